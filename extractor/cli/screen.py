@@ -1,0 +1,45 @@
+"""Where the command's words go: tables to a console that suits the terminal, data to standard output as bytes.
+
+NO_COLOR and TERM=dumb are honoured by rich; nothing is coloured when the output is no terminal.
+"""
+
+import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+WIDEST = 160  # a longer line is hard to follow across
+
+
+def output_console() -> "Console":
+    """A console on standard output. Characters that its encoding lacks are replaced, never an error."""
+    from rich.console import Console
+
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(errors="replace")
+    console = Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
+    if console.width > WIDEST:
+        console.width = WIDEST
+    console.on_broken_pipe = _broken_pipe  # type: ignore[method-assign]  # rich would leave with status 1
+    return console
+
+
+def status_console() -> "Console":
+    """A console on standard error, for progress: silent where standard error is no terminal."""
+    from rich.console import Console
+
+    console = Console(stderr=True, highlight=False)
+    console.quiet = not console.is_terminal
+    return console
+
+
+def put_bytes(data: bytes) -> None:
+    """Data on standard output exactly as given, whatever the locale and the system's line ends."""
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)
+    sys.stdout.buffer.flush()
+
+
+def _broken_pipe() -> None:
+    raise BrokenPipeError
