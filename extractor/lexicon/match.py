@@ -1,6 +1,8 @@
-"""Phrases of the lexicon in the speech -> Tags, the longest phrase first.
+"""Phrases of the lexicon in the speech -> Tags, the longest phrase first, layer by layer.
 
-A shorter phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very same phrase both are.
+All things (structures, conditions, actions, ...) are one layer, each kind of cue is another. Within a layer a shorter
+phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very same phrase both are. A cue
+of two words may hold a thing ("from the tank") without hiding it; a denial inside a thing ("no issues") is hidden by it.
 """
 
 from collections import defaultdict
@@ -15,7 +17,9 @@ from extractor.lexicon.entry import Entry
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Speech, Tag
 
-QUANTITY_KINDS = {"number", "unit", "quantity_word", "hedge"}  # read by the quantity grammar, not as phrases
+NOT_PHRASES = {"number", "unit", "quantity_word", "hedge", "grammar"}  # read word by word elsewhere
+THINGS = {"structure", "fixture", "component", "condition", "material", "action"}
+HIDDEN_IN_THINGS = {"negation", "repair", "boundary"}  # cues that a longer thing swallows
 
 
 @dataclass(frozen=True)
@@ -29,7 +33,7 @@ class PhraseTable:
 def phrase_table(lexicon: Lexicon) -> PhraseTable:
     phrases: dict[tuple[str, ...], list[tuple[Entry, bool]]] = defaultdict(list)
     for entry in lexicon.entries:
-        if entry.kind in QUANTITY_KINDS:
+        if entry.kind in NOT_PHRASES:
             continue
         for phrase in dict.fromkeys(_with_plurals(entry)):
             phrases[normal_forms(phrase)].append((entry, False))
@@ -47,14 +51,20 @@ def phrase_table(lexicon: Lexicon) -> PhraseTable:
 
 def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
     """All tags in order of start. Misheard forms come with `heard` set and `certain` false: a later stage judges them."""
-    taken = bytearray(len(speech))
+    layers: dict[str, bytearray] = defaultdict(lambda: bytearray(len(speech)))
     tags: list[Tag] = []
     matches = sorted(table.matcher(speech.doc), key=lambda match: (match[1] - match[2], match[1]))
     for key, start, end in matches:
-        if any(taken[start:end]):
-            continue
-        taken[start:end] = b"\1" * (end - start)
+        fill = b"\1" * (end - start)
+        claimed: set[str] = set()
         for entry, misheard in table.entries[key]:
+            layer = "things" if entry.kind in THINGS else entry.kind
+            if layer not in claimed and any(layers[layer][start:end]):
+                continue
+            if entry.kind in HIDDEN_IN_THINGS and any(layers["things"][start:end]):
+                continue
+            claimed.add(layer)
+            layers[layer][start:end] = fill
             heard = " ".join(speech.words[start:end]) if misheard else None
             tags.append(Tag(start, end, entry.kind, entry.id, entry.extent, entry.on, heard, not misheard))
     return tuple(sorted(tags, key=lambda tag: (tag.start, tag.end)))
