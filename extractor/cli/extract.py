@@ -81,10 +81,10 @@ def _extract(visit: "Visit", lexicon: "Lexicon") -> "Record":
 
 
 def _print_table(record: "Record", lexicon: "Lexicon", into: Path | None) -> None:
-    from extractor.cli.screen import output_console
+    from extractor.cli.screen import output_console, print_on
     from extractor.report.table import record_table
 
     console = output_console()
-    console.print(record_table(record, lexicon, console.width))
+    print_on(console, record_table(record, lexicon, console.width))
     if into is not None:
-        console.print(f"Kept in {into}: job.json, record.json, narrations/")
+        print_on(console, f"Kept in {into}: job.json, record.json, narrations/")

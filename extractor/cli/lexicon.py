@@ -17,7 +17,7 @@ app = typer.Typer(
 )
 
 MOST_SHOWN = 12
-LEAST_LIKENESS = 75  # of 100; below this a find is chance
+LEAST_LIKENESS = 70  # of 100; below this a find is chance
 
 
 @app.command("check")
@@ -69,7 +69,8 @@ def find(
         for phrase in (*entry.spoken, *entry.misheard):
             phrases.setdefault(phrase, []).append(entry)
     wanted = " ".join(words).lower()
-    found = process.extract(wanted, list(phrases), scorer=fuzz.WRatio, limit=MOST_SHOWN, score_cutoff=LEAST_LIKENESS)
+    likeness = fuzz.token_sort_ratio
+    found = process.extract(wanted, list(phrases), scorer=likeness, limit=MOST_SHOWN, score_cutoff=LEAST_LIKENESS)
     if not found:
         print(f"nothing in the lexicon is like {wanted!r}.")
         raise typer.Exit(1)

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from rich.console import Console, RenderableType
 
 WIDEST = 160  # a longer line is hard to follow across
 
@@ -32,6 +32,17 @@ def status_console() -> "Console":
     console = Console(stderr=True, highlight=False)
     console.quiet = not console.is_terminal
     return console
+
+
+def print_on(console: "Console", thing: "RenderableType") -> None:
+    """Print; where the output is no terminal, without the spaces that fill lines up."""
+    if console.is_terminal:
+        console.print(thing)
+        return
+    with console.capture() as captured:
+        console.print(thing)
+    for line in captured.get().splitlines():
+        print(line.rstrip(), file=console.file)
 
 
 def put_bytes(data: bytes) -> None:

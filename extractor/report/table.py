@@ -13,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from extractor.lexicon.load import Lexicon
-from extractor.record import Action, Observation, Query, Record
+from extractor.record import Action, Observation, Record
 from extractor.report.amounts import metres
 from extractor.report.safe_text import clean
 from extractor.report.table_words import (
@@ -29,13 +29,14 @@ from extractor.report.table_words import (
 )
 
 WIDE = 110
-MARK = "? ask"  # shape and word: readable without colour, in every encoding
+MARK = "? ask"  # shape and word: readable without colour, in every encoding; the query's number follows
+INDENT = (0, 0, 0, 4)
 
 
 def record_table(record: Record, lexicon: Lexicon, width: int) -> RenderableType:
     """Everything a technician checks at a glance, ending in the closing line. `width` is the terminal's, in columns."""
     parts = [*_sources(record), *_conclusions(record, lexicon)]
-    asked = _queries_by_row(record)
+    asked = _query_numbers(record)
     for run in record.runs:
         rows = [row for row in record.observations if row.run == run.id]
         head = Text.assemble(
@@ -63,7 +64,7 @@ def _sources(record: Record) -> Iterator[RenderableType]:
             f"[{number}] " if len(record.sources) > 1 else "", source.name, (f"  {', '.join(told)}", "dim")
         )
         for note in source.notes:
-            yield Padding(Text(f"note: {clean(note)}"), (0, 0, 0, 4))
+            yield Padding(Text(f"note: {clean(note)}"), INDENT, expand=False)
 
 
 def _conclusions(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:
@@ -73,14 +74,14 @@ def _conclusions(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:
             yield Text()
             yield Text(f"{heading}, as said", "bold")
         for conclusion in found:
-            yield Padding(Text(f"“{clean(conclusion.quote)}”"), (0, 0, 0, 4))
+            yield Padding(Text(f"“{clean(conclusion.quote)}”"), INDENT, expand=False)
 
 
 def _rows_table(
-    rows: Sequence[Observation], record: Record, lexicon: Lexicon, asked: dict[str, list[Query]], width: int
+    rows: Sequence[Observation], record: Record, lexicon: Lexicon, asked: dict[str, list[int]], width: int
 ) -> RenderableType:
     if not rows:
-        return Padding(Text("nothing noted", "dim"), (0, 0, 0, 4))
+        return Padding(Text("nothing noted", "dim"), INDENT, expand=False)
     wide, feet = width >= WIDE, record.spoken_unit == "ft"
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="dim", expand=wide)
     in_pipe = rows[0].run is not None
@@ -113,9 +114,10 @@ def _rows_table(
                 row.outcome != "open"
             )
             cells.append(seen + (f" ({', '.join(plain)})" if plain else ""))
-        cells.append(Text(MARK, "bold yellow") if row.id in asked else "")
+        numbers = ", ".join(map(str, asked.get(row.id, ())))
+        cells.append(Text(f"{MARK} {numbers}", "bold yellow") if numbers else "")
         table.add_row(*cells)
-    return Padding(table, (0, 0, 0, 4))
+    return Padding(table, INDENT, expand=False)
 
 
 def _work(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:
@@ -124,7 +126,7 @@ def _work(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:
     yield Text()
     yield Text("Work done", "bold")
     for action in record.actions:
-        yield Padding(Text(_action_words(action, record, lexicon)), (0, 0, 0, 4))
+        yield Padding(Text(_action_words(action, record, lexicon)), INDENT, expand=False)
 
 
 def _action_words(action: Action, record: Record, lexicon: Lexicon) -> str:
@@ -148,27 +150,31 @@ def _queries(record: Record) -> Iterator[RenderableType]:
     yield Text("To answer", "bold")
     for number, query in enumerate(record.queries, 1):
         heard = heard_at(query.evidence, record)
-        place = ", ".join(part for part in (query.row or "", heard) if part)
-        yield Padding(
-            Text.assemble(
-                (f"{number}. ", "bold"),
-                (f"? {REASONS[query.reason]}: ", "bold yellow"),
-                clean(query.question or query.about),
-                (f"  “{clean(query.quote)}”" + (f" ({place})" if place else ""), "dim"),
-            ),
-            (0, 0, 0, 4),
+        words = f"“{clean(query.quote)}”" + (f" ({heard})" if heard else "")
+        line = Text.assemble(
+            (f"{number}. ", "bold"),
+            (f"? {REASONS[query.reason]}: ", "bold yellow"),
+            clean(query.question or query.about),
+            ("  " + words, "dim"),
         )
+        likely = " / ".join(clean(answer.label) for answer in query.answers)
+        yield Padding(Group(line, Text(f"   likely: {likely}")) if likely else line, INDENT, expand=False)
 
 
-def _queries_by_row(record: Record) -> dict[str, list[Query]]:
-    by_row: dict[str, list[Query]] = defaultdict(list)
-    for query in record.queries:
+def _query_numbers(record: Record) -> dict[str, list[int]]:
+    """The numbers of the queries on each row, as `_queries` counts them."""
+    by_row: dict[str, list[int]] = defaultdict(list)
+    for number, query in enumerate(record.queries, 1):
         if query.row is not None:
-            by_row[query.row].append(query)
+            by_row[query.row].append(number)
     return by_row
 
 
 def _along(rows: Sequence[Observation]) -> list[Observation]:
-    """Rows in order of distance; one without any keeps the place where it was said."""
-    placed = iter(sorted((row for row in rows if row.from_m is not None), key=lambda row: row.from_m or 0.0))
-    return [row if row.from_m is None else next(placed) for row in rows]
+    """Rows in order of distance; one without any comes after the one that was said before it."""
+    keyed, last_m = [], 0.0
+    for row in rows:
+        if row.from_m is not None and row.to_m is None:
+            last_m = row.from_m
+        keyed.append((last_m if row.from_m is None else row.from_m, row))
+    return [row for _, row in sorted(keyed, key=lambda pair: pair[0])]
