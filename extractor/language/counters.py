@@ -1,0 +1,107 @@
+"""The counter read aloud without its point: "nine two" (9.2), "two thirty four" (2.34), "eight oh five" (8.05), "2. 34".
+
+Where the visit speaks feet, "fourteen two" is fourteen feet two inches. The context has to allow only that: no unit on the
+second number, no things that it counts, no clock, no label ("survey one") in the first.
+"""
+
+import re
+
+from extractor.language.clocks import hour_at
+from extractor.language.lengths import INCHES, unit_at
+from extractor.language.number_stream import Draft, Stream
+from extractor.language.number_words import digit_at
+from extractor.language.quantities import Quantity, quantity, starts_clock
+
+LONGEST = 130  # metres a push camera can go
+LABELS = 4  # a first number this small may be a label: "survey one", "outlet 2"
+TIME = re.compile(r"^(\d{1,2}):(\d\d)$")
+
+
+def bare(stream: Stream, i: int) -> Draft | None:
+    """A number with no unit at i: a reading with the point dropped, or the number as it is."""
+    if time := TIME.match(stream.word(i)) if stream.word(i)[:1].isdigit() else None:
+        return Draft(
+            i, i + 1, *_twice(int(time[1]) + int(time[2]) / 100), rule="point dropped, maybe a time", coarse=False
+        )
+    number = quantity(stream, i)
+    if number is None or number.alone:
+        return None
+    if number.whole and number.value <= LONGEST and (pair := _pair(stream, number)):
+        return pair
+    rule = "split number" if number.split else "point" if number.point else "bare number"
+    return Draft(i, number.end, number.value, number.value, rule=rule, coarse=not number.point)
+
+
+def _twice(value: float) -> tuple[float, float]:
+    return value, value
+
+
+def _pair(stream: Stream, first: Quantity) -> Draft | None:
+    at, whole = first.end, int(first.value)
+    if stream.hyphen[at : at + 1] == [True] and not _descends(stream, first):
+        return None
+    if first.value <= LABELS and stream.is_word(first.start - 1, "labelled_noun"):
+        return None
+    zero = stream.is_word(at, "digit_zero") and digit_at(stream, at) == 0
+    if zero and (digit := digit_at(stream, at + 1)) is not None:
+        end, second, places = at + 2, digit, 2
+    else:
+        number = quantity(stream, at)
+        if number is None or not number.whole or number.value >= 100:
+            return None
+        end, second = number.end, int(number.value)
+        places = 1 if second < 10 else 2
+        if stream.words[at].isdecimal() and len(stream.words[at]) != places:
+            places = len(stream.words[at])
+        if stream.word(at) in stream.grammar.multipliers or stream.word(at) in stream.grammar["article"]:
+            return None
+    if not _stands_alone(stream, end, second):
+        return None
+    if stream.habit == "ft":
+        if second >= INCHES or (places == 2 and second < 10):
+            return None
+        return Draft(
+            first.start, end, *_twice(whole + second / INCHES), rule="feet and inches", coarse=False, pair=True
+        )
+    if places == 2 and second >= 10 and (second == whole + 1 or (whole >= 20 and not whole % 10)):
+        return None  # "nine ten" counts on; "sixty fifteen" is two numbers
+    if whole > 60 and not stream.words[first.start].isdecimal():
+        return None
+    rule = "split number" if stream.breaks[at] and stream.words[at].isdecimal() else "point dropped"
+    if hour_at(stream, first.start) and places == 2 and second in (15, 30, 45):
+        rule = "point dropped, maybe a time"
+    found = unit_at(stream, end)
+    value = whole + second / 10**places
+    draft = Draft(first.start, end, value, value, rule=rule, coarse=False, pair=True)
+    if found and found[0].id == "metre" and not found[2]:
+        draft.unit, draft.end = found[0], found[1]
+    return draft
+
+
+def _descends(stream: Stream, first: Quantity) -> bool:
+    """ "9-2" is a reading; "2-9" is a range."""
+    second = digit_at(stream, first.end)
+    return second is not None and second < first.value
+
+
+def _stands_alone(stream: Stream, end: int, second: int) -> bool:
+    """True where the second number belongs to nothing that follows it."""
+    grammar, follower = stream.grammar, stream.word(end)
+    if second > 1 and follower in grammar.counted:
+        return False
+    if follower in grammar.multipliers or follower in grammar["point"] or follower[:1] == ".":
+        return False
+    if starts_clock(stream, end):
+        return False
+    to = stream.after(end, "range_to")
+    if to > end and (hour := hour_at(stream, to)) and starts_clock(stream, hour[1]):
+        return False
+    if stream.is_word(end, "and") and quantity(stream, end + 1) is None and follower in grammar["and"]:
+        tail = stream.word(end + 2)
+        if stream.word(end + 1) in grammar["article"] and tail in grammar.fractions:
+            return False
+    found = unit_at(stream, end)
+    if found and not (found[0].id == "metre" and len(follower) > 1):
+        return bool(found[0].id == "inch" and stream.is_word(end, "ratio_in"))
+    following = quantity(stream, end) if digit_at(stream, end) is not None else None
+    return following is None or bool(following.point)

@@ -1,0 +1,45 @@
+"""Words that sound like numbers: read as such only where a unit or the frame round them demands a number.
+
+"ate point five metres" -> 8.5 m;   "for inch cast iron" -> 4 inch;   "wait for ten minutes", "from five to six" -> untouched
+"""
+
+from extractor.language.lengths import unit_at
+from extractor.language.number_stream import Stream
+from extractor.language.number_words import digit_at
+from extractor.language.quantities import clock_end
+
+SHORT = 3  # unit words shorter than this are too weak to demand a number
+
+
+def hear_numbers(stream: Stream) -> None:
+    """Put the number word in place of each homophone that can be nothing else here."""
+    homophones, words = stream.grammar.homophones, stream.words
+    for i, word in enumerate(words):
+        if word in homophones and _demanded(stream, i):
+            words[i] = homophones[word]
+
+
+def _demanded(stream: Stream, i: int) -> bool:
+    grammar, word = stream.grammar, stream.words[i]
+    preposition = stream.is_word(i, "range_to") or stream.is_word(i, "preposition")
+    if stream.is_word(i + 1, "point") and digit_at(stream, i + 2) is not None:
+        return not preposition or stream.is_word(i - 1, "frame") or i == 0
+    if clock_end(stream, i + 1) > i + 1:
+        return not preposition
+    found = unit_at(stream, i + 1)
+    if (
+        found is None
+        or found[0].of not in ("m", "%")
+        or found[2]
+        or len(stream.word(i + 1)) < SHORT - (stream.word(i + 1) == "mm")
+    ):
+        return False
+    before = stream.word(i - 1)
+    number_before = (
+        before[:1].isdigit()
+        or before in grammar.ones
+        or before in grammar.teens
+        or before in grammar.tens
+        or before in grammar.fractions
+    )
+    return not number_before and bool(word)

@@ -1,0 +1,197 @@
+"""Speech -> measures: every spoken quantity with its value, unit, range and hedge, in order and without overlap.
+
+    "about two metres thirty and a crack at nine two from ten round to two o'clock"
+        ->  2.3 m approximate, 9.2 bare (counter, point dropped), clock 10 to 2
+
+Each rule reads one form; `_term` tries them in order. Words are in the lexicon (numbers, units, hedges, quantity_words).
+"""
+
+from extractor.language.clocks import clock
+from extractor.language.counters import bare
+from extractor.language.falls import fall
+from extractor.language.hedges import widen
+from extractor.language.homophones import hear_numbers
+from extractor.language.lengths import with_unit
+from extractor.language.not_numbers import not_a_quantity
+from extractor.language.number_stream import Draft, MeasureGrammar, Stream, measure_grammar, stream_of
+from extractor.language.number_words import ORDINAL, below_hundred
+from extractor.language.ranges import joined
+from extractor.language.tokens import tokenise
+from extractor.reading import Measure, Narration, Speech, Word
+
+__all__ = ["MeasureGrammar", "find_measures", "habit_of", "measure_grammar", "read_quantity"]
+
+OPENERS = ("between_loosely", "between", "from")
+CONNECTORS = ("range_or", "range_to", "and", "range_by")
+
+
+def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None = None) -> tuple[Measure, ...]:
+    """All measures of the narration. `habit` ("m" or "ft") is decided from the narration where not given."""
+    stream = stream_of(speech, grammar)
+    stream.habit = habit or habit_of(stream)
+    hear_numbers(stream)
+    return tuple(_measure(stream, draft) for draft in _drafts(stream))
+
+
+def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Measure | None:
+    """A value that a person typed: "4.2", "four point two", "14 ft 2". None where it is not one quantity and nothing else."""
+    words, at = [], 0
+    for piece in text.split():
+        at = text.index(piece, at)
+        words.append(Word(piece, at, at + len(piece)))
+        at += len(piece)
+    if not words:
+        return None
+    speech = tokenise(Narration(text, tuple(words), "typed"))
+    measures = find_measures(speech, grammar, habit=habit)
+    if len(measures) == 1 and measures[0].start == 0 and measures[0].end == len(speech):
+        return measures[0]
+    return None
+
+
+def habit_of(stream: Stream) -> str:
+    """ "ft" where more lengths are spoken in feet than in metres, else "m". Inches and millimetres decide only a tie at none."""
+    said = {"metre": 0, "foot": 0, "inch": 0, "millimetre": 0, "centimetre": 0}
+    grammar = stream.grammar
+    for i, word in enumerate(stream.words):
+        for form, unit, misheard in grammar.units.get(word, ()) if i else ():
+            before = stream.words[i - 1]
+            number = before[0].isdigit() or before in grammar.triggers
+            if unit.id in said and len(form) == 1 and not misheard and number and not stream.is_word(i, "ratio_in"):
+                said[unit.id] += 1
+    if said["metre"] or said["foot"]:
+        return "ft" if said["foot"] > said["metre"] else "m"
+    return "ft" if said["inch"] > said["millimetre"] + said["centimetre"] else "m"
+
+
+def _drafts(stream: Stream) -> list[Draft]:
+    """The whole stream, left to right; each place is read once."""
+    drafts: list[Draft] = []
+    triggers, words = stream.grammar.triggers, stream.words
+    i, count = 0, len(words)
+    while i < count:
+        word = words[i]
+        if word not in triggers and not word[0].isdigit() and not (word[0] == "." and len(word) > 1):
+            i += 1
+            continue
+        if (skipped := not_a_quantity(stream, i)) > i:
+            i = stream.taken = skipped
+            continue
+        found = _term(stream, i)
+        if not found:
+            i += 1
+            continue
+        found = _with_the_next(stream, found)
+        if found[0].kind != "other":
+            widen(stream, found[0])
+            for draft in found[1:]:
+                stream.taken = draft.start
+                widen(stream, draft)
+            drafts.extend(draft for draft in found if draft.kind != "other")
+        i = stream.taken = max(found[-1].end, i + 1)
+    return drafts
+
+
+def _term(stream: Stream, i: int) -> list[Draft]:
+    """The quantity at i by the first rule that reads it: clock, fall, with a unit, count, ordinal, bare."""
+    if found := clock(stream, i):
+        return found
+    for rule in (fall, with_unit, _count, _ordinal, bare):
+        if draft := rule(stream, i):
+            return [draft]
+    return []
+
+
+def _with_the_next(stream: Stream, found: list[Draft]) -> list[Draft]:
+    """Read on over "to", "or", "and", "by" and a hyphen to the number they lead to."""
+    first = found[-1]
+    if first.kind in ("ordinal", "count", "ratio", "mm/m", "other"):
+        return found
+    start = stream.grammar["before_approximate"].start_of(stream.words, first.start)
+    opener = ""
+    for id in OPENERS:
+        if (opens := stream.grammar[id].start_of(stream.words, start)) < start and opens >= stream.taken:
+            opener = id
+            break
+    connector, at = _connector(stream, first.end)
+    if not connector:
+        return found
+    hedged = stream.grammar["before_approximate"].end_at(stream.words, at)
+    if not_a_quantity(stream, hedged) > hedged:
+        return found
+    following = _term(stream, hedged)
+    if not following or following[0].kind in ("ordinal", "count", "ratio", "mm/m", "other"):
+        return found
+    second = following[0]
+    second.start = hedged
+    if hedged > at:
+        second.approximate = True
+    pair = joined(stream, first, second, connector, opener)
+    if len(pair) == 1:
+        if opener in ("between", "between_loosely") or (opener and pair[0].kind == "clock"):
+            pair[0].start = opens
+        return [*found[:-1], pair[0]]
+    if connector in ("and", "range_by") and second.rule != "unit carried" and first.rule != "unit carried":
+        return found
+    second.start = at
+    return [*found[:-1], *pair, *following[1:]]
+
+
+def _connector(stream: Stream, end: int) -> tuple[str, int]:
+    """Which words at `end` lead on to another number, and where that starts."""
+    if end < len(stream) and stream.hyphen[end]:
+        return "range_to", end
+    for id in CONNECTORS:
+        if (at := stream.after(end, id)) > end:
+            return id, at
+    return "", end
+
+
+def _count(stream: Stream, i: int) -> Draft | None:
+    """ "a couple of", "both", "a dozen"."""
+    for phrases, value in stream.grammar.counts:
+        if (end := phrases.end_at(stream.words, i)) > i:
+            return Draft(i, end, value, value, rule="count", kind="count")
+    return None
+
+
+def _ordinal(stream: Stream, i: int) -> Draft | None:
+    """ "first", "twenty first", "2nd"."""
+    word = stream.word(i)
+    if found := ORDINAL.match(word) if word[:1].isdigit() else None:
+        return Draft(i, i + 1, int(found[1]), int(found[1]), rule="ordinal", kind="ordinal")
+    if word in stream.grammar.ordinals:
+        value = stream.grammar.ordinals[word]
+        return Draft(i, i + 1, value, value, rule="ordinal", kind="ordinal")
+    tens = stream.grammar.tens.get(word)
+    last = stream.grammar.ordinals.get(stream.word(i + 1))
+    if tens and last and last < 10 and not stream.breaks[i + 1] and below_hundred(stream, i) == (tens, i + 1):
+        return Draft(i, i + 2, tens + last, tens + last, rule="ordinal", kind="ordinal")
+    return None
+
+
+def _measure(stream: Stream, draft: Draft) -> Measure:
+    """The draft in the units of the record, with token offsets of the speech."""
+    start, end = stream.back[draft.start], stream.back[draft.end - 1] + 1
+    low, high, unit, spoken, rule = draft.low, draft.high, draft.unit, None, draft.rule
+    length = None
+    if unit is None:
+        of = draft.kind or None
+        if of is None:
+            factor = stream.grammar.unit_of_id["foot" if stream.habit == "ft" else "metre"].factor
+            length = (_rounded(low * factor), _rounded(high * factor))
+        spoken = next(iter(draft.notes), None) if of == "mm/m" else None
+    else:
+        of, spoken, factor = unit.of, unit.id, unit.factor
+        if unit.id == "gallon":
+            if stream.habit == "m":
+                factor = stream.grammar.unit_of_id["imperial_gallon"].factor
+            rule = "gallon, region unknown"
+        if of != "clock":
+            low, high = low * factor, high * factor
+    return Measure(start, end, _rounded(low), _rounded(high), of, draft.approximate, spoken, length, rule)
+
+
+def _rounded(value: float) -> float:
+    """Without the dust of binary fractions; a tenth of a millimetre is kept."""
+    return round(value, 6)

@@ -1,0 +1,44 @@
+"""Sets of phrases over tokens: the longest that starts at, or ends at, a place in the speech."""
+
+from collections.abc import Iterable, Sequence
+
+from extractor.language.tokens import normal_forms
+
+
+class PhraseSet:
+    """Phrases as tuples of normal forms. Looking one up costs a dictionary access for most words."""
+
+    __slots__ = ("_by_first", "_by_last", "_single")
+
+    def __init__(self, phrases: Iterable[str]) -> None:
+        self._by_first: dict[str, list[tuple[str, ...]]] = {}
+        self._by_last: dict[str, list[tuple[str, ...]]] = {}
+        forms = {normal_forms(phrase) or (phrase,) for phrase in phrases}
+        self._single = {form[0] for form in forms if len(form) == 1}
+        for form in sorted(forms, key=lambda form: (-len(form), form)):
+            self._by_first.setdefault(form[0], []).append(form)
+            self._by_last.setdefault(form[-1], []).append(form)
+
+    def __contains__(self, word: object) -> bool:
+        """True where `word` alone is one of the phrases."""
+        return word in self._single
+
+    def first_words(self) -> set[str]:
+        """The words that a phrase can start with."""
+        return set(self._by_first)
+
+    def end_at(self, words: Sequence[str], start: int) -> int:
+        """Where the longest phrase that starts at `start` ends; `start` itself where there is none."""
+        if start < len(words):
+            for form in self._by_first.get(words[start], ()):
+                if len(form) == 1 or tuple(words[start : start + len(form)]) == form:
+                    return start + len(form)
+        return start
+
+    def start_of(self, words: Sequence[str], end: int) -> int:
+        """Where the longest phrase that ends at `end` (half-open) starts; `end` itself where there is none."""
+        if end > 0:
+            for form in self._by_last.get(words[end - 1], ()):
+                if len(form) == 1 or (len(form) <= end and tuple(words[end - len(form) : end]) == form):
+                    return end - len(form)
+        return end
