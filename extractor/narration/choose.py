@@ -22,7 +22,7 @@ from extractor.reading import Narration
 MAX_BYTES = 64 * 1024 * 1024
 MAX_WORDS = 1_000_000
 STANDARD_INPUT = "standard input"
-_JSON_START = re.compile(r'\s*(?:\{\s*["}]|\[\s*[\]{])')
+_JSON_START = re.compile(r'\s*(?:\{\s*"|\[\s*\{)')
 _SPACES = " \n\t\r\f\v\xa0\u3000"
 _SHORTER = "Give one recording at a time."
 _USUAL_READER = {".srt": "captions", ".vtt": "captions", ".json": "json"}

@@ -28,6 +28,7 @@ from extractor.narration.webvtt_rules import faults
 ARROW = "-->"
 _TIME = re.compile(r"(?:(\d{1,9}):)?(\d{1,9}):(\d{1,9}(?:\.\d{0,20})?)")
 _TIME_LIKE = re.compile(r"[\d:.,;]*:[\d:.,;]*")
+_ONE_TIME_AT_MOST = re.compile(r"\S*\d\S*|")  # the other side of an arrow: a time, however it is written, or nothing
 _USUAL_TAG = re.compile(
     r"\s*|/?(?:c|i|b|u|s|v|ruby|rt|br|em|strong|lang|font|span)(?:\.\S*)?\s*/?|(?:v|lang|font|span)[.\s].*",
     re.IGNORECASE | re.DOTALL,
@@ -39,7 +40,7 @@ Line = tuple[int, str]  # number of the line in the file from 1, its text
 
 
 @dataclass(slots=True)
-class _Cue:
+class Cue:
     """One cue: the line it starts on, its times in seconds, its lines of speech."""
 
     line: int
@@ -49,16 +50,13 @@ class _Cue:
 
 
 def looks_timed(text: str) -> bool:
-    """Whether a line of the text is a timing line with two times that can be read."""
-    for line in text.split("\n") if ARROW in text else ():
-        if ARROW in line and (timing := _timing(line)) and timing[0] is not None and timing[1] is not None:
-            return True
-    return False
+    """Whether a timing line stands in the text, whether its times can be read or not."""
+    return ARROW in text and any(_timing(line) for line in text.split("\n"))
 
 
 def read_subtitles(text: str, oddities: Oddities) -> list[Spoken]:
     """Words of the cues in the order of the file, with the times of their cues."""
-    cues = _cues(text, oddities)
+    cues = find_cues(text, oddities)
     if text.startswith(_HEADER):
         for number, fault in faults(text):
             oddities.add("breaks the WebVTT rules, and is read all the same", f"line {number}: {fault}")
@@ -76,9 +74,10 @@ def read_subtitles(text: str, oddities: Oddities) -> list[Spoken]:
     return spoken
 
 
-def _cues(text: str, oddities: Oddities) -> list[_Cue]:
+def find_cues(text: str, oddities: Oddities) -> list[Cue]:
+    """The cues of a SubRip or WebVTT file in the order they stand, tags still in their lines."""
     is_webvtt = text.startswith(_HEADER)
-    cues: list[_Cue] = []
+    cues: list[Cue] = []
     blocks = _blocks(text)
     for index, block in enumerate(blocks):
         timed = next((at for at, (_, line) in enumerate(block) if _timing(line)), None)
@@ -124,17 +123,17 @@ def _is_counter(line: str) -> bool:
     return line.strip().strip("\ufeff").isdecimal()
 
 
-def _carry_on(cues: list[_Cue], lines: list[Line], oddities: Oddities) -> None:
+def _carry_on(cues: list[Cue], lines: list[Line], oddities: Oddities) -> None:
     """Lines with no times of their own: speech of the cue before them, never thrown away."""
     if not lines:
         return
     oddities.add("text with no times of its own is read on with what stands before it", f"line {lines[0][0]}")
     if not cues:
-        cues.append(_Cue(lines[0][0], None, None))
+        cues.append(Cue(lines[0][0], None, None))
     cues[-1].speech += [line for _, line in lines]
 
 
-def _add_cues(cues: list[_Cue], lines: list[Line], oddities: Oddities) -> None:
+def _add_cues(cues: list[Cue], lines: list[Line], oddities: Oddities) -> None:
     """The cues of one block whose first line is a timing line; more than one where empty lines are missing."""
     for number, line in lines:
         timing = _timing(line)
@@ -148,7 +147,7 @@ def _add_cues(cues: list[_Cue], lines: list[Line], oddities: Oddities) -> None:
         start_s, end_s, rest = timing
         if start_s is None or end_s is None:
             oddities.add("a cue's times can't be read: its words have none, or only a start", f"line {number}")
-        cues.append(_Cue(number, start_s, end_s))
+        cues.append(Cue(number, start_s, end_s))
         if rest:
             oddities.add("words on a timing line are read as speech", f"line {number}")
             cues[-1].speech.append(rest)
@@ -161,9 +160,10 @@ def _timing(line: str) -> tuple[float | None, float | None, str] | None:
     left, _, right = line.partition(ARROW)
     left = left.strip().strip("\ufeff")
     first, *rest = right.split() or [""]
-    if not (_TIME_LIKE.fullmatch(left) or (not left and _TIME_LIKE.fullmatch(first))):
-        return None
-    if first and not _TIME_LIKE.fullmatch(first):
+    if not _TIME_LIKE.fullmatch(left):
+        if not _TIME_LIKE.fullmatch(first) or not _ONE_TIME_AT_MOST.fullmatch(left):
+            return None
+    elif not _ONE_TIME_AT_MOST.fullmatch(first):
         first, rest = "", [first, *rest]
     words = " ".join(rest) if any(":" not in setting for setting in rest) else ""
     return time_s(left), time_s(first), words
@@ -179,7 +179,7 @@ def time_s(time: str) -> float | None:
     return round(total, 6) if total <= LONGEST_S else None
 
 
-def _cue_words(cue: _Cue, oddities: Oddities) -> list[Spoken]:
+def _cue_words(cue: Cue, oddities: Oddities) -> list[Spoken]:
     text, tags = _without_tags("\n".join(cue.speech), cue.line, oddities)
     words = text.split()
     steps = _steps(cue, tags)
@@ -209,7 +209,7 @@ def _without_tags(text: str, line: int, oddities: Oddities) -> tuple[str, list[t
     return "".join(kept), tags
 
 
-def _steps(cue: _Cue, tags: list[tuple[int, str]]) -> list[tuple[int, float]]:
+def _steps(cue: Cue, tags: list[tuple[int, str]]) -> list[tuple[int, float]]:
     """Time tags within the cue's text (`<00:00:05.100>`) as place and seconds; only those in order and in the cue."""
     if cue.start_s is None or cue.end_s is None:
         return []
@@ -223,7 +223,7 @@ def _steps(cue: _Cue, tags: list[tuple[int, str]]) -> list[tuple[int, float]]:
     return steps
 
 
-def _stepped_words(text: str, words: list[str], cue: _Cue, steps: list[tuple[int, float]]) -> list[Spoken]:
+def _stepped_words(text: str, words: list[str], cue: Cue, steps: list[tuple[int, float]]) -> list[Spoken]:
     """Words with the time of the last step before each; between two steps shared out as in a block."""
     groups: list[list[str]] = [[] for _ in range(len(steps) + 1)]
     at = step = 0

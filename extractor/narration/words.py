@@ -17,6 +17,7 @@ word before it (" T", "-junction").
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from extractor.errors import NarrationError
@@ -100,7 +101,9 @@ def _segment_words(segment: Mapping[str, Any], place: str, where: str, oddities:
     start_s, end_s = _times(segment, place, oddities)
     if not words:
         said = _clean(text or "", oddities).split()
-        return [_word(segment, place, where, oddities)] if len(said) == 1 else spread(said, start_s, end_s)
+        if len(said) == 1:
+            return [replace(_word(segment, place, where, oddities), text=said[0])]
+        return spread(said, start_s, end_s)
     spoken = [_word(word, place, where, oddities) for word in words]
     if text is None:
         return _filled(_whole_words(spoken, _is_glued(spoken)), start_s, end_s)
