@@ -1,0 +1,71 @@
+"""The words round a row, where its meaning hangs on them: "same junction", "of sludge", "over the outlet".
+
+Phrases come from the rule tables; only whole words count, in any case. Nothing here changes a row.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+
+from extractor.record import Quoted, Record, Run
+
+_WORD = re.compile(r"[\w']+")
+
+
+def words_of(text: str) -> list[str]:
+    return _WORD.findall(text.lower().replace("’", "'"))
+
+
+def has_phrase(text: str, phrases: Iterable[str]) -> bool:
+    """True where one of the phrases stands in the text as whole words."""
+    spaced = f" {' '.join(words_of(text))} "
+    return any(f" {' '.join(words_of(phrase))} " in spaced for phrase in phrases)
+
+
+def words_round(record: Record, row: Quoted | Run, *, before: int = 12, after: int = 12) -> tuple[list[str], int, int]:
+    """Words before the row, its own, and after it, with the place [first, last) of its own among them.
+
+    Where the record does not hold the narration, only the row's quote is known.
+    """
+    for evidence in row.evidence[:1]:
+        if evidence.source < len(record.sources) and (text := record.sources[evidence.source].text):
+            lead = words_of(text[: evidence.first_char])
+            lead = lead[len(lead) - before :] if len(lead) > before else lead
+            own = words_of(text[evidence.first_char : evidence.last_char])
+            tail = words_of(text[evidence.last_char :])[:after]
+            return [*lead, *own, *tail], len(lead), len(lead) + len(own)
+    own = words_of(row.quote)
+    return own, 0, len(own)
+
+
+def text_round(record: Record, row: Quoted | Run, *, before: int = 12, after: int = 12) -> str:
+    """The same as one string."""
+    return " ".join(words_round(record, row, before=before, after=after)[0])
+
+
+def nearest_kind(record: Record, row: Quoted, kinds: Mapping[str, Iterable[str]], *, reach: int = 8) -> str | None:
+    """Which kind of phrase stands nearest to the row, within `reach` words; None for none, or where two are as near.
+
+    Inside the row's own words counts as nearest; just after it ("400 mil of sludge") beats as far before it.
+    """
+    words, first, last = words_round(record, row, before=reach, after=reach)
+    found: list[tuple[int, int, str]] = []
+    for kind, phrases in kinds.items():
+        for phrase in phrases:
+            parts = words_of(phrase)
+            for start in range(len(words) - len(parts) + 1):
+                if words[start : start + len(parts)] == parts:
+                    distance, order = _away(start, start + len(parts), first, last)
+                    found.append((distance, order, kind))
+    if not found:
+        return None
+    nearest = min(found)[:2]
+    best = {kind for distance, order, kind in found if (distance, order) == nearest}
+    return best.pop() if len(best) == 1 else None
+
+
+def _away(start: int, end: int, first: int, last: int) -> tuple[int, int]:
+    if start >= last:
+        return start - last + 1, 0
+    if end <= first:
+        return first - end + 1, 1
+    return 0, 0
