@@ -1,7 +1,7 @@
-"""The counter read aloud without its point: "nine two" (9.2), "two thirty four" (2.34), "eight oh five" (8.05), "2. 34".
+"""The counter read aloud without its point: "nine two" (9.2), "two thirty four" (2.34), "eight oh five" (8.05).
 
-Where the visit speaks feet, "fourteen two" is fourteen feet two inches. The context has to allow only that: no unit on the
-second number, no things that it counts, no clock, no label ("survey one") in the first.
+Where the visit speaks feet, "fourteen two" is fourteen feet two inches. The context has to allow only that: no unit
+on the second number, no things that it counts, no clock, no label ("survey one") in the first.
 """
 
 import re
@@ -87,7 +87,7 @@ def _descends(stream: Stream, first: Quantity) -> bool:
 def _stands_alone(stream: Stream, end: int, second: int) -> bool:
     """True where the second number belongs to nothing that follows it."""
     grammar, follower = stream.grammar, stream.word(end)
-    if second > 1 and follower in grammar.counted:
+    if second > 1 and stream.counts(end):
         return False
     if follower in grammar.multipliers or follower in grammar["point"] or follower[:1] == ".":
         return False

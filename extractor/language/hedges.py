@@ -1,4 +1,4 @@
-"""Hedges round a quantity: what makes it approximate, what says that it is exact, and how far the words belong to it."""
+"""Hedges round a quantity: what makes it approximate, what says that it is exact, how far the words belong to it."""
 
 from extractor.language.number_stream import Draft, Stream
 

@@ -21,6 +21,8 @@ def hear_numbers(stream: Stream) -> None:
 
 def _demanded(stream: Stream, i: int) -> bool:
     grammar, word = stream.grammar, stream.words[i]
+    if stream.is_word(i, "number_after_number") and _number(stream, i - 1):
+        return True
     preposition = stream.is_word(i, "range_to") or stream.is_word(i, "preposition")
     if stream.is_word(i + 1, "point") and digit_at(stream, i + 2) is not None:
         return not preposition or stream.is_word(i - 1, "frame") or i == 0
@@ -34,12 +36,9 @@ def _demanded(stream: Stream, i: int) -> bool:
         or len(stream.word(i + 1)) < SHORT - (stream.word(i + 1) == "mm")
     ):
         return False
-    before = stream.word(i - 1)
-    number_before = (
-        before[:1].isdigit()
-        or before in grammar.ones
-        or before in grammar.teens
-        or before in grammar.tens
-        or before in grammar.fractions
-    )
-    return not number_before and bool(word)
+    return not _number(stream, i - 1)
+
+
+def _number(stream: Stream, i: int) -> bool:
+    word, grammar = stream.word(i), stream.grammar
+    return word[:1].isdigit() or word in grammar.ones or word in grammar.teens or word in grammar.tens

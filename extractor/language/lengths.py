@@ -3,7 +3,8 @@
 Also the halves and quarters of a unit ("half a metre", "three quarters of an inch") and a unit said with an article.
 """
 
-from extractor.language.number_stream import Draft, Stream, Unit
+from extractor.language.measure_grammar import Unit
+from extractor.language.number_stream import Draft, Stream
 from extractor.language.number_words import digit_at
 from extractor.language.quantities import Quantity, clock_end, fraction_at, quantity, starts_clock
 
@@ -247,7 +248,7 @@ def _counts_things(stream: Stream, number: Quantity) -> bool:
     """True where the number counts what follows ("two metres, two outlets"), or is followed by a number of its own."""
     follower = stream.word(number.end)
     return (
-        (number.value > 1 and follower in stream.grammar.counted)
+        (number.value > 1 and stream.counts(number.end))
         or follower in stream.grammar["point"]
         or follower in stream.grammar.multipliers
     )

@@ -12,8 +12,9 @@ from extractor.language.falls import fall
 from extractor.language.hedges import widen
 from extractor.language.homophones import hear_numbers
 from extractor.language.lengths import with_unit
+from extractor.language.measure_grammar import MeasureGrammar, measure_grammar
 from extractor.language.not_numbers import not_a_quantity
-from extractor.language.number_stream import Draft, MeasureGrammar, Stream, measure_grammar, stream_of
+from extractor.language.number_stream import Draft, Stream, stream_of
 from extractor.language.number_words import ORDINAL, below_hundred
 from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
@@ -124,8 +125,8 @@ def _with_the_next(stream: Stream, found: list[Draft]) -> list[Draft]:
         return found
     second = following[0]
     second.start = hedged
-    if hedged > at:
-        second.approximate = True
+    first.approximate |= start < first.start
+    second.approximate |= hedged > at
     pair = joined(stream, first, second, connector, opener)
     if len(pair) == 1:
         if opener in ("between", "between_loosely") or (opener and pair[0].kind == "clock"):

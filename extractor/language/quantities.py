@@ -105,7 +105,7 @@ def _after_written_decimal(stream: Stream, i: int, parts: tuple[str, str]) -> Qu
     word, follower = stream.word(i), stream.word(i + 1)
     if len(decimals) == 1 and stream.grammar.ones.get(follower) == 5 and not stream.breaks[i + 1]:
         after = stream.word(i + 2)
-        if not (after in stream.grammar.counted or after in stream.grammar.units or after in stream.grammar["point"]):
+        if not (stream.counts(i + 2) or after in stream.grammar.units or after in stream.grammar["point"]):
             return Quantity(i, i + 2, float(f"{whole}.{decimals}5"), point=True, written=True, split=True)
     odd = word.count(".") > 1
     found = Quantity(i, i + 1, float(f"{whole}.{decimals}"), point=True, written=True, split=odd)
@@ -149,7 +149,7 @@ def _decimals(stream: Stream, i: int, whole: bool) -> tuple[str, int] | None:
 def _belongs_on(stream: Stream, end: int, digit: int, whole: bool) -> bool:
     """True where the last digit is the start of what comes next: a clock, hundreds, a count of things, a pipe size."""
     grammar, word = stream.grammar, stream.word(end)
-    if word in grammar.multipliers or (digit > 1 and word in grammar.counted):
+    if word in grammar.multipliers or (digit > 1 and stream.counts(end)):
         return True
     if word in grammar["point"] and digit_at(stream, end + 1) is not None:
         return True

@@ -48,7 +48,8 @@ def _clock_range(first: Draft, second: Draft, connector: str) -> Draft | None:
     if first.low != first.high or second.low != second.high:
         return None
     unit = first.unit or second.unit
-    return Draft(first.start, second.end, first.low, second.high, unit, "clock range", kind="clock")
+    approximate = first.approximate or second.approximate
+    return Draft(first.start, second.end, first.low, second.high, unit, "clock range", "clock", approximate)
 
 
 def _carry_unit(stream: Stream, first: Draft, second: Draft, connector: str, opener: str) -> None:
@@ -66,7 +67,7 @@ def _carry_unit(stream: Stream, first: Draft, second: Draft, connector: str, ope
         and (not bare.coarse or not 0.1 <= bare.low / max(unitary.low, 1e-9) <= 10)
     ):
         return  # "at 4.2 to 100 mil": a distance and a size
-    if bare is second and stream.word(second.end) in stream.grammar.counted:
+    if bare is second and stream.counts(second.end):
         return
     bare.unit, bare.rule = given, "unit carried"
 
