@@ -2,7 +2,8 @@
 
     visit.txt that starts with WEBVTT  ->  read as captions, with a note
 
-Limits: 64 MB, a million words (over a hundred hours of talk). Both are checked before words are made of anything.
+Limits: 64 MB, a million words (over a hundred hours of talk; counters and times count as words here). Both are checked
+before words are made of anything.
 """
 
 import hashlib
@@ -21,6 +22,7 @@ from extractor.reading import Narration
 
 MAX_BYTES = 64 * 1024 * 1024
 MAX_WORDS = 1_000_000
+VALUES_A_WORD = 8  # of a recogniser's JSON, to bound what parsing it may take
 STANDARD_INPUT = "standard input"
 _JSON_START = re.compile(r'\s*(?:\{\s*"|\[\s*\{)')
 _SPACES = " \n\t\r\f\v\xa0\u3000"
@@ -66,7 +68,6 @@ def read_bytes(data: bytes, name: str) -> Narration:
     if not data.strip():
         raise NarrationError("is empty.", where=where, todo="Give the text of the recording.")
     decoded = decode(data, where)
-    _check_words(decoded.text, where)
     oddities = Oddities()
     spoken = _read(decoded.text, where, oddities)
     if not spoken:
@@ -104,12 +105,20 @@ def _too_large(where: str) -> NarrationError:
     return NarrationError(f"is over {MAX_BYTES // 1024 // 1024} MB.", where=where, todo=_SHORTER)
 
 
-def _check_words(text: str, where: str) -> None:
-    """Count before splitting: a word as a value takes a hundred times its letters."""
+def _check_words(text: str, kind: str, where: str) -> None:
+    """Count before anything is made of them: a word as a value takes a hundred times its letters."""
+    if kind == "json":
+        if sum(text.count(mark) for mark in "{[,") > MAX_WORDS * VALUES_A_WORD:
+            raise _too_many(where)
+        return
     if sum(text.count(space) for space in _SPACES) < MAX_WORDS:
         return
     if sum(1 for _ in re.finditer(r"\S+", text)) > MAX_WORDS:
-        raise NarrationError(f"holds over {MAX_WORDS:,} words.", where=where, todo=_SHORTER)
+        raise _too_many(where)
+
+
+def _too_many(where: str) -> NarrationError:
+    return NarrationError(f"holds over {MAX_WORDS:,} words.", where=where, todo=_SHORTER)
 
 
 def _read(text: str, where: str, oddities: Oddities) -> list[Spoken]:
@@ -117,6 +126,7 @@ def _read(text: str, where: str, oddities: Oddities) -> list[Spoken]:
     kind = _kind(text, usual)
     if kind != usual and Path(where).suffix:
         oddities.add(f"read as {kind}, whatever the name says")
+    _check_words(text, kind, where)
     if kind == "json":
         return read_words(text, where, oddities)
     if kind == "captions":

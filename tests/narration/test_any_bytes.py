@@ -22,16 +22,9 @@ VALID = (
     "[0:00] ½ inch gap at the café".encode("windows-1252"),
 )
 NAMES = st.sampled_from(["visit.txt", "visit.srt", "visit.vtt", "visit.json", "visit", "standard input"])
-PIECES = st.sampled_from(
-    [
-        *rb"--> 00:00:01,000 --> [0:00] [9:99] < > <v { [ ] \" : # NOTE WEBVTT 1e999 null -1 \ud800".split(),
-        b"\n",
-        b"\n\n",
-        b"\r",
-        b" ",
-    ]
-    + [b"\x00", b"\xff", b"\xfe", b"\xef\xbb\xbf"]
-)
+WRITTEN = rb"--> 00:00:01,000 --> [0:00] [9:99] < > <v { [ ] \" : # NOTE WEBVTT 1e999 null -1 \ud800".split()
+UNWRITTEN = [b"\n", b"\n\n", b"\r", b" ", b"\x00", b"\xff", b"\xfe", b"\xef\xbb\xbf"]
+PIECES = st.sampled_from([*WRITTEN, *UNWRITTEN])
 
 
 def assert_read_or_refused(data: bytes, name: str) -> None:
