@@ -37,8 +37,8 @@ def test_a_name_that_lies_leaves_a_note() -> None:
 
 
 def test_an_arrow_in_marked_text_does_not_make_it_captions() -> None:
-    text = "[0:01] from 00:05 --> 00:09 on the clock [0:03] wet"
-    assert read_bytes(text.encode(), "visit.txt").text == "from 00:05 --> 00:09 on the clock wet"
+    text = "[0:01] the clock says\n00:05 --> 00:09\n[0:03] wet"
+    assert read_bytes(text.encode(), "visit.txt").text == "the clock says 00:05 --> 00:09 wet"
 
 
 def test_captions_without_any_times_are_read_as_text() -> None:
