@@ -17,7 +17,7 @@ app = typer.Typer(
 )
 
 MOST_SHOWN = 12
-LEAST_LIKENESS = 70  # of 100; below this a find is chance
+LEAST_LIKENESS = 75  # of 100; below this a find is chance
 
 
 @app.command("check")
