@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
 Kind = Literal[
     # things
@@ -38,12 +38,15 @@ Kind = Literal[
 class Entry(BaseModel):
     """One concept.
 
-    `id` is the contract's id for things, a name of the grammar's own for cues. `spoken` are the ways it is said, in lower
-    case, plural made by rule unless `plural` is false; a spelling with no other sense in this trade ("sceptic tank") belongs
-    here too. `misheard` are words a recogniser writes instead that have a sense of their own ("routes"): they are taken for
-    the entry only where the context wants it.
+    `id` is the contract's id for things, a name of the grammar's own for cues.
+    `spoken` are the ways it is said, in lower case. Plurals are made by rule unless `plural` is false, short forms and
+    the past by rule too (`forms.py`). A spelling with no other sense in this trade ("sceptic tank") belongs here as well.
+    `misheard` are words a recogniser writes instead that have a sense of their own ("routes"): they are taken for the
+    entry only where the context wants it.
+    `naming` are phrases that name their own component, by its id: `float_switch = ["float is stuck"]`.
     `on` is the component a condition sits on where none is named; `extent` the extent that the word itself says;
     `value` the number or the factor (metres, litres, minutes) of a number or unit word.
+    `note` says what is doubtful, and where in the world a form is said.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -57,15 +60,36 @@ class Entry(BaseModel):
     extent: Literal["slight", "moderate", "severe"] | None = None
     value: float | None = None
     plural: bool = True
+    naming: dict[str, tuple[str, ...]] = {}
     region: tuple[str, ...] = ()
     note: str = ""
 
     @field_validator("spoken", "misheard")
     @classmethod
     def _phrases(cls, phrases: tuple[str, ...]) -> tuple[str, ...]:
-        for phrase in phrases:
-            if not phrase.strip() or phrase != " ".join(phrase.split()):
-                raise ValueError(f"{phrase!r} is empty or has stray spaces")
-            if phrase != phrase.lower():
-                raise ValueError(f"{phrase!r} must be in lower case")
+        _check_phrases(phrases)
         return phrases
+
+    @field_validator("naming")
+    @classmethod
+    def _naming(cls, naming: dict[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+        for phrases in naming.values():
+            _check_phrases(phrases)
+        return naming
+
+    @model_validator(mode="after")
+    def _one_sense(self) -> "Entry":
+        if both := set(self.spoken).intersection(self.misheard):
+            raise ValueError(f"{min(both)!r} is listed as spoken and as misheard; keep it in one")
+        return self
+
+
+def _check_phrases(phrases: tuple[str, ...]) -> None:
+    for phrase in phrases:
+        if not phrase or phrase != " ".join(phrase.split()):
+            raise ValueError(f"{phrase!r} is empty or has stray spaces")
+        if phrase != phrase.lower():
+            raise ValueError(f"{phrase!r} must be in lower case")
+    if len(set(phrases)) != len(phrases):
+        twice = next(phrase for at, phrase in enumerate(phrases) if phrase in phrases[:at])
+        raise ValueError(f"{twice!r} is listed twice")

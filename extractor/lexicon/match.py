@@ -1,89 +1,135 @@
 """Phrases of the lexicon in the speech -> Tags, the longest phrase first, layer by layer.
 
-All things (structures, conditions, actions, ...) are one layer, each kind of cue is another. Within a layer a shorter
-phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very same phrase both are. A cue
-of two words may hold a thing ("from the tank") without hiding it; a denial inside a thing ("no issues") is hidden by it.
+All things (structures, conditions, actions, ...) are one layer, misheard forms another, each kind of cue one more.
+Within a layer a shorter phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very
+same phrase both are. A cue of two words may hold a thing ("from the tank") without hiding it; a denial inside a thing
+("no issues") and a mishearing ("ball" in "root ball") are hidden by it. A phrase of several words is also found round a hesitation or a word of degree ("joint is
+slightly open").
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from spacy.matcher import PhraseMatcher
-from spacy.tokens import Doc
-
-from extractor.language.tokens import blank_english, normal_forms
 from extractor.lexicon.entry import Entry
+from extractor.lexicon.forms import forms_of, naming_forms_of, plural_of, tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Speech, Tag
+
+__all__ = ["PhraseTable", "find_tags", "phrase_table", "plural_of"]
 
 NOT_PHRASES = {"number", "unit", "quantity_word", "hedge", "grammar"}  # read word by word elsewhere
 THINGS = {"structure", "fixture", "component", "condition", "material", "action"}
 HIDDEN_IN_THINGS = {"negation", "repair", "boundary"}  # cues that a longer thing swallows
 
+Found = tuple[Entry, bool, str | None]  # the entry, whether the form is a mishearing, the component the phrase names
+Node = dict[str | None, Any]  # the next word -> Node; None -> the list of Found that end here
+Span = tuple[int, int, list[Found]]
+
 
 @dataclass(frozen=True)
 class PhraseTable:
-    """The lexicon's phrases ready to be found: a matcher, and for each phrase its entries (entry, is it misheard)."""
+    """The lexicon's phrases as a tree of words, and the words that may stand inside a phrase without being of it."""
 
-    matcher: PhraseMatcher
-    entries: dict[int, tuple[tuple[Entry, bool], ...]]
+    root: Node
+    hesitations: frozenset[str]
 
 
 def phrase_table(lexicon: Lexicon) -> PhraseTable:
-    phrases: dict[tuple[str, ...], list[tuple[Entry, bool]]] = defaultdict(list)
+    """All phrases of all entries that are read as phrases, in the order of the lexicon."""
+    root: Node = {}
     for entry in lexicon.entries:
         if entry.kind in NOT_PHRASES:
             continue
-        for phrase in dict.fromkeys(_with_plurals(entry)):
-            phrases[normal_forms(phrase)].append((entry, False))
+        for words in dict.fromkeys(forms_of(entry)):
+            _add(root, words, (entry, False, entry.on))
+        for component, words in naming_forms_of(entry):
+            _add(root, words, (entry, False, component))
         for phrase in entry.misheard:
-            phrases[normal_forms(phrase)].append((entry, True))
-    vocab = blank_english().vocab
-    matcher = PhraseMatcher(vocab, attr="ORTH")
-    entries = {}
-    for words, found in phrases.items():
-        key = " ".join(words)
-        matcher.add(key, [Doc(vocab, words=list(words))])
-        entries[vocab.strings[key]] = tuple(found)
-    return PhraseTable(matcher, entries)
+            _add(root, tokens_of(phrase), (entry, True, entry.on))
+    return PhraseTable(root, _hesitations(lexicon))
 
 
 def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
-    """All tags in order of start. Misheard forms come with `heard` set and `certain` false: a later stage judges them."""
-    layers: dict[str, bytearray] = defaultdict(lambda: bytearray(len(speech)))
+    """All tags in order of start. A misheard form has `heard` set and `certain` false: a later stage judges it."""
+    words = _words(speech)
+    spans = list(_spans(words, range(len(words)), table.root))
+    spans += _spans_round_gaps(words, spans, table)
+    layers: dict[str, bytearray] = defaultdict(lambda: bytearray(len(words)))
     tags: list[Tag] = []
-    matches = sorted(table.matcher(speech.doc), key=lambda match: (match[1] - match[2], match[1]))
-    for key, start, end in matches:
-        fill = b"\1" * (end - start)
+    for start, end, found in sorted(spans, key=lambda span: (span[0] - span[1], span[0])):
         claimed: set[str] = set()
-        for entry, misheard in table.entries[key]:
-            layer = "things" if entry.kind in THINGS else entry.kind
-            if layer not in claimed and any(layers[layer][start:end]):
-                continue
-            if entry.kind in HIDDEN_IN_THINGS and any(layers["things"][start:end]):
-                continue
-            claimed.add(layer)
-            layers[layer][start:end] = fill
+        inside_thing = layers["things"].find(1, start, end) >= 0
+        for entry, misheard, on in found:
+            kind = entry.kind
+            layer = "misheard" if misheard else "things" if kind in THINGS else kind
+            if layer not in claimed:
+                if layers[layer].find(1, start, end) >= 0:
+                    continue
+                if inside_thing and (misheard or kind in HIDDEN_IN_THINGS):
+                    continue
+                claimed.add(layer)
+                layers[layer][start:end] = b"\1" * (end - start)
             heard = " ".join(speech.words[start:end]) if misheard else None
-            tags.append(Tag(start, end, entry.kind, entry.id, entry.extent, entry.on, heard, not misheard))
-    return tuple(sorted(tags, key=lambda tag: (tag.start, tag.end)))
+            tags.append(Tag(start, end, kind, entry.id, entry.extent, on, heard, not misheard))
+    tags.sort(key=lambda tag: (tag.start, tag.end))
+    return tuple(tags)
 
 
-def plural_of(phrase: str) -> str:
-    """The regular plural of a phrase's last word: box -> boxes, cavity -> cavities, joint -> joints."""
-    if phrase.endswith(("s", "x", "ch", "sh", "z")):
-        return phrase + "es"
-    if phrase.endswith("y") and phrase[-2:-1] not in "aeiou":
-        return phrase[:-1] + "ies"
-    return phrase + "s"
+def _add(root: Node, words: Sequence[str], found: Found) -> None:
+    node = root
+    for word in words:
+        node = node.setdefault(word, {})
+    ends: list[Found] = node.setdefault(None, [])
+    if not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
+        ends.append(found)
 
 
-def _with_plurals(entry: Entry) -> Iterator[str]:
-    yield from entry.spoken
-    if entry.plural and entry.kind in ("structure", "fixture", "component", "condition"):
-        yield from _plurals(entry.spoken)
+def _words(speech: Speech) -> list[str]:
+    """The words of the speech; the "s" of an apostrophe that the recogniser left out ("thats") as "'s"."""
+    words = list(speech.words)
+    firsts, lasts = speech.first_chars, speech.last_chars
+    for at in [at for at, word in enumerate(words) if word == "s" and at and firsts[at] == lasts[at - 1]]:
+        words[at] = "'s"
+    return words
 
 
-def _plurals(phrases: Iterable[str]) -> Iterator[str]:
-    return (plural_of(phrase) for phrase in phrases if not phrase.endswith("s"))
+def _spans(words: Sequence[str], places: Sequence[int], root: Node) -> Iterator[Span]:
+    """Every phrase in the words at `places` (rising token offsets), as a span of tokens."""
+    count = len(places)
+    for at in range(count):
+        node = root.get(words[places[at]])
+        last = at
+        while node is not None:
+            if None in node:
+                yield places[at], places[last] + 1, node[None]
+            last += 1
+            if last == count:
+                break
+            node = node.get(words[places[last]])
+
+
+def _spans_round_gaps(words: Sequence[str], spans: Sequence[Span], table: PhraseTable) -> list[Span]:
+    """Things said round a hesitation or a word of degree, which is left out and stays a tag of its own."""
+    left_out = bytearray(len(words))
+    for start, end, found in spans:
+        if any(entry.kind == "extent" for entry, _, _ in found):
+            left_out[start:end] = b"\1" * (end - start)
+    for at, word in enumerate(words):
+        if word in table.hesitations:
+            left_out[at] = 1
+    places = [at for at, out in enumerate(left_out) if not out]
+    round_gaps = []
+    for start, end, found in _spans(words, places, table.root):
+        if left_out.find(1, start, end) < 0:
+            continue
+        things = [each for each in found if each[0].kind in THINGS and not each[1]]
+        if things:
+            round_gaps.append((start, end, things))
+    return round_gaps
+
+
+def _hesitations(lexicon: Lexicon) -> frozenset[str]:
+    sounds = lexicon.entry("quantity_word", "filler")
+    return frozenset(sounds.spoken) if sounds else frozenset()

@@ -1,0 +1,85 @@
+"""The forms one listed phrase may take in speech: its plural, its short forms, its words without the linking verb.
+
+"joint is open"  ->  joint is open, joint 's open, joint was open, joint open
+"rodding eye"    ->  rodding eye, rodding eyes
+"""
+
+from collections.abc import Iterable, Iterator
+from functools import cache
+
+from extractor.language.tokens import blank_english, normal_forms
+from extractor.lexicon.entry import Entry
+
+Words = tuple[str, ...]
+
+PLURAL_KINDS = {"structure", "fixture", "component", "condition"}
+CLIPPED_KINDS = {"condition", "action"}  # "pump is dead" is said "pump dead"
+LONGEST_PLURAL = 3  # words; a longer phrase is a clause, not a noun
+LINKS = {"is": "was", "are": "were", "has": None, "have": None}
+SHORT = {"is": "'s", "has": "'s"}  # "are" and "have" come out of the tokeniser in full
+
+
+def forms_of(entry: Entry) -> Iterator[Words]:
+    """Every form of the entry's spoken phrases, as tokens. A form may come twice."""
+    plural = entry.plural and entry.kind in PLURAL_KINDS
+    clipped = entry.kind in CLIPPED_KINDS
+    for phrase in entry.spoken:
+        yield from _said(phrase, plural, clipped)
+
+
+def naming_forms_of(entry: Entry) -> Iterator[tuple[str, Words]]:
+    """(component, form) of every phrase of the entry that names its component itself ("float stuck")."""
+    for component, phrases in entry.naming.items():
+        for phrase in phrases:
+            for words in _said(phrase, False, True):
+                yield component, words
+
+
+def tokens_of(phrase: str) -> Words:
+    """The phrase as tokens: what `normal_forms` gives, without the tokeniser where plain words allow it."""
+    words = tuple(phrase.split(" "))
+    if phrase.isascii() and "".join(words).isalpha() and _exceptions().isdisjoint(words):
+        return words
+    return normal_forms(phrase)
+
+
+def plural_of(phrase: str) -> str:
+    """The regular plural of a phrase's last word: box -> boxes, cavity -> cavities, joint -> joints."""
+    if phrase.endswith(("s", "x", "ch", "sh", "z")):
+        return phrase + "es"
+    if phrase.endswith("y") and phrase[-2:-1] not in "aeiou":
+        return phrase[:-1] + "ies"
+    return phrase + "s"
+
+
+def _said(phrase: str, plural: bool, clipped: bool) -> Iterable[Words]:
+    words = tokens_of(phrase)
+    yield words
+    if plural and len(words) <= LONGEST_PLURAL and not phrase.endswith("s"):
+        yield (*words[:-1], plural_of(words[-1]))
+    yield from _short_forms(words)
+    if clipped:
+        yield from _clipped_forms(words)
+
+
+def _short_forms(words: Words) -> Iterator[Words]:
+    for at, word in enumerate(words[1:], 1):
+        if word in SHORT:
+            yield (*words[:at], SHORT[word], *words[at + 1 :])
+
+
+def _clipped_forms(words: Words) -> Iterator[Words]:
+    """The linking verb left out, or in the past. Where it stands last ("how dry it is") it is no link."""
+    for at, word in enumerate(words[1:-1], 1):
+        if word not in LINKS or words[at + 1] == "not":
+            continue
+        yield (*words[:at], *words[at + 1 :])
+        if past := LINKS[word]:
+            yield (*words[:at], past, *words[at + 1 :])
+
+
+@cache
+def _exceptions() -> frozenset[str]:
+    """Words that the tokeniser parts or rewrites though they are plain letters ("cannot", "dont")."""
+    rules: dict[str, object] = getattr(blank_english().tokenizer, "rules", None) or {}
+    return frozenset(word for word in rules if word.isalpha())
