@@ -171,7 +171,8 @@ def _score_rest(score: Score, text: str, gold: Part, record: Part) -> None:
         return _overlap(text, g.get("quote"), f.get("quote"))
 
     def action(g: Part, f: Part) -> float:
-        return (g["action"] == f.get("action")) * (1 + (g.get("target") == f.get("target")) + quoted(g, f))
+        same = g["action"] == f.get("action")
+        return 1 + (g.get("target") == f.get("target")) + quoted(g, f) if same else 0
 
     def correction(g: Part, f: Part) -> float:
         kept, read = _bare(g.get("kept")), _bare(f.get("kept"))

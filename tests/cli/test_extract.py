@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -19,13 +20,15 @@ DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 WASH_BLOCK, KITCHEN = DEMO / "1-wash-block.srt", DEMO / "2-kitchen.txt"
 COMMAND = [sys.executable, "-m", "extractor"]
 
+Printed = Callable[..., tuple[int, str, str]]
+
 
 def rodnote(*words: str | Path, **how: object) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run([*COMMAND, *map(str, words)], capture_output=True, **how)  # type: ignore[call-overload,no-any-return]
 
 
 @pytest.fixture
-def printed(capfdbinary: pytest.CaptureFixture[bytes]):  # type: ignore[no-untyped-def]
+def printed(capfdbinary: pytest.CaptureFixture[bytes]) -> Printed:
     """Run the command in this process; gives (status, standard output, standard error)."""
 
     def run_it(*words: str | Path) -> tuple[int, str, str]:
@@ -36,9 +39,9 @@ def printed(capfdbinary: pytest.CaptureFixture[bytes]):  # type: ignore[no-untyp
     return run_it
 
 
-def test_the_table_tells_runs_rows_queries_and_closes_with_a_count(printed) -> None:  # type: ignore[no-untyped-def]
+def test_the_table_tells_runs_rows_queries_and_closes_with_a_count(printed: Printed) -> None:
     status, out, err = printed("extract", WASH_BLOCK)
-    record = json.loads(printed("extract", WASH_BLOCK, "--json")[1])
+    record = json.loads(printed: Printed("extract", WASH_BLOCK, "--json")[1])
     assert (status, err) == (0, "")
     for run_found in record["runs"]:
         assert f"\n{run_found['id']}  " in out
@@ -50,21 +53,21 @@ def test_the_table_tells_runs_rows_queries_and_closes_with_a_count(printed) -> N
     assert "not understood" in last
 
 
-def test_no_line_of_the_table_is_wider_than_the_terminal(printed, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+def test_no_line_of_the_table_is_wider_than_the_terminal(printed: Printed, monkeypatch: pytest.MonkeyPatch) -> None:
     for columns in (80, 120, 200):
         monkeypatch.setenv("COLUMNS", str(columns))
         _, out, _ = printed("extract", WASH_BLOCK, KITCHEN)
         assert max(map(len, out.splitlines())) <= columns
 
 
-def test_a_pipe_gets_plain_text(printed, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
+def test_a_pipe_gets_plain_text(printed: Printed, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("FORCE_COLOR", raising=False)
     _, out, _ = printed("extract", WASH_BLOCK)
     assert "\x1b" not in out
     assert not [line for line in out.splitlines() if line != line.rstrip()]
 
 
-def test_json_is_the_record_and_several_narrations_make_one(printed) -> None:  # type: ignore[no-untyped-def]
+def test_json_is_the_record_and_several_narrations_make_one(printed: Printed) -> None:
     _, out, _ = printed("extract", WASH_BLOCK, KITCHEN, "--json")
     record = json.loads(out)
     assert record["contract"] == 1
@@ -76,15 +79,15 @@ def test_json_is_the_record_and_several_narrations_make_one(printed) -> None:  #
             assert any(row["quote"] in text for text in texts), row
 
 
-def test_csv_holds_a_line_for_each_row(printed) -> None:  # type: ignore[no-untyped-def]
+def test_csv_holds_a_line_for_each_row(printed: Printed) -> None:
     _, out, _ = printed("extract", WASH_BLOCK, "--csv")
-    record = json.loads(printed("extract", WASH_BLOCK, "--json")[1])
+    record = json.loads(printed: Printed("extract", WASH_BLOCK, "--json")[1])
     lines = list(csv.DictReader(io.StringIO(out, newline="")))
     assert [line["row"] for line in lines] == [row["id"] for row in record["observations"]]
     assert [line["quote"] for line in lines] == [row["quote"] for row in record["observations"]]
 
 
-def test_into_writes_a_job_that_opens_with_the_bytes_as_received(printed, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_into_writes_a_job_that_opens_with_the_bytes_as_received(printed: Printed, tmp_path: Path) -> None:
     status, out, _ = printed("extract", WASH_BLOCK, KITCHEN, "--into", tmp_path / "job")
     assert status == 0
     assert "Kept in" in out
@@ -115,15 +118,15 @@ def test_a_terminal_that_knows_no_typography_still_gets_the_table() -> None:
     assert b"not understood" in done.stdout
 
 
-def test_the_users_own_words_are_heard(printed, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_users_own_words_are_heard(printed: Printed, tmp_path: Path) -> None:
     (tmp_path / "words").mkdir()
     (tmp_path / "words" / "mine.toml").write_text(
         'kind = "condition"\n[[entry]]\nid = "grease"\nlabel = "grease"\nspoken = ["gloopwad"]\n'
     )
     narration = tmp_path / "n.txt"
     narration.write_text("camera in the septic tank inlet going upstream three point two gloopwad on the pipe")
-    without = json.loads(printed("extract", narration, "--json")[1])
-    with_them = json.loads(printed("extract", narration, "--json", "--lexicon", tmp_path / "words")[1])
+    without = json.loads(printed: Printed("extract", narration, "--json")[1])
+    with_them = json.loads(printed: Printed("extract", narration, "--json", "--lexicon", tmp_path / "words")[1])
     assert "grease" not in [row["condition"] for row in without["observations"]]
     assert "grease" in [row["condition"] for row in with_them["observations"]]
 
@@ -143,7 +146,7 @@ def test_the_users_own_words_are_heard(printed, tmp_path: Path) -> None:  # type
     ids=["missing", "empty", "blank", "all bytes", "a picture", "no words", "half a JSON", "too large"],
 )
 def test_a_file_that_is_no_narration_is_one_line_and_leaves_nothing(
-    printed,  # type: ignore[no-untyped-def]
+    printed: Printed,
     tmp_path: Path,
     content: bytes | None,
     status: int,
@@ -161,13 +164,13 @@ def test_a_file_that_is_no_narration_is_one_line_and_leaves_nothing(
     assert not (tmp_path / "job").exists()
 
 
-def test_a_folder_is_no_narration(printed, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_folder_is_no_narration(printed: Printed, tmp_path: Path) -> None:
     status, _, err = printed("extract", tmp_path)
     assert status == 3
     assert "is a folder" in err
 
 
-def test_odd_times_are_read_and_told_of(printed, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_odd_times_are_read_and_told_of(printed: Printed, tmp_path: Path) -> None:
     path = tmp_path / "visit.srt"
     path.write_text(
         "1\n00:00:09,000 --> 00:00:04,000\ncamera in the septic tank inlet upstream\n\n"
@@ -185,13 +188,13 @@ def test_odd_times_are_read_and_told_of(printed, tmp_path: Path) -> None:  # typ
         (["-", "-"], "once only"),
     ],
 )
-def test_words_that_contradict_each_other_are_refused(printed, words: list[str], told: str) -> None:  # type: ignore[no-untyped-def]
+def test_words_that_contradict_each_other_are_refused(printed: Printed, words: list[str], told: str) -> None:
     status, out, err = printed("extract", KITCHEN, *words)
     assert (status, out) == (2, "")
     assert told in err
 
 
-def test_a_folder_of_other_things_is_no_place_for_a_job(printed, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_folder_of_other_things_is_no_place_for_a_job(printed: Printed, tmp_path: Path) -> None:
     (tmp_path / "mine.txt").write_text("keep")
     status, out, err = printed("extract", KITCHEN, "--into", tmp_path)
     assert (status, out) == (5, "")
@@ -213,7 +216,7 @@ def test_a_reader_that_goes_away_is_no_matter_for_words(form: list[str]) -> None
 
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
 def test_ctrl_c_is_quiet_and_leaves_nothing(tmp_path: Path) -> None:
-    words = [*COMMAND, "extract", "-", "--into", tmp_path / "job"]
+    words = [*COMMAND, "extract", "-", "--into", str(tmp_path / "job")]
     with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stdin and process.stderr
         process.stdin.write(b"camera in the septic tank inlet ")

@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from extractor.errors import JobError
-from extractor.job import writing
 from extractor.job.folder import SCHEMA, create_job, open_job, record_bytes
 from extractor.job.names import LONGEST_BYTES, distinct_names, safe_name
 from extractor.job.writing import write_atomically
@@ -209,7 +208,7 @@ def test_a_full_disk_leaves_no_new_folder(tmp_path: Path, monkeypatch: pytest.Mo
     def full(handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writing.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(JobError, match="no space left"):
         create_job(tmp_path / "job", [("a.srt", WORDS)], record_of(WORDS))
     assert list(tmp_path.iterdir()) == []
@@ -223,7 +222,7 @@ def test_a_full_disk_leaves_an_existing_job_as_it_was(tmp_path: Path, monkeypatc
     def full(handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writing.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(JobError, match="no space left"):
         create_job(folder, [("a.srt", WORDS)], record_of(WORDS).model_copy(update={"observations": ()}))
     assert all_files(folder) == before
@@ -246,7 +245,7 @@ def test_an_interrupted_write_keeps_the_old_bytes_and_leaves_no_scrap(
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(writing.os if breaks == "fsync" else writing.Path, breaks, interrupted)
+    monkeypatch.setattr(os if breaks == "fsync" else Path, breaks, interrupted)
     with pytest.raises(KeyboardInterrupt):
         write_atomically(path, b"new")
     assert all_files(tmp_path) == {"record.json": b"old"}
