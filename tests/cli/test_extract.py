@@ -41,7 +41,7 @@ def printed(capfdbinary: pytest.CaptureFixture[bytes]) -> Printed:
 
 def test_the_table_tells_runs_rows_queries_and_closes_with_a_count(printed: Printed) -> None:
     status, out, err = printed("extract", WASH_BLOCK)
-    record = json.loads(printed: Printed("extract", WASH_BLOCK, "--json")[1])
+    record = json.loads(printed("extract", WASH_BLOCK, "--json")[1])
     assert (status, err) == (0, "")
     for run_found in record["runs"]:
         assert f"\n{run_found['id']}  " in out
@@ -81,7 +81,7 @@ def test_json_is_the_record_and_several_narrations_make_one(printed: Printed) ->
 
 def test_csv_holds_a_line_for_each_row(printed: Printed) -> None:
     _, out, _ = printed("extract", WASH_BLOCK, "--csv")
-    record = json.loads(printed: Printed("extract", WASH_BLOCK, "--json")[1])
+    record = json.loads(printed("extract", WASH_BLOCK, "--json")[1])
     lines = list(csv.DictReader(io.StringIO(out, newline="")))
     assert [line["row"] for line in lines] == [row["id"] for row in record["observations"]]
     assert [line["quote"] for line in lines] == [row["quote"] for row in record["observations"]]
@@ -125,8 +125,8 @@ def test_the_users_own_words_are_heard(printed: Printed, tmp_path: Path) -> None
     )
     narration = tmp_path / "n.txt"
     narration.write_text("camera in the septic tank inlet going upstream three point two gloopwad on the pipe")
-    without = json.loads(printed: Printed("extract", narration, "--json")[1])
-    with_them = json.loads(printed: Printed("extract", narration, "--json", "--lexicon", tmp_path / "words")[1])
+    without = json.loads(printed("extract", narration, "--json")[1])
+    with_them = json.loads(printed("extract", narration, "--json", "--lexicon", tmp_path / "words")[1])
     assert "grease" not in [row["condition"] for row in without["observations"]]
     assert "grease" in [row["condition"] for row in with_them["observations"]]
 
