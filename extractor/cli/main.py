@@ -4,7 +4,6 @@ A subcommand is one thin module with one function. Its imports of anything heavy
 `rodnote --help` answers at once.
 """
 
-import os
 import sys
 from collections.abc import Sequence
 from typing import Annotated
@@ -13,9 +12,9 @@ import typer
 
 from extractor import __version__
 from extractor.cli import extract, lexicon
+from extractor.cli.screen import BROKEN_PIPE, abandon_output
 from extractor.errors import RodnoteError
 
-BROKEN_PIPE = 141  # 128 + SIGPIPE: what a shell reports of a program whose reader went away
 INTERRUPTED = 130  # 128 + SIGINT
 
 app = typer.Typer(
@@ -67,7 +66,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         status = _run(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
-        _abandon_output()
+        abandon_output()
         return BROKEN_PIPE
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -78,13 +77,10 @@ def _run(arguments: Sequence[str] | None) -> int:
     try:
         app(list(arguments) if arguments is not None else None, prog_name="rodnote")
     except RodnoteError as error:
-        print(f"rodnote: {error}", file=sys.stderr)
+        from extractor.report.safe_text import clean
+
+        print(f"rodnote: {clean(str(error))}", file=sys.stderr)  # a file's name may hold anything
         return error.exit_status
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else 1
     return 0
-
-
-def _abandon_output() -> None:
-    """Nobody reads any more: keep the interpreter from complaining when it flushes at exit."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

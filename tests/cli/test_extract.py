@@ -164,6 +164,12 @@ def test_a_file_that_is_no_narration_is_one_line_and_leaves_nothing(
     assert not (tmp_path / "job").exists()
 
 
+def test_a_name_with_control_characters_is_told_without_them(printed: Printed) -> None:
+    _, _, err = printed("extract", "visit\x1b[2J\n.srt")
+    assert "\x1b" not in err
+    assert len(err.splitlines()) == 1
+
+
 def test_a_folder_is_no_narration(printed: Printed, tmp_path: Path) -> None:
     status, _, err = printed("extract", tmp_path)
     assert status == 3
