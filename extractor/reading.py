@@ -3,9 +3,13 @@
 Offsets of characters point into `Narration.text`; offsets of tokens point into `Speech.words`. Both are half-open.
 """
 
-from dataclasses import dataclass, field
+from __future__ import annotations
 
-from spacy.tokens import Doc
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the readers of files need no spaCy, and it is slow to import
+    from spacy.tokens import Doc
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 def blank_english() -> Language:
     """spaCy's rule-based English, tokeniser only; hyphens part words and a digit parts from a letter."""
     nlp = spacy.blank("en")
+    nlp.max_length = 100_000_000  # the limit guards parsers that this pipeline does not have
     infixes = [*(nlp.Defaults.infixes or []), r"(?<=[0-9a-z])[-–—](?=[0-9a-z])", r"(?<=[a-z])[/…](?=[0-9a-z])"]
     nlp.tokenizer.infix_finditer = compile_infix_regex(infixes).finditer  # type: ignore[attr-defined]
     return nlp

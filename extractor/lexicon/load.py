@@ -22,7 +22,7 @@ THINGS = SURVEYED | {"material", "extent"}  # kinds in which a phrase has one me
 Entries = dict[tuple[str, str], Entry]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lexicon:
     """All entries, in the order of the files. `fingerprint` is the SHA-256 of what was read."""
 

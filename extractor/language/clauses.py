@@ -1,0 +1,220 @@
+"""Clauses: where sense and scope end in speech that has no full stops, and what the speaker does in each.
+
+    "at 2.4 there's a joint that's fine and then a bend"  ->  at 2.4 there's a joint | that's fine | and then a bend
+
+A clause begins at a word that goes on or turns ("and then", "okay", "but"), at "there's" or "it's" with the distance that
+leads it, at "and" before a new subject, at a move of the camera. Each has an act: report, plan, question, talk, general,
+earlier, main_issue or recommendation; only a report makes rows.
+"""
+
+from dataclasses import dataclass
+
+from extractor.language.passage import THING_KINDS, Passage
+
+_OPENING_KINDS = ("boundary", "movement")
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Tokens start to end, the cue that opened it, and the speaker's act."""
+
+    start: int
+    end: int
+    opener: str
+    act: str = "report"
+
+
+def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
+    """All clauses in order; together they cover every token once."""
+    starts = _starts(passage)
+    ordered = sorted({0: "start", **starts}.items())
+    ends = [start for start, _ in ordered[1:]] + [len(passage)]
+    clauses = []
+    for (start, opener), end in zip(ordered, ends, strict=True):
+        act = _act(passage, start, end)
+        clauses.append(Clause(start, end, opener, act))
+    return tuple(_carried_acts(passage, clauses))
+
+
+def _starts(passage: Passage) -> dict[int, str]:
+    starts: dict[int, str] = {}
+    for tag in passage.tags_from(0, len(passage), *_OPENING_KINDS):
+        if tag.kind == "boundary" and not _is_boundary(passage, tag.start, tag.end):
+            continue
+        if tag.kind == "movement" and tag.id in ("inspect", "go"):
+            continue
+        starts[_with_and(passage, tag.start)] = tag.kind
+    for tag in passage.tags_from(0, len(passage), "speech_act"):
+        if tag.id == "report" and tag.end - tag.start >= 2:
+            starts[_with_lead(passage, tag.start)] = "report"
+        elif tag.id in ("plan", "main_issue", "recommendation", "closing", "question", "talk"):
+            starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
+    for token in range(1, len(passage)):
+        if passage.is_class(token, "list") and _new_subject(passage, token + 1):
+            starts[token] = "and"
+    for token in list(starts):
+        measure = passage.measure_over(token)
+        if measure and measure.start < token:
+            del starts[token]
+    return starts
+
+
+def _is_boundary(passage: Passage, start: int, end: int) -> bool:
+    """ "on the right", "right through", "all good now": words that open a clause only where nothing holds them."""
+    word, before, after = passage.word(start), passage.word(start - 1), passage.word(end)
+    if end - start > 1:
+        return True
+    if word == "right":
+        held = before in (
+            "the",
+            "to",
+            "hand",
+            "left",
+            "a",
+            "is",
+            "'s",
+            "my",
+            "your",
+            "on",
+            "hard",
+            "bit",
+            "turns",
+            "goes",
+            "all",
+        )
+        return not held and after not in (
+            "hand",
+            "through",
+            "out",
+            "up",
+            "to",
+            "down",
+            "side",
+            "across",
+            "round",
+            "around",
+            "at",
+            "there",
+            "back",
+            "in",
+            "under",
+            "by",
+            "over",
+            "away",
+            "on",
+            "angle",
+        )
+    if word in ("good", "grand", "lovely", "cool", "sweet"):
+        return (
+            not passage.is_class(start - 1, "copula", "article", "inside")
+            and passage.covering(start, "condition") is None
+        )
+    if word in ("still", "only", "yet", "though"):
+        return False
+    return True
+
+
+def _with_and(passage: Passage, start: int) -> int:
+    return start - 1 if passage.is_class(start - 1, "list") else start
+
+
+def _with_subject(passage: Passage, start: int) -> int:
+    while start > 0 and passage.is_class(start - 1, "someone", "modal"):
+        start -= 1
+    return start
+
+
+def _with_lead(passage: Passage, start: int) -> int:
+    """Back over the distance and its preposition: "and at two point four | there's"."""
+    token = start
+    measure = passage.measure_over(token - 1)
+    if measure and measure.unit in (None, "m"):
+        token = measure.start
+        while token > 0 and (
+            passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")
+        ):
+            token -= 1
+            if passage.is_class(token, "to", "from"):
+                break
+        return token
+    return _with_and(passage, start)
+
+
+def _new_subject(passage: Passage, token: int) -> bool:
+    if token >= len(passage):
+        return False
+    word = passage.word(token)
+    if passage.is_class(token, "someone") or word in (
+        "it",
+        "there",
+        "that",
+        "this",
+        "it's",
+        "at",
+        "from",
+        "the",
+        "a",
+        "an",
+        "another",
+    ):
+        return word not in ("a", "an", "the", "another") or not passage.things_from(token - 2, token - 1)
+    measure = passage.measure_over(token)
+    return measure is not None and measure.start == token and measure.unit in (None, "m")
+
+
+def _act(passage: Passage, start: int, end: int) -> str:
+    acts = {tag.id: tag for tag in reversed(passage.tags_from(start, end, "speech_act"))}
+    first_thing = next((tag.start for tag in passage.tags_from(start, end, "condition")), end)
+    if "main_issue" in acts:
+        return "main_issue"
+    if "recommendation" in acts:
+        return "recommendation"
+    if passage.tags_from(start, end, "movement") and "plan" in acts:
+        return "moving"
+    for name in ("plan", "general", "question", "talk"):
+        if name in acts and acts[name].start <= max(first_thing, start + 3):
+            return name
+    if any(tag.id == "earlier" for tag in passage.tags_from(start, end, "time")):
+        return "earlier"
+    return "report"
+
+
+def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
+    """A plan, talk or general remark goes on over "and", "because" and "so" until a report, a distance or a turn."""
+    out: list[Clause] = []
+    for clause in clauses:
+        last = out[-1] if out else None
+        act = clause.act
+        if (
+            last
+            and act == "report"
+            and last.act in ("plan", "general", "earlier", "recommendation", "main_issue")
+            and clause.opener in ("and", "boundary")
+            and _goes_on(passage, clause, last)
+        ):
+            act = last.act
+        out.append(Clause(clause.start, clause.end, clause.opener, act))
+    return out
+
+
+def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:
+    measured = any(
+        m.unit in (None, "m") and m.low != int(m.low) for m in passage.measures_from(clause.start, clause.end)
+    )
+    reported = any(tag.id == "report" for tag in passage.tags_from(clause.start, clause.end, "speech_act"))
+    cue = passage.covering(clause.start, "boundary")
+    reason = cue is not None and cue.id in ("because", "where")
+    if last.act in ("recommendation", "main_issue"):
+        return (
+            (clause.opener == "and" or reason)
+            and not reported
+            and not passage.tags_from(clause.start, clause.end, "movement")
+        )
+    if reason:
+        return not measured
+    return (
+        clause.opener == "and"
+        and not measured
+        and not reported
+        and not passage.tags_from(clause.start, clause.end, *THING_KINDS)
+    )

@@ -1,0 +1,267 @@
+"""Context of each thing: polarity, certainty, extent, each with the cue that made it.
+
+After the published algorithms for negation (Chapman and others, 2001) and context (Harkema and others, 2009): cues that work
+forward or back, cues that only look so, and words at which a scope ends; with one difference: a denial reaches along the list
+that it opens ("no sign of A or B"), not over a fixed number of words, since speech has no sentence ends to stop it.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+
+LIST_GAP = 3  # unknown words allowed between a denial and the thing, or between two things of a list
+DOUBT_AHEAD = 7  # words from a doubt to the thing behind it
+DOUBT_BACK = 16  # words from a thing to a doubt behind it
+EXTENT_GAP = 4  # words from an extent to its thing
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What the words round one thing say of it; the cues are the tags that said so."""
+
+    polarity: str = "present"
+    certainty: str = "stated"
+    extent: str | None = None
+    negation: Tag | None = None
+    doubt: Tag | None = None
+    extent_cue: Tag | None = None
+
+
+def read_contexts(passage: Passage) -> dict[Tag, Context]:
+    """The context of each condition and component tag."""
+    things = passage.tags_from(0, len(passage), "condition", "component")
+    denied = _denied(passage)
+    doubted = _doubted(passage, things)
+    extents = _extents(passage)
+    out = {}
+    for tag in things:
+        negation = denied.get(tag)
+        doubt = doubted.get(tag)
+        extent = extents.get(tag)
+        out[tag] = Context(
+            polarity="absent" if negation else "present",
+            certainty="tentative" if doubt else "stated",
+            extent=extent.id if extent else tag.extent,
+            negation=negation,
+            doubt=doubt,
+            extent_cue=extent,
+        )
+    return out
+
+
+# --- polarity -------------------------------------------------------------------------------
+
+
+def _denied(passage: Passage) -> dict[Tag, Tag]:
+    denied: dict[Tag, Tag] = {}
+    cues = passage.tags_from(0, len(passage), "negation")
+    pseudo = {token for cue in cues if cue.id == "looks_like_denial" for token in range(cue.start, cue.end)}
+    for cue in cues:
+        if cue.id in ("looks_like_denial", "exception") or cue.start in pseudo:
+            continue
+        targets = _list_ahead(passage, cue.end) if cue.id == "denies_next" else _just_before(passage, cue.start)
+        for tag in targets:
+            denied.setdefault(tag, cue)
+    return denied
+
+
+def _list_ahead(passage: Passage, start: int) -> Iterable[Tag]:
+    """Conditions of the list that a denial opens: "no sign of A, B or any C"; ends at a verb, a distance or a contrast."""
+    token, gap = start, 0
+    while token < len(passage) and gap <= LIST_GAP:
+        things = [tag for tag in passage.tags_from(token, token + 1, "condition", "component", "structure", "fixture")]
+        if things:
+            yield from (tag for tag in things if tag.kind in ("condition", "component"))
+            token = max(tag.end for tag in things)
+            gap = 0
+            if not _list_goes_on(passage, token):
+                return
+            continue
+        if (
+            passage.measure_over(token)
+            or passage.is_class(token, "copula")
+            or passage.cue_at(token, "boundary", "against", "next")
+        ):
+            return
+        if not (passage.is_class(token, "article", "list", "inside") or passage.covering(token, "extent")):
+            gap += 1
+        token += 1
+
+
+def _list_goes_on(passage: Passage, token: int) -> bool:
+    if passage.is_class(token, "list"):
+        after = token + 1
+        while passage.is_class(after, "article", "filler") and passage.word(after) != "there":
+            after += 1
+        if passage.word(after) == "there" or passage.measure_over(after):
+            return False
+        ahead = passage.tags_from(after, after + 1 + 2, "condition", "component")
+        return bool(ahead) and not passage.tags_from(after, after + 1, "speech_act", "negation")
+    things = passage.tags_from(token, token + 1, "condition")
+    return bool(things) and all(tag.id not in ("sound", "capped", "dry", "flowing", "live", "full") for tag in things)
+
+
+def _just_before(passage: Passage, start: int) -> Iterable[Tag]:
+    """The condition in front of "none seen", a couple of words away at most."""
+    near = [
+        tag for tag in passage.tags_from(max(0, start - 6), start, "condition") if passage.distance(tag.end, start) <= 2
+    ]
+    return near[-1:]
+
+
+# --- certainty ------------------------------------------------------------------------------
+
+
+def _doubted(passage: Passage, things: list[Tag]) -> dict[Tag, Tag]:
+    doubted: dict[Tag, Tag] = {}
+    cues = passage.tags_from(0, len(passage), "doubt")
+    elsewhere = {token for cue in cues if cue.id == "doubts_other" for token in range(cue.start, cue.end)}
+    for cue in cues:
+        if cue.id == "doubts_other" or cue.start in elsewhere or passage.measure_over(cue.start):
+            continue
+        if cue.id == "doubts_next":
+            if (target := _doubted_ahead(passage, cue)) is not None:
+                doubted.setdefault(target, cue)
+        elif (target := _doubted_back(passage, cue)) is not None:
+            doubted.setdefault(target, cue)
+    return doubted
+
+
+def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
+    """The first thing behind the cue in its own statement: not past somebody else's doing, a reason or a turn."""
+    for token in range(cue.end, min(len(passage), cue.end + DOUBT_AHEAD)):
+        things = [tag for tag in passage.tags_from(token, token + 1, "condition") if tag.id != "sound"]
+        if things:
+            return things[0]
+        if passage.tags_from(token, token + 1, "component") and token - cue.end <= 3:
+            return _noun_of(passage, token)
+        boundary = passage.cue_at(token, "boundary", "next", "because", "against", "where")
+        someone = passage.is_class(token, "someone") and passage.word(token) not in ("i", "you", "we")
+        if boundary or someone:
+            return None
+    return None
+
+
+def _noun_of(passage: Passage, token: int) -> Tag | None:
+    """A component behind a doubt: the doubt is about the condition on it, if one follows at once ("maybe a joint open")."""
+    component = passage.tags_from(token, token + 1, "component")[0]
+    return next(
+        (tag for tag in passage.tags_from(component.end, component.end + 3, "condition") if tag.id != "sound"), None
+    )
+
+
+def _doubted_back(passage: Passage, cue: Tag) -> Tag | None:
+    """The last thing in front of the cue. A word that doubts either way ("I think") must close its statement to look back."""
+    both_ways = any(
+        tag.id == "doubts_next" and tag.start == cue.start
+        for tag in passage.tags_from(cue.start, cue.start + 1, "doubt")
+    )
+    if both_ways and not _closes_statement(passage, cue):
+        return None
+    near = [
+        tag
+        for tag in passage.tags_from(max(0, cue.start - DOUBT_BACK - 8), cue.start, "condition")
+        if tag.id != "sound" and passage.distance(tag.end, cue.start) <= DOUBT_BACK
+    ]
+    if not near or any(
+        m.unit in (None, "m") and _opens_place(passage, m.start) for m in passage.measures_from(near[-1].end, cue.start)
+    ):
+        return None
+    return near[-1]
+
+
+def _closes_statement(passage: Passage, cue: Tag) -> bool:
+    if _doubted_ahead(passage, cue) is not None:
+        return False
+    after = cue.end
+    return (
+        after >= len(passage)
+        or passage.speech.breaks[after]
+        or passage.cue_at(after, "boundary") is not None
+        or passage.is_class(after, "list")
+    )
+
+
+def _opens_place(passage: Passage, start: int) -> bool:
+    """Whether a distance opens a new place: "at four there's", told by a report behind it."""
+    measure = passage.measure_over(start)
+    return measure is not None and passage.cue_at(measure.end, "speech_act", "report") is not None
+
+
+# --- extent ---------------------------------------------------------------------------------
+
+
+def _extents(passage: Passage) -> dict[Tag, Tag]:
+    extents: dict[Tag, Tag] = {}
+    for cue in passage.tags_from(0, len(passage), "extent"):
+        ahead = _extent_ahead(passage, cue)
+        if ahead is not None:
+            extents.setdefault(ahead, cue)
+    for cue in passage.tags_from(0, len(passage), "extent"):
+        if cue in extents.values():
+            continue
+        behind = _extent_behind(passage, cue)
+        if behind is not None:
+            extents.setdefault(behind, cue)
+    return extents
+
+
+def _takes_extent(tag: Tag) -> bool:
+    return tag.kind == "condition" and tag.id not in ("sound", "capped", "live", "disused")
+
+
+def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
+    """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun phrase."""
+    gap = 0
+    token = cue.end
+    while token < len(passage) and gap <= EXTENT_GAP:
+        here = [tag for tag in passage.tags_from(token, token + 1, "condition") if tag.start >= cue.end]
+        if here:
+            return next((tag for tag in here if _takes_extent(tag)), None)
+        if (
+            passage.measure_over(token)
+            or passage.cue_at(token, "boundary", "next", "against", "because")
+            or passage.cue_at(token, "negation")
+            or passage.is_class(token, "copula", "at", "from", "someone")
+            or (passage.is_class(token, "inside") and passage.word(token) != "of")
+            or (passage.is_class(token, "list") and not passage.covering(token + 1, "extent"))
+            or passage.tags_from(token, token + 1, "structure", "fixture")
+        ):
+            return None
+        if not (
+            passage.is_class(token, "article", "filler", "list")
+            or passage.word(token) == "of"
+            or passage.covering(token, "extent")
+        ):
+            gap += 1
+        token += 1
+    return None
+
+
+def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
+    """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
+    if passage.is_class(cue.start - 1, "definite"):
+        return None
+    near = [
+        tag
+        for tag in passage.tags_from(max(0, cue.start - 16), cue.start, "condition")
+        if _takes_extent(tag) and tag.end <= cue.start
+    ]
+    if not near:
+        return None
+    tag = near[-1]
+    between = range(tag.end, cue.start)
+    plain = all(
+        passage.is_class(token, "inside", "article", "filler", "copula")
+        or passage.tags_from(token, token + 1, "component")
+        or passage.covering(token, "component")
+        or passage.measure_over(token)
+        for token in between
+    )
+    if plain and passage.distance(tag.end, cue.start) <= 5:
+        return tag
+    lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
+    told = any(word in ("only", "just", "it", "quite", "pretty") for word in lead)
+    return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

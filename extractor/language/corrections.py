@@ -1,0 +1,365 @@
+"""Corrections: what the speaker takes back, and what stands in its place.
+
+    "we're in the inlet sorry the outlet"  ->  withdrawn inlet, kept outlet, rule "like things round a cue"
+
+Structure after the published model of speech repair (Shriberg, 1994): reparandum, interregnum (the cue), repair. The rules
+are tried in the order of `RULES`; the first that fits a cue settles it. A cue that fits none ("sorry about the mess") is no
+correction. Later stages see only what stands.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from extractor.language.passage import THING_KINDS, Passage
+from extractor.reading import Correction, Measure, Tag
+
+REACH = 4  # words between a thing and the cue
+FAR = 40  # words back to a thing that is named again ("not five metres")
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A thing or a measure that a correction may be about. Two units are alike where `kind` is the same."""
+
+    start: int
+    end: int
+    kind: str
+    value: object
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A correction found, with the tokens it masks and the measures it puts in the place of earlier ones."""
+
+    correction: Correction
+    masked: frozenset[int]
+    replaced: tuple[tuple[Measure, Measure], ...] = ()
+
+
+def correct(passage: Passage) -> Passage:
+    """The passage with all corrections found and what they withdrew masked."""
+    units = _units(passage)
+    repairs: list[Repair] = []
+    settled: set[int] = set()
+    for cue in _cues(passage):
+        if cue.start in settled:
+            continue
+        for rule in RULES:
+            if repair := rule(passage, units, cue):
+                repairs.append(repair)
+                settled.update(range(repair.correction.withdrawn[0], max(repair.correction.kept[1], cue.end)))
+                break
+    repairs += _restated_numbers(passage, settled)
+    repairs.sort(key=lambda repair: repair.correction.cue)
+    masked = frozenset(token for repair in repairs for token in repair.masked)
+    swaps = {old: new for repair in repairs for old, new in repair.replaced}
+    measures = tuple(
+        replace(m, low=swaps[m].low, high=swaps[m].high, length_m=swaps[m].length_m, unit=swaps[m].unit)
+        if m in swaps
+        else m
+        for m in passage.measures
+    )
+    return passage.without(masked, tuple(repair.correction for repair in repairs), measures)
+
+
+def _cues(passage: Passage) -> list[Tag]:
+    """Repair cues in order; cues that touch are one ("no sorry", "no wait no")."""
+    joined: list[Tag] = []
+    for tag in passage.tags_from(0, len(passage), "repair"):
+        if tag.id not in ("strong", "weak", "nothing_instead", "said_before", "not_instead"):
+            continue
+        if (
+            joined
+            and tag.start <= joined[-1].end
+            and tag.id in ("strong", "weak")
+            and joined[-1].id in ("strong", "weak")
+        ):
+            last = joined[-1]
+            ids = {tag.id, last.id}
+            joined[-1] = replace(last, end=max(last.end, tag.end), id="strong" if "strong" in ids else "weak")
+        elif not joined or tag.start >= joined[-1].end or tag.id != joined[-1].id:
+            joined.append(tag)
+    return joined
+
+
+def _units(passage: Passage) -> list[Unit]:
+    units = [
+        Unit(tag.start, tag.end, "port" if tag.id in ("inlet", "outlet") else tag.kind, tag.id)
+        for tag in passage.tags
+        if tag.kind in THING_KINDS or tag.kind in ("material", "direction", "extent")
+    ]
+    units += [Unit(m.start, m.end, _measure_kind(m), (m.low, m.high)) for m in passage.measures]
+    units += [
+        Unit(token, token + 1, "side", passage.word(token))
+        for token in range(len(passage))
+        if passage.is_class(token, "side") and not passage.measure_over(token)
+    ]
+    return sorted(units, key=lambda unit: (unit.start, -unit.end))
+
+
+def _measure_kind(measure: Measure) -> str:
+    return "distance" if measure.unit in (None, "m") else f"measure {measure.unit}"
+
+
+def _before(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
+    """Units that end at or before the token, within reach, the nearest first."""
+    near = [
+        u for u in units if u.end <= token and token - u.end <= reach + 6 and passage.distance(u.end, token) <= reach
+    ]
+    return sorted(near, key=lambda unit: (-unit.end, unit.start))
+
+
+def _behind(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
+    near = [
+        u
+        for u in units
+        if u.start >= token and u.start - token <= reach + 6 and passage.distance(token, u.start) <= reach
+    ]
+    return sorted(near, key=lambda unit: (unit.start, -unit.end))
+
+
+def _alike(said: Unit, meant: Unit, strong: bool) -> bool:
+    if said.value == meant.value:
+        return False
+    if said.kind == meant.kind:
+        return True
+    return strong and said.kind in THING_KINDS and meant.kind in THING_KINDS
+
+
+def _repair(
+    passage: Passage, withdrawn: tuple[int, int], cue: tuple[int, int], kept: tuple[int, int], rule: str
+) -> Repair:
+    """Masks from the reparandum's own words and from the cue to the repair; what lies between stands."""
+    masked = frozenset(range(*withdrawn)) | frozenset(range(cue[0], max(cue[1], kept[0])))
+    return Repair(Correction(withdrawn, cue, kept, rule), masked)
+
+
+def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "the gully sorry the boundary trap"; "3.2 no sorry 3.6"; "roots ... I withdraw that it is not roots it is the seal"."""
+    if cue.id not in ("strong", "weak"):
+        return None
+    strong = cue.id == "strong"
+    start = _past_echo(passage, units, cue, strong)
+    if start is None:
+        return None
+    ahead = _behind(units, start, passage, REACH if strong else 2)
+    for meant in ahead[:3]:
+        if not strong and not _restarts(passage, cue, meant):
+            continue
+        for said in _before(units, cue.start, passage, REACH + 2 if strong else 2):
+            if said.kind == "extent" or meant.kind == "extent":
+                continue
+            if not _alike(said, meant, strong):
+                continue
+            if meant.kind == "distance" and said.kind == "distance" and not _comparable(passage, said, meant):
+                continue
+            if said.kind != meant.kind and (meant is not ahead[0]):
+                continue
+            return _repair(
+                passage,
+                (said.start, said.end),
+                (cue.start, cue.end),
+                (meant.start, meant.end),
+                "like things round a cue",
+            )
+    return None
+
+
+def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> int | None:
+    """Past "it is not roots" or "I won't" behind the cue, which only repeats what is withdrawn."""
+    token = cue.end
+    near = list(range(token, min(token + 6, len(passage))))
+    for at in near:
+        if passage.word(at) == "not":
+            denied = next(iter(_behind(units, at + 1, passage, 2)), None)
+            said = next(iter(_before(units, cue.start, passage, REACH + 2)), None)
+            if denied and any(denied.value == unit.value for unit in _before(units, cue.start, passage, REACH + 2)):
+                return denied.end
+            if said and not denied:
+                return at + 1
+            if passage.is_class(at - 1, "modal"):
+                return at + 1
+            return None if not strong else token
+    return token
+
+
+def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
+    """A weak cue corrects only where the repair begins at once, as a phrase of its own: an article, "it's", or the number."""
+    token = cue.end
+    if meant.kind == "distance":
+        return passage.distance(token, meant.start) <= 1
+    lead = passage.speech.words[token : meant.start]
+    return (
+        bool(lead)
+        and len(lead) <= 4
+        and (lead[-1] in passage.classes["article"] or lead[0] in ("it", "that", "in", "out", "at", "i"))
+    )
+
+
+def _comparable(passage: Passage, said: Unit, meant: Unit) -> bool:
+    """Two bare numbers, or two with units of one size: "300 mil no sorry 6 metres" is no correction."""
+    low = [value for unit in (said, meant) for value in unit.value]  # type: ignore[attr-defined]
+    return min(low) > 0 and max(low) / min(low) < 25
+
+
+def _repeated_word(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "the barn corner I mean the yard corner": the repair ends on a word of the reparandum."""
+    if cue.id != "strong":
+        return None
+    small = passage.classes
+    last = cue.start - 1
+    while last >= 0 and passage.is_class(last, "filler"):
+        last -= 1
+    before = range(max(0, last - 4), last + 1)
+    for token in range(cue.end, min(cue.end + 6, len(passage))):
+        word = passage.word(token)
+        if any(word in small[name] for name in ("article", "pronoun", "copula", "filler", "inside", "at", "list")):
+            continue
+        for earlier in reversed(before):
+            if passage.word(earlier) == word and last - earlier <= 1 and token > cue.end:
+                start = earlier
+                while start - 1 >= before[0] and not passage.is_class(
+                    start - 1, "article", "inside", "at", "copula", "list"
+                ):
+                    start -= 1
+                kept = cue.end
+                while kept < token and passage.is_class(kept, "article", "filler"):
+                    kept += 1
+                return _repair(
+                    passage, (start, earlier + 1), (cue.start, cue.end), (kept, token + 1), "ends on the same word"
+                )
+    return None
+
+
+def _restart(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "that's your neighbour's no that's your old garage drain": the repair begins as the reparandum did."""
+    if cue.id not in ("strong", "weak") or cue.end + 2 >= len(passage):
+        return None
+    lead = passage.speech.words[cue.end : cue.end + 2]
+    if not passage.is_class(cue.end, "pronoun"):
+        return None
+    for back in range(cue.start - 3, max(-1, cue.start - 8), -1):
+        if back < 0 or passage.speech.words[back : back + 2] != lead:
+            continue
+        withdrawn = (back + 2, cue.start)
+        end = cue.end + 2
+        while (
+            end < len(passage) and end - cue.end < 7 and not passage.tags_from(end, end + 1, "boundary", "speech_act")
+        ):
+            if passage.measure_over(end):
+                break
+            end += 1
+        if end > cue.end + 2 and passage.word(back + 2) != "not":
+            return _repair(passage, withdrawn, (cue.start, cue.end), (cue.end + 2, end), "begins the same way")
+    return None
+
+
+def _named_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "that crack is at 5.4 not five metres": the withdrawn value is named, and was said further back."""
+    if cue.id != "not_instead":
+        return None
+    denied = next(iter(_behind(units, cue.end, passage, 1)), None)
+    if denied is None:
+        return None
+    meant = next(
+        (u for u in _before(units, cue.start, passage, 2) if u.kind == denied.kind and u.value != denied.value), None
+    )
+    if meant is None:
+        return None
+    earlier = [
+        u
+        for u in units
+        if u.end <= meant.start and meant.start - u.end <= FAR and u.kind == denied.kind and u.value == denied.value
+    ]
+    if not earlier:
+        return None
+    said = earlier[-1]
+    masked = frozenset(range(cue.start, denied.end))
+    pairs: tuple[tuple[Measure, Measure], ...] = ()
+    old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
+    if old and new:
+        pairs = ((old, new),)
+    else:
+        masked |= frozenset(range(said.start, said.end))
+    return Repair(
+        Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "named again"), masked, pairs
+    )
+
+
+def _said_before(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "I said to the right, it's to the left"."""
+    if cue.id != "said_before":
+        return None
+    ahead = _behind(units, cue.end, passage, REACH)
+    if not ahead:
+        return None
+    said = ahead[0]
+    for meant in _behind(units, said.end, passage, REACH + 2):
+        if meant.kind == said.kind and meant.value != said.value and meant.start - said.end <= 8:
+            swaps: tuple[tuple[Measure, Measure], ...] = ()
+            new = passage.measure_over(meant.start)
+            if new and said.kind == "distance":
+                old = [m for m in passage.measures if m.end <= cue.start and (m.low, m.high) == said.value]
+                swaps = ((old[-1], new),) if old else ()
+            masked = frozenset(range(cue.start, meant.start))
+            lead = said.start - 1 if passage.word(said.start - 1) in ("the", "a") else said.start
+            lead = lead - 1 if passage.is_class(lead - 1, "to") else lead
+            return Repair(
+                Correction((lead, said.end), (cue.start, cue.end), (meant.start, meant.end), "said before"),
+                masked,
+                swaps,
+            )
+    return None
+
+
+def _nothing_instead(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "there's a crack at four, scrap that": the whole statement is taken back."""
+    if cue.id != "nothing_instead" and not (cue.id == "strong" and _takes_all(passage, cue)):
+        return None
+    start = cue.start
+    floor = max(0, cue.start - 14)
+    seen = False
+    while start > floor:
+        start -= 1
+        seen = seen or any(u.start <= start < u.end for u in units)
+        if seen and (passage.tags_from(start, start + 1, "boundary") or _opens_statement(passage, start)):
+            break
+    if not seen:
+        return None
+    return _repair(passage, (start, cue.start), (cue.start, cue.end), (cue.end, cue.end), "nothing instead")
+
+
+def _takes_all(passage: Passage, cue: Tag) -> bool:
+    return any(tag.id == "nothing_instead" for tag in passage.tags_from(cue.start, cue.end, "repair"))
+
+
+def _opens_statement(passage: Passage, token: int) -> bool:
+    tag = passage.cue_at(token, "speech_act", "report")
+    return tag is not None and not (passage.measure_over(token - 1) or passage.is_class(token - 1, "at"))
+
+
+RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
+    _like_things,
+    _repeated_word,
+    _restart,
+    _named_again,
+    _said_before,
+    _nothing_instead,
+)
+
+
+def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:
+    """ "three, four point two": a number broken off and said again, with no cue but a hesitation."""
+    for said, meant in zip(passage.measures, passage.measures[1:], strict=False):
+        if said.unit is not None or meant.unit is not None or said.start in settled or meant.start in settled:
+            continue
+        gap = passage.speech.words[said.end : meant.start]
+        if any(word not in passage.classes["filler"] for word in gap):
+            continue
+        whole_then_part = (
+            said.low == int(said.low) and meant.low != int(meant.low) and (gap or passage.speech.breaks[meant.start])
+        )
+        if whole_then_part and 0 < abs(meant.low - said.low) <= 3 and not passage.is_class(said.start - 1, "list"):
+            yield _repair(
+                passage, (said.start, said.end), (said.end, meant.start), (meant.start, meant.end), "said again"
+            )

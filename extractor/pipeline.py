@@ -1,0 +1,106 @@
+"""extract(): every stage in order, on one screen; the only file that knows them all.
+
+A pure function: no clock, no global state; the same bytes in give the same bytes out.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from extractor.language.clauses import Clause, cut_clauses
+from extractor.language.context import Context, read_contexts
+from extractor.language.corrections import correct
+from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
+from extractor.language.mishearings import mend
+from extractor.language.number_stream import stream_of
+from extractor.language.passage import Passage, word_classes
+from extractor.language.tokens import tokenise
+from extractor.lexicon.load import Lexicon
+from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
+from extractor.reading import Measure, Narration, Speech, Tag
+from extractor.record import Record
+from extractor.survey.conclusions import ConclusionDraft, read_conclusions
+from extractor.survey.findings import read_findings
+from extractor.survey.merge import merge
+from extractor.survey.openings import Opening
+from extractor.survey.places import place_things
+from extractor.survey.queries import QueryDraft, find_queries
+from extractor.survey.roles import role_of_measures
+from extractor.survey.rows import Draft, Place
+from extractor.survey.runs import RunDraft, close_runs, resolve_ends
+from extractor.survey.scenes import Scene, Start, read_scenes
+from extractor.survey.work import ActionDraft, read_actions, settle_outcomes
+from extractor.survey.writing import write_record
+
+
+@dataclass(frozen=True)
+class Tools:
+    """What is made of a lexicon once: its phrases and its number grammar."""
+
+    table: PhraseTable
+    grammar: MeasureGrammar
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What every stage made of one narration, in the order of the stages."""
+
+    narration: Narration
+    speech: Speech
+    heard: Passage  # all tags and measures, misheard ones not yet judged
+    mended: Passage
+    passage: Passage  # corrections taken out
+    clauses: tuple[Clause, ...]
+    contexts: dict[Tag, Context]
+    starts: tuple[Start, ...]
+    scenes: tuple[Scene, ...]
+    openings: tuple[Opening, ...]
+    roles: dict[Measure, str | None]
+    places: dict[Tag, Place]
+    runs: list[RunDraft]
+    rows: list[Draft]
+    actions: list[ActionDraft]
+    conclusions: list[ConclusionDraft]
+    queries: list[QueryDraft]
+    habit: str
+
+
+@lru_cache(maxsize=4)
+def prepare(lexicon: Lexicon) -> Tools:
+    """The lexicon made ready; kept, since it costs more than reading a narration."""
+    return Tools(phrase_table(lexicon), measure_grammar(lexicon))
+
+
+def read(narration: Narration, lexicon: Lexicon) -> Reading:
+    """Every stage's result for one narration."""
+    tools = prepare(lexicon)
+    speech = tokenise(narration)
+    habit = habit_of(stream_of(speech, tools.grammar))
+    measures = find_measures(speech, tools.grammar, habit=habit)
+    heard = Passage(speech, find_tags(speech, tools.table), measures, word_classes(lexicon))
+    mended = mend(heard)
+    passage = correct(mended)
+    clauses = cut_clauses(passage)
+    contexts = read_contexts(passage)
+    starts, scenes, openings = read_scenes(passage, clauses)
+    roles = role_of_measures(passage, clauses, scenes)
+    absent = {tag for tag, context in contexts.items() if context.polarity == "absent"}
+    places = place_things(passage, clauses, scenes, roles, absent)
+    runs = close_runs(passage, clauses, scenes, starts, roles, places, openings)
+    rows = read_findings(passage, clauses, scenes, contexts, places, openings)
+    resolve_ends(rows, runs)
+    actions = read_actions(passage, clauses, scenes, roles, openings)
+    rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
+    rows = merge(rows)
+    conclusions = read_conclusions(passage, clauses, rows)
+    queries = find_queries(passage, scenes, rows, roles, conclusions)
+    return Reading(
+        narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs, rows,
+        actions, conclusions, queries, habit,
+    )  # fmt: skip
+
+
+def extract(narrations: Narration | Sequence[Narration], lexicon: Lexicon) -> Record:
+    """The record of one visit, told in one narration or several."""
+    several = (narrations,) if isinstance(narrations, Narration) else tuple(narrations)
+    return write_record([read(narration, lexicon) for narration in several], lexicon)

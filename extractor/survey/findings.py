@@ -1,0 +1,469 @@
+"""Findings: thing + condition + place -> rows.
+
+A condition sits on the component that is named with it, else on the one its clause is about, else on the one it always sits
+on (an open joint on a joint). A component that is only noted is a row of its own until a condition said of it takes its place.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from extractor.language.clauses import Clause
+from extractor.language.context import Context
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.openings import Opening
+from extractor.survey.places import PLACED_COMPONENTS_SKIPPED
+from extractor.survey.roles import is_count
+from extractor.survey.rows import NOWHERE, Draft, Place
+from extractor.survey.scenes import Scene
+
+SILENT_ACTS = ("plan", "question", "talk", "general", "earlier", "main_issue", "recommendation")
+STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
+NATURAL = {
+    "joint": (
+        "root_intrusion",
+        "displaced_joint",
+        "open_joint",
+        "exposed_seal",
+        "infiltration",
+        "soil_ingress",
+        "exfiltration",
+    ),
+    "junction": ("defective_connection", "protruding_connection"),
+    "patch": ("defective_repair",),
+}
+FEATURES = (
+    "junction",
+    "joint",
+    "bend",
+    "taper",
+    "patch",
+    "material_change",
+    "valve",
+    "cap",
+    "trap",
+    "stack",
+    "filter",
+    "baffle",
+)
+STRUCTURE_PARTS = (
+    "baffle",
+    "inlet",
+    "outlet",
+    "lid",
+    "wall",
+    "base",
+    "pump",
+    "float_switch",
+    "hose",
+    "filter",
+    "valve",
+    "trap",
+    "cap",
+)
+
+
+@dataclass
+class _Topic:
+    """What is being spoken of: the last component named, its place, and the row it may still be."""
+
+    component: str | None = None
+    place: Place = NOWHERE
+    row: Draft | None = None
+    end: int = -1
+
+
+@dataclass
+class _Reader:
+    passage: Passage
+    clauses: Sequence[Clause]
+    contexts: Mapping[Tag, Context]
+    places: Mapping[Tag, Place]
+    openings: Mapping[int, Opening]
+    rows: list[Draft] = field(default_factory=list)
+    topic: _Topic = field(default_factory=_Topic)
+
+
+def read_findings(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    contexts: Mapping[Tag, Context],
+    places: Mapping[Tag, Place],
+    openings: Sequence[Opening],
+) -> list[Draft]:
+    """Rows in order of the words, before merging."""
+    reader = _Reader(passage, clauses, contexts, places, {opening.start: opening for opening in openings})
+    for scene in scenes:
+        if scene.kind in ("closing", "open") and scene.structure is None and scene.kind == "closing":
+            continue
+        reader.topic = _Topic()
+        for clause in clauses:
+            start, end = max(clause.start, scene.start), min(clause.end, scene.end)
+            if start < end and clause.act not in SILENT_ACTS:
+                _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
+    return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
+
+
+def _stands_alone(row: Draft) -> bool:
+    """A feature with no condition is a row where it was noted in a pipe at a distance."""
+    return row.run is not None and row.component in FEATURES and row.place.from_m is not None
+
+
+def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
+    passage = reader.passage
+    things = passage.tags_from(clause.start, clause.end, "condition", "component")
+    located = _located(passage, things, clause)
+    for tag in things:
+        if tag.kind == "component":
+            if tag not in located.values():
+                _read_component(reader, scene, clause, tag)
+            continue
+        _read_condition(reader, scene, clause, tag, located.get(tag))
+
+
+def _located(passage: Passage, things: Sequence[Tag], clause: Clause) -> dict[Tag, Tag]:
+    """Condition -> the component it is said to be in, on or at: "roots in the joint", "silt in the channel"."""
+    located: dict[Tag, Tag] = {}
+    for tag in things:
+        if tag.kind != "condition":
+            continue
+        for other in things:
+            if (
+                other.kind == "component"
+                and 0 < other.start - tag.end <= 7
+                and _prepositional(passage, tag.end, other.start)
+            ):
+                located[tag] = other
+                break
+    return located
+
+
+def _prepositional(passage: Passage, start: int, end: int) -> bool:
+    """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new thing."""
+    words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
+    if not words or len(words) > 5:
+        return False
+    has_preposition = False
+    for token in words:
+        if (
+            passage.is_class(token, "copula", "list")
+            or passage.measure_over(token)
+            or passage.cue_at(token, "boundary", "next", "against")
+        ):
+            return False
+        if passage.is_class(token, "inside", "at") or passage.word(token) in (
+            "growing",
+            "coming",
+            "getting",
+            "hanging",
+            "sitting",
+            "lying",
+        ):
+            has_preposition = True
+    return has_preposition
+
+
+# --- components ---------------------------------------------------------------------------------
+
+
+def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> None:
+    passage = reader.passage
+    place = reader.places.get(tag, NOWHERE)
+    count = _count(passage, tag)
+    if scene.kind == "run":
+        if tag.id in PLACED_COMPONENTS_SKIPPED:
+            if tag.id != "pipe":
+                reader.topic = _Topic(tag.id, place, None, tag.end)
+            return
+        known = reader.topic
+        if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
+            known.end = tag.end
+            return
+        if place.from_m is None or place.how == "whole" or reader.contexts[tag].polarity == "absent":
+            reader.topic = _Topic(tag.id, place, None, tag.end)
+            return
+        if _refers_back(passage, tag, place):
+            row = next((r for r in reversed(reader.rows) if r.run == scene.run and r.component == tag.id), None)
+            reader.topic = _Topic(
+                tag.id,
+                row.place if row and place.how == "carried" else place,
+                row if row and row.condition is None else None,
+                tag.end,
+            )
+            if place.how == "carried":
+                return
+        row = _row(reader, scene, clause, tag, tag.id, None, place)
+        row.clock = _clock(passage, clause, tag, reader)
+        row.rules.append(f"feature, {place.how}")
+        reader.rows.append(row)
+        reader.topic = _Topic(tag.id, place, row, tag.end)
+        return
+    if count is not None and tag.id in ("inlet", "outlet") and scene.structure:
+        row = _row(reader, scene, clause, tag, tag.id, None, NOWHERE)
+        row.count = count
+        row.rules.append("count at a structure")
+        reader.rows.append(row)
+    reader.topic = _Topic(tag.id, NOWHERE, None, tag.end)
+
+
+def _refers_back(passage: Passage, tag: Tag, place: Place) -> bool:
+    """ "that joint's open": a definite mention with no distance of its own speaks of the one before."""
+    return passage.is_class(tag.start - 1, "definite") and place.how in ("carried", "none")
+
+
+# --- conditions -----------------------------------------------------------------------------------
+
+
+def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None) -> None:
+    passage, context = reader.passage, reader.contexts[tag]
+    place = reader.places.get(tag, NOWHERE) if scene.kind == "run" else NOWHERE
+    if tag.id == "sound":
+        _read_sound(reader, scene, clause, tag, place, located)
+        return
+    if _is_past(passage, tag, clause):
+        return
+    component, named = _component(reader, scene, clause, tag, located, place)
+    topic = reader.topic
+    row = _row(reader, scene, clause, tag, component, tag.id, place)
+    row.named = named
+    row.polarity, row.certainty, row.extent = context.polarity, context.certainty, context.extent
+    row.doubt = context.doubt
+    row.rules.append(f"condition, {place.how}")
+    if row.polarity == "present":
+        row.clock = _clock(passage, clause, tag, reader)
+    if (
+        topic.row is not None
+        and component == topic.component
+        and row.polarity == "present"
+        and _same_place(topic.place, place)
+    ):
+        row.clock = row.clock or topic.row.clock
+        row.start = min(row.start, topic.row.start)
+        if topic.row in reader.rows:
+            reader.rows.remove(topic.row)
+    if scene.kind != "run" and scene.structure is None and _owner(reader, tag) is None:
+        return
+    reader.rows.append(row)
+    if component and row.polarity == "present":
+        reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _is_past(passage: Passage, tag: Tag, clause: Clause) -> bool:
+    """ "the old one was blocked", "had been full": before this visit."""
+    return any(cue.id == "earlier" for cue in passage.tags_from(max(clause.start, tag.start - 4), tag.end + 3, "time"))
+
+
+def _component(
+    reader: _Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
+) -> tuple[str | None, bool]:
+    """The component of a condition, and whether the words named it."""
+    passage, topic = reader.passage, reader.topic
+    if located is not None and located.id != "pipe":
+        return _contract_component(located.id, scene), True
+    if located is not None:
+        return (tag.on if tag.on else None), True
+    before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    subject = before[-1] if before else None
+    if subject is not None and _said_of(passage, subject.end, tag):
+        if subject.id == "pipe":
+            return tag.on, True
+        return _contract_component(subject.id, scene), True
+    if (
+        topic.component
+        and topic.component != "pipe"
+        and tag.start - topic.end <= 14
+        and _same_place(topic.place, place)
+    ):
+        if (
+            tag.id in NATURAL.get(topic.component, ())
+            or _points_back(passage, clause, tag)
+            or (tag.id in STATES and tag.start - topic.end <= 10)
+        ):
+            return _contract_component(topic.component, scene), True
+    return tag.on, False
+
+
+def _contract_component(component: str, scene: Scene) -> str:
+    return component
+
+
+def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
+    """Whether the words between a component and a condition make the one the subject of the other."""
+    for token in range(start, tag.start):
+        if passage.cue_at(token, "boundary", "next", "against"):
+            return False
+        if passage.is_class(token, "at", "from") and passage.measure_over(token + 1):
+            continue
+    return passage.distance(start, tag.start) <= 9
+
+
+def _points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "it's got", "and that one's", "with a", "which is": the clause speaks of what was just named."""
+    for token in range(clause.start, min(clause.start + 4, tag.start)):
+        if passage.is_class(token, "pronoun") and passage.word(token) != "there":
+            return True
+    return passage.word(tag.start - 1) in ("with", "has", "got") or passage.word(tag.start - 2) in (
+        "with",
+        "has",
+        "got",
+    )
+
+
+def _same_place(one: Place, other: Place) -> bool:
+    return one.from_m == other.from_m or other.from_m is None or one.from_m is None
+
+
+def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
+    """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
+    passage, topic = reader.passage, reader.topic
+    context = reader.contexts[tag]
+    if context.polarity == "absent" or passage.covering(tag.start, "extent") and _extent_not_sound(passage, tag):
+        return
+    before = [
+        t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start and t.id != "pipe"
+    ]
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)
+    after = [
+        t
+        for t in passage.tags_from(tag.end, tag.end + 3, "component")
+        if t.id != "pipe" and passage.word(tag.end - 1) not in ("fine",)
+    ]
+    if component is None and after and passage.distance(tag.end, after[0].start) == 0:
+        component = after[0].id
+    near_topic = topic.component not in (None, "pipe") and passage.distance(topic.end, tag.start) <= 8
+    if component is None and near_topic and not _after_denial(passage, clause, tag):
+        component = topic.component
+    spread = place.to_m is not None
+    if component is None and not (spread and scene.kind == "run"):
+        if not (scene.kind == "structure" and _about_structure(passage, clause, tag)):
+            return
+    if component is not None and not spread and not _plainly(passage, tag):
+        return
+    if topic.row is not None and topic.row.component == component and topic.row in reader.rows and not spread:
+        if topic.row.condition is None:
+            topic.row.condition = "sound"
+            topic.row.end = max(topic.row.end, tag.end)
+            topic.row.rules.append("said to be in order")
+        return
+    if scene.kind == "run" and component is not None and not spread:
+        same = [
+            r for r in reader.rows if r.run == scene.run and r.component == component and r.place.from_m == place.from_m
+        ]
+        if any(r.condition not in (None, "sound") for r in same) or place.from_m is None:
+            return
+    if scene.kind != "run" and scene.structure is None:
+        return
+    row = _row(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
+    row.rules.append("said to be in order")
+    reader.rows.append(row)
+
+
+def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
+    """ "fine hair roots", "fine crack": the word is a degree where a condition follows it."""
+    return any(t.id != "sound" for t in passage.tags_from(tag.end, tag.end + 3, "condition"))
+
+
+def _after_denial(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    return any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "negation"))
+
+
+def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    return bool(passage.tags_from(clause.start, tag.start, "structure"))
+
+
+def _plainly(passage: Passage, tag: Tag) -> bool:
+    """A one-word "okay" or "right" counts only where it closes what was said: not as "okay now", "right then"."""
+    if tag.end - tag.start > 1 or passage.is_class(tag.start - 1, "copula"):
+        return True
+    return passage.covering(tag.start, "boundary") is None or not passage.cue_at(tag.end, "movement")
+
+
+def _owner(reader: _Reader, tag: Tag) -> str | None:
+    return None
+
+
+# --- parts of a row ---------------------------------------------------------------------------------
+
+
+def _row(
+    reader: _Reader, scene: Scene, clause: Clause, tag: Tag, component: str | None, condition: str | None, place: Place
+) -> Draft:
+    passage = reader.passage
+    starts = [tag.start] + [
+        m.start for m in place.measures if clause.start <= m.start < clause.end or abs(m.start - tag.start) <= 12
+    ]
+    ends = [tag.end] + [
+        m.end for m in place.measures if clause.start <= m.start < clause.end or abs(m.start - tag.start) <= 12
+    ]
+    context = reader.contexts.get(tag)
+    if context is not None:
+        for cue in (context.negation, context.doubt, context.extent_cue):
+            if cue is not None:
+                starts.append(cue.start)
+                ends.append(cue.end)
+    in_run = scene.kind == "run"
+    return Draft(
+        start=min(starts),
+        end=max(ends),
+        run=scene.run if in_run else None,
+        structure=None if in_run else _structure_of(reader, scene, clause, tag),
+        label=None if in_run else scene.label,
+        component=component,
+        condition=condition,
+        place=place,
+        tag=tag,
+    )
+
+
+def _structure_of(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> str | None:
+    """The structure named in the clause with the part, else the one the scene is at."""
+    return scene.structure
+
+
+def _count(passage: Passage, tag: Tag) -> int | None:
+    for back in range(1, 4):
+        measure = passage.measure_over(tag.start - back)
+        if (
+            measure
+            and measure.end <= tag.start
+            and (measure.unit == "count" or measure.unit is None)
+            and is_count(passage, measure)
+        ):
+            return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None
+    return None
+
+
+def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
+    """The clock position said with the thing: nearest in the clause, or right behind it."""
+    clocks = [m for m in passage.measures_from(max(clause.start, tag.start - 12), tag.end + 16) if m.unit == "clock"]
+    best: tuple[int, Measure] | None = None
+    for measure in clocks:
+        if measure.start >= tag.end:
+            between = range(tag.end, measure.start)
+            blocked = any(
+                passage.tags_from(token, token + 1, "condition")
+                or (passage.cue_at(token, "boundary", "next"))
+                or (
+                    (m := passage.measure_over(token))
+                    and m.unit in (None, "m")
+                    and passage.cue_at(m.end, "speech_act", "report")
+                )
+                for token in between
+            )
+            others = [
+                t
+                for t in passage.tags_from(tag.end, measure.start, "component")
+                if t.id in FEATURES and tag.kind == "component"
+            ]
+            gap = passage.distance(tag.end, measure.start)
+            if not blocked and not others and gap <= 9:
+                best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
+        elif measure.end <= tag.start and measure.start >= clause.start:
+            between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
+            if not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
+                gap = passage.distance(measure.end, tag.start)
+                best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
+    if best is None or best[0] > 9:
+        return None
+    return int(best[1].low), int(best[1].high)

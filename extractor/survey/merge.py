@@ -1,0 +1,79 @@
+"""One thing, one row: second mentions change the first row, general words give way to the particular ones."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extractor.survey.rows import Draft
+
+TOLERANCE_M = 0.011
+
+
+def merge(rows: Sequence[Draft]) -> list[Draft]:
+    """Rows in order of their first words; each thing once."""
+    kept: list[Draft] = []
+    for row in rows:
+        twin = next((other for other in kept if _same_thing(other, row)), None)
+        if twin is None:
+            kept.append(row)
+        else:
+            _take_over(twin, row)
+    return [row for row in kept if not _is_general(row, kept)]
+
+
+def _same_thing(first: Draft, second: Draft) -> bool:
+    if (first.run, first.structure, first.label if first.run is None else None) != (
+        second.run,
+        second.structure,
+        second.label if second.run is None else None,
+    ):
+        return False
+    if first.condition != second.condition or first.polarity != second.polarity:
+        return False
+    if first.component != second.component and first.named and second.named:
+        return False
+    if first.run is None:
+        return first.component == second.component
+    return _near(first.place.from_m, second.place.from_m) and (
+        _near(first.place.to_m, second.place.to_m) or second.place.to_m is None or first.place.to_m is None
+    )
+
+
+def _near(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs(one - other) <= TOLERANCE_M
+
+
+def _take_over(first: Draft, second: Draft) -> None:
+    first.extent = first.extent or second.extent
+    first.clock = first.clock or second.clock
+    first.count = first.count or second.count
+    if first.component is None or (second.named and not first.named and second.component):
+        first.component = second.component or first.component
+    if second.outcome != "open":
+        first.outcome = second.outcome
+    if second.certainty == "tentative" and second.doubt is not None and second.start - first.end < 20:
+        first.certainty, first.doubt = "tentative", second.doubt
+    if second.place.to_m is not None and first.place.to_m is None:
+        first.place = replace(second.place, how=first.place.how)
+    first.spans.append((second.start, second.end))
+    first.rules.append("told again")
+
+
+def _is_general(row: Draft, rows: Sequence[Draft]) -> bool:
+    """ "roots in the joints", followed by the joints one by one."""
+    if row.run is None or row.polarity != "present" or row.tag is None or row.place.to_m is not None:
+        return False
+    if row.place.how not in ("carried", "none"):
+        return False
+    others = [
+        r
+        for r in rows
+        if r is not row
+        and r.run == row.run
+        and r.condition == row.condition
+        and r.polarity == "present"
+        and r.place.from_m is not None
+    ]
+    later = [r for r in others if r.start > row.start and r.place.how not in ("carried", "none")]
+    return len(later) >= 2

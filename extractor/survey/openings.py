@@ -1,0 +1,157 @@
+"""Openings: the structures, fixtures and ports that the speaker names, and what part each plays.
+
+"out of the tank outlet heading down to the box"  ->  tank + outlet: origin; box: destination
+"""
+
+from dataclasses import dataclass
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+
+PORTS = ("inlet", "outlet")
+SIDE_WORDS_BACK = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic."""
+
+    start: int
+    end: int
+    structure: str | None
+    port: str | None
+    label: str | None
+    part: str
+
+
+def find_openings(passage: Passage) -> tuple[Opening, ...]:
+    """Every mention of a structure, fixture or port, in order; "the tank outlet" and "the outlet of the tank" are one."""
+    tags = [
+        tag
+        for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
+        if tag.kind != "component" or tag.id in PORTS or tag.id == "stack"
+    ]
+    openings: list[Opening] = []
+    index = 0
+    while index < len(tags):
+        group = [tags[index]]
+        while index + 1 < len(tags) and _one_place(passage, group, tags[index + 1]):
+            index += 1
+            group.append(tags[index])
+        openings.append(_opening(passage, group))
+        index += 1
+    return tuple(openings)
+
+
+def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
+    """ "the tank's outlet", "outlet of the grease trap", "toilet flange" and such; "gully boundary trap" is two."""
+    last = group[-1]
+    if tag.start < last.end:
+        return True
+    between = passage.speech.words[last.end : tag.start]
+    ports = [member.id in PORTS for member in (*group, tag)]
+    if sum(ports) != 1 or len(between) > 3:
+        return False
+    if tag.id in PORTS:
+        return all(
+            word in ("'s", "the", "left", "right", "hand", "first", "second", "third", "north", "south", "east", "west")
+            for word in between
+        )
+    return all(
+        word in ("of", "the", "from", "on", "at", "in", "to", "side", "end", "that", "this", "number", "one", "two")
+        for word in between
+    ) and ("of" in between or "from" in between or "on" in between or "at" in between)
+
+
+def _opening(passage: Passage, group: list[Tag]) -> Opening:
+    start, end = min(tag.start for tag in group), max(tag.end for tag in group)
+    places = [tag for tag in group if tag.kind in ("structure", "fixture") or tag.id == "stack"]
+    ports = [tag.id for tag in group if tag.id in PORTS]
+    label, end = _label(passage, start, end)
+    return Opening(
+        start=start,
+        end=end,
+        structure=places[0].id if places else None,
+        port=ports[0] if ports else None,
+        label=label,
+        part=_part(passage, start),
+    )
+
+
+def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
+    """ "the second box", "left hand outlet", "outlet number two", "chamber one": the word that tells one of several."""
+    measure = passage.measure_over(end + (passage.word(end) == "number"))
+    if (
+        measure
+        and measure.unit is None
+        and measure.low == int(measure.low)
+        and measure.low < 10
+        and measure.end - measure.start == 1
+    ):
+        behind = passage.word(measure.end)
+        if not passage.measure_over(measure.end) and behind not in ("point",):
+            return str(int(measure.low)), measure.end
+    for token in range(start - 1, max(-1, start - 1 - SIDE_WORDS_BACK), -1):
+        ordinal = passage.measure_over(token)
+        if ordinal and ordinal.unit == "ordinal":
+            return str(int(ordinal.low)), end
+        if passage.is_class(token, "side") and passage.word(token) not in ("hand", "main", "back"):
+            return passage.word(token), end
+        if passage.is_class(token, "origin", "destination", "at"):
+            break
+    return None, end
+
+
+def _part(passage: Passage, start: int) -> str:
+    """From the preposition in front, over articles and what describes it."""
+    token = start - 1
+    steps = 0
+    while token >= 0 and steps < 4:
+        word = passage.word(token)
+        if word in passage.classes["destination"]:
+            return "belongs" if word == "for" and not _moving(passage, token) else "destination"
+        if passage.word(token - 1) in ("out", "in", "up", "down", "away") and word in (
+            "to",
+            "into",
+            "toward",
+            "towards",
+        ):
+            return "destination"
+        if word == "from" and passage.word(token - 1) in (
+            "comes",
+            "coming",
+            "come",
+            "away",
+            "off",
+            "water",
+            "feed",
+            "line",
+        ):
+            return "belongs"
+        if word == "off" and passage.word(token - 1) != "starting":
+            return "belongs"
+        if word in passage.classes["origin"] or word == "on":
+            if word == "of" and passage.word(token - 1) in (
+                "front",
+                "back",
+                "side",
+                "end",
+                "top",
+                "length",
+                "rear",
+                "corner",
+                "bit",
+                "lot",
+            ):
+                return "topic"
+            return "origin"
+        if passage.is_class(token, "copula", "list", "someone") or passage.cue_at(token, "boundary"):
+            return "topic"
+        token -= 1
+        steps += 1
+    return "topic"
+
+
+def _moving(passage: Passage, token: int) -> bool:
+    """ "heading for", "making for", "down for": for as a direction."""
+    return passage.word(token - 1) in ("heading", "making", "down", "up", "on", "headed", "going", "back", "away")

@@ -1,0 +1,321 @@
+"""The role of each measure: chainage, depth, diameter, size, reach, surface, length, ... ; None for what is no measurement.
+
+Decided by the words behind it, then those in front, then by what the clause is about, and only then by where the camera is:
+a length said while the camera is in a pipe is the counter's, unless the words say otherwise.
+"""
+
+from collections.abc import Sequence
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure
+from extractor.survey.scenes import Scene
+
+FINE_UNITS = ("millimetre", "inch")
+SIZED = (
+    "displaced_joint",
+    "open_joint",
+    "hole",
+    "crack",
+    "fracture",
+    "protruding_connection",
+    "exposed_seal",
+    "break",
+    "deformation",
+)
+WATER = ("standing_water", "dip", "full", "settled_deposit")
+REACHING = ("jetting", "rodding", "root_cutting", "hand_removal", "flush_test")
+
+
+def role_of_measures(passage: Passage, clauses: Sequence[Clause], scenes: Sequence[Scene]) -> dict[Measure, str | None]:
+    """The role of each measure of the passage, in its order."""
+    roles: dict[Measure, str | None] = {}
+    clause_index = scene_index = 0
+    for measure in passage.measures:
+        while clause_index + 1 < len(clauses) and clauses[clause_index + 1].start <= measure.start:
+            clause_index += 1
+        while scene_index + 1 < len(scenes) and scenes[scene_index + 1].start <= measure.start:
+            scene_index += 1
+        roles[measure] = _role(passage, measure, clauses, clause_index, scenes[scene_index], roles)
+    _pair_diameters(passage, roles)
+    return roles
+
+
+def _role(
+    passage: Passage,
+    measure: Measure,
+    clauses: Sequence[Clause],
+    index: int,
+    scene: Scene,
+    roles: dict[Measure, str | None],
+) -> str | None:
+    clause = clauses[index]
+    if measure.unit == "%":
+        return (
+            "fall" if _cue_before(passage, measure, "fall") or passage.cue_at(measure.end, "role", "fall") else "level"
+        )
+    if measure.unit == "L":
+        return "other"
+    if measure.unit == "min":
+        return "duration"
+    if measure.unit in ("mm/m", "ratio"):
+        return "fall"
+    if measure.unit is None:
+        return _bare(passage, measure, clause, scene)
+    if measure.unit != "m":
+        return None
+    return _length(passage, measure, clause, scene, clauses, index)
+
+
+def _length(
+    passage: Passage, measure: Measure, clause: Clause, scene: Scene, clauses: Sequence[Clause], index: int
+) -> str:
+    fine = measure.spoken_unit in FINE_UNITS
+    if (said := _bore(passage, measure, fine)) is not None:
+        return said
+    working = _working(passage, clauses, index)
+    if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
+        return said
+    if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
+        return said
+    at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
+    if working and not fine and not at and scene.kind != "closing":
+        return "reach"
+    if clause.act in ("recommendation", "main_issue") and not at:
+        return "length"
+    if _on_the_surface(passage, clause, scene) and not at:
+        return "surface"
+    if scene.kind == "run":
+        return _fine_in_run(passage, measure, clause) if fine else "chainage"
+    if scene.kind == "closing":
+        return "chainage" if at else "length"
+    return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
+
+
+def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
+    """ "hundred mil pvc", "four inch cast iron", "150 mm pipe", "diameter is 100 mm"."""
+    if not fine and measure.spoken_unit != "centimetre":
+        diameter = passage.covering(measure.start - 1, "role")
+        named = (
+            diameter is not None
+            and diameter.id == "diameter_before"
+            and passage.word(measure.start - 1) in ("diameter", "bore", "of", "is")
+        )
+        return "diameter" if named and "diameter" in passage.speech.words[diameter.start : diameter.end] else None
+    token = measure.end
+    for _ in range(3):
+        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) == "of":
+            break
+        if passage.cue_at(token, "material") or passage.cue_at(token, "role", "diameter_after"):
+            sized = passage.cue_at(token, "role", "size_after", "depth_after")
+            return None if sized and not passage.cue_at(token, "material") else "diameter"
+        if passage.tags_from(token, token + 1, "condition") or passage.measure_over(token):
+            break
+        token += 1
+    if _cue_before(passage, measure, "diameter_before"):
+        return "diameter"
+    return None
+
+
+def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fine: bool, working: bool) -> str | None:
+    tag = passage.cue_at(measure.end, "role")
+    if tag is None and passage.is_class(measure.end, "filler"):
+        tag = passage.cue_at(measure.end + 1, "role")
+    if tag is None:
+        return None
+    role = tag.id.removesuffix("_after")
+    words = passage.speech.words[tag.start : tag.end]
+    if not tag.id.endswith("_after"):
+        return None
+    if role == "depth":
+        if words == ("down",) and scene.kind == "run" and not fine:
+            return None
+        if words[:1] == ("under",) and len(words) == 1 and scene.kind == "run":
+            return None
+        if words[:2] == ("of", "it") and not fine and clause.act in ("recommendation", "main_issue"):
+            return "length"
+        return "depth"
+    if role == "length":
+        return "length"
+    if role == "surface":
+        return "surface" if not (scene.kind == "run" and words == ("off",)) else None
+    if role == "size":
+        return "size" if fine or words[0] in ("across", "wide", "gap", "high", "square", "proud") else None
+    if role == "reach":
+        return "reach" if working or words[0] == "of" or words[0] == "rods" else None
+    if role == "diameter":
+        return None
+    return role if role == "level" and fine else None
+
+
+def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fine: bool, working: bool) -> str | None:
+    tag = _cue_before(passage, measure)
+    if tag is None:
+        return _of_something(passage, measure)
+    role = tag.id.removesuffix("_before")
+    words = passage.speech.words[tag.start : tag.end]
+    if tag.id == "depth_before":
+        if (
+            scene.kind == "run"
+            and not fine
+            and words[-1:] not in (("invert",), ("is",), ("depth",), ("vert",), ("of",))
+        ):
+            return None
+        return "depth"
+    if tag.id == "size_before":
+        if words in (
+            ("by",),
+            ("of", "about"),
+            ("of", "around"),
+            ("by", "about"),
+            ("of", "approximately"),
+            ("of", "roughly"),
+        ):
+            return "size" if fine else _of_something(passage, measure)
+        return "size"
+    if tag.id == "reach_before":
+        return (
+            "reach" if working or words[0] in ("hose", "rods", "jetter", "cutter", "nozzle", "snake", "auger") else None
+        )
+    if tag.id == "length_before":
+        return (
+            "length"
+            if clause.act in ("recommendation", "main_issue", "plan")
+            or "length" in words
+            or "unseen" in words
+            or "seen" in words
+            else None
+        )
+    if tag.id == "surface_before":
+        return "surface"
+    return None if role in ("fall", "diameter") else None
+
+
+def _cue_before(passage: Passage, measure: Measure, *ids: str) -> object | None:
+    """The role cue that ends at the measure, over a copula or a hesitation."""
+    token = measure.start
+    for _ in range(3):
+        before = passage.covering(token - 1, "role")
+        if before is not None and before.end == token and (not ids or before.id in ids):
+            return before
+        if not (
+            passage.is_class(token - 1, "copula", "filler", "at")
+            or passage.word(token - 1) in ("to", "a", "the", "only")
+        ):
+            return None
+        token -= 1
+    return None
+
+
+def _of_something(passage: Passage, measure: Measure) -> str | None:
+    """ "a step in a joint of about fifteen metres": the size of the thing, however unlikely."""
+    token = measure.start - 1
+    inside = passage.word(measure.start) == "of"
+    if passage.word(token) != "of" and not inside and passage.word(token - 1) != "of":
+        return None
+    near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
+    return "size" if any(tag.id in SIZED for tag in near) else None
+
+
+def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:
+    near = [tag.id for tag in passage.tags_from(max(0, measure.start - 10), measure.end + 6, "condition")]
+    if any(id in WATER for id in near) and not any(id in SIZED for id in near):
+        return "depth"
+    return "size"
+
+
+def _working(passage: Passage, clauses: Sequence[Clause], index: int) -> bool:
+    """Whether the clause, or the one it goes on from, tells of work that reaches along the pipe."""
+    clause = clauses[index]
+    for back in range(3):
+        if index - back < 0:
+            break
+        earlier = clauses[index - back]
+        if any(tag.id in REACHING for tag in passage.tags_from(earlier.start, clause.end, "action")):
+            return not passage.tags_from(earlier.start, clause.end, "movement") or not any(
+                tag.id in ("relook", "camera_in") for tag in passage.tags_from(earlier.start, clause.end, "movement")
+            )
+        if earlier.opener in ("movement", "boundary") and back == 0 and not passage.covering(earlier.start, "boundary"):
+            break
+    return False
+
+
+def _on_the_surface(passage: Passage, clause: Clause, scene: Scene) -> bool:
+    window = passage.tags_from(max(0, clause.start - 12), clause.end, "action", "role")
+    return any((tag.kind == "action" and tag.id == "located") or tag.id == "surface_before" for tag in window)
+
+
+def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> str | None:
+    """A bare number is the counter's where the camera is in a pipe and nothing makes it a count or a label."""
+    if scene.kind not in ("run", "closing"):
+        return None
+    if _on_the_surface(passage, clause, scene) and passage.cue_at(measure.end, "role", "surface_after"):
+        return "surface"
+    whole = (
+        measure.low == int(measure.low)
+        and "dropped" not in measure.rule
+        and "feet" not in measure.rule
+        and "point" not in measure.rule
+    )
+    led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
+    if whole:
+        if is_count(passage, measure) or is_label(passage, measure):
+            return None
+        stands = (
+            led
+            or passage.cue_at(measure.end, "speech_act", "report")
+            or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
+        )
+        if not stands or measure.low > 150:
+            return None
+    if scene.kind == "closing":
+        return "chainage" if led else None
+    working = passage.tags_from(max(clause.start, measure.start - 10), measure.start, "action")
+    if any(tag.id in REACHING for tag in working) and not passage.is_class(measure.start - 1, "at"):
+        return "reach"
+    return "chainage"
+
+
+def is_count(passage: Passage, measure: Measure) -> bool:
+    """ "two outlets", "three small cracks": a whole number right before what it counts."""
+    for token in range(measure.end, measure.end + 3):
+        if passage.is_class(token, "copula", "inside", "at", "from", "to", "article") or passage.cue_at(
+            token, "boundary"
+        ):
+            return False
+        things = passage.things_from(token, token + 1)
+        if things:
+            plural = passage.word(things[0].end - 1).endswith("s")
+            return plural or measure.low == 1
+    return False
+
+
+def is_label(passage: Passage, measure: Measure) -> bool:
+    """ "outlet number one", "chamber two", "survey three"."""
+    before = measure.start - 1
+    if passage.word(before) in ("number", "no", "#"):
+        return True
+    named = [
+        tag
+        for tag in passage.tags_from(max(0, measure.start - 4), measure.start, "structure", "component", "movement")
+        if tag.end == measure.start
+    ]
+    return bool(named) and measure.end - measure.start == 1
+
+
+def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:
+    """ "from four inch up to six inch pipe": the first bore of a change of bore."""
+    measures = list(roles)
+    for first, second in zip(measures, measures[1:], strict=False):
+        near = (
+            second.start - first.end <= 4
+            and first.spoken_unit == second.spoken_unit
+            and first.spoken_unit in FINE_UNITS
+        )
+        if (
+            near
+            and roles[second] == "diameter"
+            and roles[first] in ("size", "depth")
+            and passage.is_class(second.start - 1, "to", "destination")
+        ):
+            roles[first] = "diameter"

@@ -1,0 +1,59 @@
+"""Rows in the making: what the survey stages pass on to each other before the record is written."""
+
+from dataclasses import dataclass, field
+
+from extractor.reading import Measure, Tag
+
+END = -1.0  # stands for "the run's end" in `Place.to_m` until the end is known
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where along the run a thing is. `how` names the rule: said before, said after, carried, stretch, whole, ..."""
+
+    from_m: float | None = None
+    to_m: float | None = None
+    approximate: bool = False
+    how: str = "none"
+    measures: tuple[Measure, ...] = ()
+
+
+NOWHERE = Place()
+
+
+@dataclass
+class Draft:
+    """One observation in the making. Tokens start to end are the words it rests on."""
+
+    start: int
+    end: int
+    run: int | None
+    structure: str | None
+    label: str | None
+    component: str | None
+    condition: str | None
+    place: Place
+    tag: Tag | None = None
+    polarity: str = "present"
+    certainty: str = "stated"
+    outcome: str = "open"
+    extent: str | None = None
+    clock: tuple[int, int] | None = None
+    count: int | None = None
+    detail: str | None = None
+    doubt: Tag | None = None
+    rules: list[str] = field(default_factory=list)
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    named: bool = False  # the component was named, rather than taken from the condition
+
+    def at(self, metres: float, tolerance: float = 0.011) -> bool:
+        """Whether the row stands at this chainage, or its stretch begins or ends there."""
+        return any(
+            value is not None and abs(value - metres) <= tolerance for value in (self.place.from_m, self.place.to_m)
+        )
+
+    def covers(self, metres: float) -> bool:
+        low, high = self.place.from_m, self.place.to_m
+        if low is None:
+            return False
+        return low - 0.011 <= metres <= (high if high is not None else low) + 0.011

@@ -1,0 +1,203 @@
+"""Runs: how far each pass went, why it stopped, and what it reached."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.openings import Opening
+from extractor.survey.places import length_of
+from extractor.survey.rows import END, Draft, Place
+from extractor.survey.scenes import Scene, Start
+
+REASONS = ("could_not_pass", "capped", "cable_limit", "reached", "stopped")
+
+
+@dataclass
+class RunDraft:
+    """One pass of the camera in the making; tokens start to end are the words of its start and its end."""
+
+    start: Start
+    end_m: float | None = None
+    end_reason: str | None = None
+    end_at: str | None = None
+    spans: list[tuple[int, int]] = field(default_factory=list)
+    rules: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """The camera at a structure or fixture: tokens, what, and at which chainage."""
+
+    start: int
+    end: int
+    at: str
+    metres: float | None
+
+
+def close_runs(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    starts: Sequence[Start],
+    roles: Mapping[Measure, str | None],
+    places: Mapping[Tag, Place],
+    openings: Sequence[Opening],
+) -> list[RunDraft]:
+    """One draft a start, with its end."""
+    runs = [RunDraft(start, spans=[(start.start, start.end)]) for start in starts]
+    for index, run in enumerate(runs):
+        own = [scene for scene in scenes if scene.run == index]
+        readings = [
+            (m, max(length_of(m)) if length_of(m)[0] == length_of(m)[1] else sum(length_of(m)) / 2)
+            for scene in own
+            for m in passage.measures_from(scene.start, scene.end)
+            if roles.get(m) == "chainage"
+        ]
+        run.end_m = max((metres for _, metres in readings), default=None)
+        _settle_end(passage, clauses, own, run, readings, openings)
+    return runs
+
+
+def _settle_end(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    run: RunDraft,
+    readings: list[tuple[Measure, float]],
+    openings: Sequence[Opening],
+) -> None:
+    """The last sign of an end that stands at, or after, the furthest reading."""
+    if not scenes:
+        return
+    furthest = max(
+        (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
+        default=scenes[0].start,
+    )
+    first_furthest = min(
+        (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
+        default=scenes[0].start,
+    )
+    found: dict[str, Tag] = {}
+    passed = False
+    for scene in scenes:
+        for tag in passage.tags_from(scene.start, scene.end, "ending"):
+            if tag.start < first_furthest - 14:
+                continue
+            if tag.id == "passed":
+                passed = True
+                found.pop("could_not_pass", None)
+            elif tag.id in ("could_not_pass", "cable_limit", "stopped"):
+                found[tag.id] = tag
+            elif tag.id == "line_end":
+                found.setdefault("line_end", tag)
+    del passed, furthest
+    arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
+    capped = next(
+        (
+            tag
+            for scene in scenes
+            for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition")
+            if tag.id == "capped" and not _on_junction(passage, tag)
+        ),
+        None,
+    )
+    if arrival is not None and "could_not_pass" not in found:
+        run.end_reason, run.end_at = "reached", arrival.at or None
+        run.spans.append((arrival.start, arrival.end))
+        run.rules.append("arrives")
+    elif "could_not_pass" in found:
+        run.end_reason = "could_not_pass"
+    elif capped is not None:
+        run.end_reason = "capped"
+    elif "cable_limit" in found:
+        run.end_reason = "cable_limit"
+    elif "stopped" in found:
+        run.end_reason = "stopped"
+    elif "line_end" in found and run.end_m is not None:
+        run.end_reason = "reached"
+    for tag in found.values():
+        run.spans.append((tag.start, tag.end))
+
+
+def _on_junction(passage: Passage, tag: Tag) -> bool:
+    return any(t.id == "junction" for t in passage.tags_from(max(0, tag.start - 14), tag.start, "component"))
+
+
+def _arrival(
+    passage: Passage,
+    scenes: Sequence[Scene],
+    run: RunDraft,
+    readings: list[tuple[Measure, float]],
+    openings: Sequence[Opening],
+    furthest: int,
+) -> Arrival | None:
+    """A structure or fixture named with the furthest reading: "that's us at the toilet at eight", "6.3 stormwater pit"."""
+    ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
+    best: Arrival | None = None
+    for measure in ends:
+        for opening in openings:
+            if opening.structure is None or not any(scene.start <= opening.start < scene.end for scene in scenes):
+                continue
+            if opening.start >= measure.end and opening.start - measure.end <= 14:
+                gap = (measure.end, opening.start)
+            elif opening.end <= measure.start and measure.start - opening.end <= 6:
+                gap = (opening.end, measure.start)
+            else:
+                continue
+            if _arrives(passage, opening, measure, gap):
+                candidate = Arrival(
+                    min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
+                )
+                if best is None or opening.start > best.start:
+                    best = candidate
+    return best
+
+
+def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:
+    """Whether the words say that the camera is there, rather than what a branch belongs to."""
+    if opening.part == "belongs" or _serves(passage, opening):
+        return False
+    junction = [t for t in passage.tags_from(gap[0], gap[1], "component") if t.id in ("junction",)]
+    before_junction = [
+        t for t in passage.tags_from(max(0, opening.start - 12), opening.start, "component") if t.id == "junction"
+    ]
+    if junction or (before_junction and before_junction[-1].start >= measure.start - 8):
+        return False
+    if any(passage.tags_from(gap[0], gap[1], "condition")):
+        blocking = [
+            t for t in passage.tags_from(gap[0], gap[1], "condition") if t.id not in ("sound", "dry", "flowing")
+        ]
+        if blocking:
+            return False
+    if passage.tags_from(gap[0], gap[1], "movement"):
+        return False
+    near = passage.tags_from(max(0, opening.start - 7), opening.start + 1, "ending")
+    if any(tag.id == "arrival" for tag in near):
+        return True
+    words = passage.speech.words[gap[0] : gap[1]]
+    if opening.start >= measure.end and len(words) <= 3:
+        return True
+    near_end = passage.tags_from(opening.end, opening.end + 10, "ending")
+    if any(tag.id == "line_end" for tag in near_end):
+        return True
+    return opening.part == "topic" and len(words) <= 4
+
+
+def _serves(passage: Passage, opening: Opening) -> bool:
+    return any(
+        passage.word(token) in ("serving", "serves", "feeding", "feeds", "for", "comes", "coming", "off")
+        for token in range(max(0, opening.start - 4), opening.start)
+    )
+
+
+def resolve_ends(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:
+    """Put the run's end in the place of `END`; a stretch with no known end keeps only what was said."""
+    for row in rows:
+        if row.place.to_m == END and row.run is not None:
+            end = runs[row.run].end_m
+            from_m = row.place.from_m if end is not None else (None if row.place.from_m == 0.0 else row.place.from_m)
+            row.place = Place(from_m, end, row.place.approximate, row.place.how, row.place.measures)
+            if end is None:
+                row.place = Place(from_m, None, row.place.approximate, row.place.how, row.place.measures)

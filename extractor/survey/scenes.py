@@ -1,0 +1,431 @@
+"""Scenes: what each stretch of the narration is about: a run of the camera, a structure looked into, or the closing words.
+
+    lid off the tank ... | camera in the inlet, upstream ... | back in the same way ... | to wrap up
+    structure              run R1                              run R1, second look         closing
+
+A run starts where the camera goes into an opening, which the words tell by several small signs that need not be in one
+clause (camera, opening, direction); it is taken for a start when the first distance or finding follows.
+"""
+
+from dataclasses import dataclass, replace
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.openings import Opening, find_openings
+
+FIXTURES_FLOW_DOWN = {
+    "toilet",
+    "basin",
+    "sink",
+    "shower",
+    "bath",
+    "laundry_tub",
+    "floor_waste",
+    "washing_machine",
+    "dishwasher",
+}
+BOXES = {"distribution_box"}
+TANKS = {
+    "septic_tank",
+    "greywater_tank",
+    "holding_tank",
+    "treatment_unit",
+    "pump_well",
+    "grease_trap",
+    "stormwater_pit",
+}
+DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box"}
+UPSTREAM_ENDS = {"building", *FIXTURES_FLOW_DOWN, "stack"}
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """How a run began: tokens start to end of the words that said so."""
+
+    start: int
+    end: int
+    structure: str | None
+    port: str | None
+    label: str | None
+    direction: str | None
+    destination: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Tokens start to end. `kind`: open (nothing yet), structure, run, closing. `run` counts from 0; `second` is a relook."""
+
+    start: int
+    end: int
+    kind: str
+    run: int | None = None
+    structure: str | None = None
+    label: str | None = None
+    second: bool = False
+
+
+@dataclass
+class _Pending:
+    """Signs of a start gathered so far."""
+
+    start: int
+    end: int
+    camera: bool = False
+    go: bool = False
+    announced: bool = False
+    other_way: bool = False
+    relook: bool = False
+    opening: Opening | None = None
+    same_opening: bool = False
+    direction: str | None = None
+    destination: str | None = None
+    left_out: bool = False
+
+
+@dataclass
+class _State:
+    """Where the speaker is: the structure at hand, the run under way."""
+
+    at: str | None = None
+    at_label: str | None = None
+    run: int | None = None
+    ended: bool = False
+
+
+def read_scenes(
+    passage: Passage, clauses: tuple[Clause, ...]
+) -> tuple[tuple[Start, ...], tuple[Scene, ...], tuple[Opening, ...]]:
+    """Starts of runs (in order), scenes that cover every token, and all openings named."""
+    openings = find_openings(passage)
+    walker = _Walker(passage, clauses, openings)
+    walker.walk()
+    return tuple(walker.starts), tuple(walker.scenes), openings
+
+
+class _Walker:
+    """Reads the signs from left to right; one pass, each sign looked at once."""
+
+    def __init__(self, passage: Passage, clauses: tuple[Clause, ...], openings: tuple[Opening, ...]) -> None:
+        self.passage = passage
+        self.clauses = clauses
+        self.openings = {opening.start: opening for opening in openings}
+        self.state = _State()
+        self.pending: _Pending | None = None
+        self.starts: list[Start] = []
+        self.marks: list[tuple[int, Scene]] = [(0, Scene(0, 0, "open"))]
+        self.scenes: list[Scene] = []
+        self.closing_from = _closing(passage)
+
+    def walk(self) -> None:
+        clause_index = 0
+        for token, signs in self._signs():
+            while clause_index + 1 < len(self.clauses) and self.clauses[clause_index + 1].start <= token:
+                clause_index += 1
+            clause = self.clauses[clause_index]
+            for sign in signs:
+                self._take(token, sign, clause)
+        self._commit(len(self.passage), at_end=True)
+        if self.closing_from is not None and self.closing_from > self.marks[-1][0]:
+            self.marks.append((self.closing_from, Scene(0, 0, "closing")))
+        ends = [start for start, _ in self.marks[1:]] + [len(self.passage)]
+        self.scenes = [
+            replace(scene, start=start, end=end)
+            for (start, scene), end in zip(self.marks, ends, strict=True)
+            if end > start
+        ]
+
+    def _signs(self) -> list[tuple[int, list[object]]]:
+        table: dict[int, list[object]] = {}
+        for tag in self.passage.tags_from(
+            0, len(self.passage), "movement", "direction", "action", "reference", "ending", "condition"
+        ):
+            table.setdefault(tag.start, []).append(tag)
+        for start, opening in self.openings.items():
+            table.setdefault(start, []).append(opening)
+        for measure in self.passage.measures:
+            table.setdefault(measure.start, []).append(measure)
+        order = {"movement": 0, "reference": 1, "Opening": 2, "direction": 3, "action": 4, "ending": 5, "condition": 6}
+
+        def rank(sign: object) -> int:
+            return order.get(sign.kind, 7) if isinstance(sign, Tag) else order.get(type(sign).__name__, 7)
+
+        return [(token, sorted(signs, key=rank)) for token, signs in sorted(table.items())]
+
+    def _take(self, token: int, sign: object, clause: Clause) -> None:
+        if isinstance(sign, Opening):
+            self._take_opening(sign, clause)
+        elif isinstance(sign, Tag):
+            if sign.kind == "movement":
+                self._take_movement(sign, clause)
+            elif sign.kind == "direction":
+                self._take_direction(sign, clause)
+            elif sign.kind == "reference":
+                if sign.id == "same_opening":
+                    self._gather(sign.start, sign.end).same_opening = True
+            elif sign.kind == "action":
+                self._take_action(sign)
+            elif sign.kind == "ending":
+                if sign.id != "passed":
+                    self._commit(token)
+                    if sign.id in ("line_end", "cable_limit", "stopped", "could_not_pass"):
+                        self.state.ended = True
+            elif clause.act in ("report", "moving"):
+                self._commit(token)
+        elif self._is_content(sign):
+            self._commit(token)
+
+    def _is_content(self, measure: object) -> bool:
+        unit = getattr(measure, "unit", "")
+        low = float(getattr(measure, "low", 0))
+        return unit in (None, "m") and (low != int(low) or unit == "m") and not self._is_size(measure)
+
+    def _is_size(self, measure: object) -> bool:
+        return getattr(measure, "spoken_unit", None) in ("millimetre", "inch")
+
+    # --- signs --------------------------------------------------------------------------
+
+    def _gather(self, start: int, end: int) -> _Pending:
+        if self.pending is None or start - self.pending.end > 25:
+            self.pending = _Pending(start, end)
+        self.pending.end = max(self.pending.end, end)
+        return self.pending
+
+    def _take_movement(self, tag: Tag, clause: Clause) -> None:
+        if tag.id == "out_again":
+            self.state.ended = True
+            return
+        if tag.id == "inspect":
+            return
+        if tag.id == "left_out":
+            pending = self._gather(tag.start, tag.end)
+            pending.left_out = True
+            return
+        if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag):
+            return
+        pending = self._gather(tag.start, tag.end)
+        if tag.id == "camera_in":
+            pending.camera = True
+        elif tag.id == "go":
+            pending.go = True
+        elif tag.id == "new_pass":
+            pending.announced = True
+        elif tag.id == "other_way":
+            pending.other_way = True
+        elif tag.id == "relook":
+            pending.relook = True
+
+    def _leads_somewhere(self, tag: Tag) -> bool:
+        near = range(tag.end - 1, tag.end + 6)
+        return any(token in self.openings or self.passage.cue_at(token, "direction") for token in near)
+
+    def _take_direction(self, tag: Tag, clause: Clause) -> None:
+        pending = self._gather(tag.start, tag.end)
+        plain = tag.end - tag.start == 1 or self.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2
+        if pending.direction is None or plain:
+            pending.direction = tag.id
+
+    def _take_opening(self, opening: Opening, clause: Clause) -> None:
+        if opening.part == "destination" and self.pending is not None:
+            self.pending.destination = self.pending.destination or opening.structure
+            self.pending.end = max(self.pending.end, opening.end)
+            return
+        if opening.part in ("destination", "belongs"):
+            return
+        out_of_run = self.state.run is None or self.state.ended
+        if opening.part == "topic" and not out_of_run and self.pending is None:
+            return
+        if (
+            opening.structure
+            and not opening.port
+            and (self.pending is None or not (self.pending.camera or self.pending.go))
+            and out_of_run
+        ):
+            if opening.structure not in ("main", "building"):
+                self.state.at, self.state.at_label = opening.structure, opening.label
+        if opening.part == "topic" and not (opening.port and out_of_run) and self.pending is None:
+            return
+        if self.pending is None and not (opening.port and (out_of_run or opening.part == "origin")) and not out_of_run:
+            return
+        pending = self._gather(opening.start, opening.end)
+        known = pending.opening
+        if (
+            known is None
+            or (opening.part == "origin" and known.part != "origin")
+            or (known.structure is None and opening.structure)
+        ):
+            if known and known.port and not opening.port:
+                opening = replace(opening, port=known.port, label=known.label or opening.label)
+            pending.opening = opening
+        elif known and opening.port and not known.port and opening.structure in (None, known.structure):
+            pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
+        elif known and opening.port and known.port and opening.port != known.port:
+            pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+    def _take_action(self, tag: Tag) -> None:
+        if tag.id != "lid_lifted":
+            if tag.id in ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out"):
+                self.pending = None
+            return
+        near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
+        near.sort(
+            key=lambda o: (
+                o.part == "destination",
+                abs(o.start - tag.end) if o.start >= tag.end else tag.start - o.end + 1,
+            )
+        )
+        place = near[0] if near else None
+        if place and place.structure:
+            self.state.at, self.state.at_label = place.structure, place.label
+        self.pending = None
+        self.state.ended = True
+        start = tag.start
+        if place and place.end <= tag.start and tag.start - place.end <= 4:
+            start = place.start
+        self._mark(start, Scene(0, 0, "structure", structure=self.state.at, label=self.state.at_label))
+
+    # --- what the signs come to ---------------------------------------------------------
+
+    def _commit(self, token: int, at_end: bool = False) -> None:
+        pending, self.pending = self.pending, None
+        if pending is None:
+            return
+        state = self.state
+        if pending.left_out:
+            return
+        if (
+            pending.relook
+            and state.run is not None
+            and not (pending.opening and self._other_opening(pending))
+            and not pending.other_way
+        ):
+            state.ended = False
+            self._mark(pending.start, Scene(0, 0, "run", run=state.run, second=True))
+            return
+        if at_end or not self._is_start(pending):
+            return
+        start = self._start(pending)
+        if self._restates(start):
+            self.starts[-1] = _joined(self.starts[-1], start)
+            return
+        if (
+            state.run is not None
+            and not state.ended
+            and not self._new_place(start)
+            and not pending.announced
+            and not pending.other_way
+        ):
+            return
+        self.starts.append(start)
+        state.run, state.ended = len(self.starts) - 1, False
+        if start.structure:
+            state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
+        self._mark(start.start, Scene(0, 0, "run", run=state.run))
+
+    def _is_start(self, pending: _Pending) -> bool:
+        opening = pending.opening
+        named = opening is not None and (opening.part == "origin" or opening.port is not None)
+        known = self.state.at is not None
+        moves = pending.camera or pending.go or pending.announced or pending.other_way
+        if pending.other_way:
+            return known or named or bool(self.starts)
+        if pending.camera and (opening is not None or pending.direction or known or pending.same_opening):
+            return True
+        if pending.announced and (opening is not None or pending.direction or pending.same_opening):
+            return True
+        if named and opening is not None and (pending.go or pending.direction):
+            return True
+        if pending.same_opening and (pending.direction or moves):
+            return True
+        if opening is not None and opening.port and opening.label and self.state.ended:
+            return True
+        return bool(pending.direction and pending.go and known and (self.state.run is None or self.state.ended))
+
+    def _start(self, pending: _Pending) -> Start:
+        opening = pending.opening
+        structure = opening.structure if opening else None
+        port = opening.port if opening else None
+        label = opening.label if opening else None
+        last = self.starts[-1] if self.starts else None
+        if structure is None and port is None and (pending.other_way or pending.same_opening) and last:
+            structure, port, label = last.structure, last.port if pending.same_opening else None, last.label
+            if self.state.at and self.state.at != last.structure and not pending.same_opening:
+                structure, label = self.state.at, self.state.at_label
+        if structure is None:
+            structure, label = self.state.at, label or (self.state.at_label if not port else None)
+        direction = pending.direction or self._certain_direction(structure, port, pending.destination)
+        if pending.other_way and pending.direction is None and last and last.direction:
+            direction = "upstream" if last.direction == "downstream" else "downstream"
+        return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
+
+    def _certain_direction(self, structure: str | None, port: str | None, destination: str | None) -> str | None:
+        if port == "inlet" and structure:
+            return "upstream"
+        if port == "outlet" and structure:
+            return "downstream"
+        if structure in FIXTURES_FLOW_DOWN or structure == "downpipe":
+            return "downstream"
+        if destination in DOWNSTREAM_ENDS:
+            return "downstream"
+        if destination in UPSTREAM_ENDS:
+            return "upstream"
+        return None
+
+    def _restates(self, start: Start) -> bool:
+        """A second mention of the start before anything was seen: "I'm in at the cleanout ... heading downstream"."""
+        if self.state.run is None or not self.marks or self.marks[-1][1].kind != "run" or self.marks[-1][1].second:
+            return False
+        last = self.starts[-1]
+        since = self.marks[-1][0]
+        seen = any(self._is_content(m) for m in self.passage.measures_from(last.end, start.start))
+        seen = seen or bool(self.passage.tags_from(last.end, start.start, "condition"))
+        return not seen and start.start >= since and not (start.port and last.port and start.port != last.port)
+
+    def _other_opening(self, pending: _Pending) -> bool:
+        opening, last = pending.opening, self.starts[-1]
+        if opening is None or opening.part == "destination":
+            return False
+        if opening.port and last.port and opening.port != last.port:
+            return True
+        if opening.label and last.label and opening.label != last.label:
+            return True
+        return bool(
+            opening.structure
+            and last.structure
+            and opening.structure != last.structure
+            and opening.part == "origin"
+            and pending.camera
+        )
+
+    def _new_place(self, start: Start) -> bool:
+        last = self.starts[-1]
+        return (
+            (start.structure, start.port) != (last.structure, last.port)
+            or (start.direction is not None and last.direction is not None and start.direction != last.direction)
+            or (start.label is not None and start.label != last.label)
+        )
+
+    def _mark(self, token: int, scene: Scene) -> None:
+        while self.marks and self.marks[-1][0] >= token:
+            self.marks.pop()
+        self.marks.append((token, scene))
+
+
+def _joined(first: Start, second: Start) -> Start:
+    return Start(
+        first.start,
+        max(first.end, second.end),
+        second.structure or first.structure,
+        second.port or first.port,
+        second.label or first.label,
+        second.direction or first.direction,
+        second.destination or first.destination,
+    )
+
+
+def _closing(passage: Passage) -> int | None:
+    """Where the closing words begin: the first summary or main issue in the last part that no run follows."""
+    cues = [
+        t for t in passage.tags_from(len(passage) // 2, len(passage), "speech_act") if t.id in ("closing", "main_issue")
+    ]
+    return min((tag.start for tag in cues), default=None)

@@ -1,0 +1,260 @@
+"""Work: what was done in the visit, and what it changed.
+
+A row's outcome becomes cleared only where the words say that the thing is gone, and partly cleared where some is left;
+work alone clears nothing.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.openings import Opening
+from extractor.survey.places import length_of
+from extractor.survey.rows import Draft
+from extractor.survey.scenes import Scene
+
+FLUSHED = ("flush_test", "dye_test")
+IN_PIPE = ("jetting", "rodding", "root_cutting")
+REMOVING = ("hand_removal", "pump_reset", "part_replaced", "pump_out")
+CLEARABLE = (
+    "root_intrusion",
+    "settled_deposit",
+    "attached_deposit",
+    "grease",
+    "obstruction",
+    "blockage",
+    "soil_ingress",
+    "standing_water",
+    "full",
+    "pump_fault",
+    "vermin",
+    "missing_part",
+    "break",
+)
+
+
+@dataclass
+class ActionDraft:
+    """One piece of work. Tokens start to end are its words."""
+
+    start: int
+    end: int
+    action: str
+    target: str | None
+    run: int | None
+    reach_m: float | None
+    result: str | None
+
+
+def read_actions(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    roles: Mapping[Measure, str | None],
+    openings: Sequence[Opening],
+) -> list[ActionDraft]:
+    """Actions performed, in order; what is planned, ordered or asked is none."""
+    actions: list[ActionDraft] = []
+    for tag in passage.tags_from(0, len(passage), "action"):
+        clause = next(c for c in clauses if c.start <= tag.start < c.end)
+        if not _performed(passage, clause, tag):
+            continue
+        scene = next(s for s in scenes if s.start <= tag.start < s.end)
+        if (
+            actions
+            and actions[-1].action == tag.id
+            and tag.start - actions[-1].end <= 14
+            and not _another(passage, tag, actions[-1])
+        ):
+            actions[-1].end = tag.end
+            continue
+        target = _target(passage, clause, scene, tag, openings)
+        reach = None
+        if tag.id in IN_PIPE:
+            reach = next(
+                (
+                    max(length_of(m))
+                    for m in passage.measures_from(tag.start - 4, tag.end + 18)
+                    if roles.get(m) == "reach"
+                ),
+                None,
+            )
+        run = scene.run if scene.kind == "run" and tag.id in (*IN_PIPE, "hand_removal") else None
+        if tag.id not in IN_PIPE and target not in ("pipe", None):
+            run = None
+        actions.append(ActionDraft(tag.start, tag.end, tag.id, target, run, reach, _result(passage, tag)))
+    return actions
+
+
+def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    if clause.act in ("plan", "question", "recommendation", "main_issue", "general"):
+        return False
+    before = passage.speech.words[max(clause.start, tag.start - 5) : tag.start]
+    if any(
+        word in ("will", "should", "would", "could", "might", "must", "shall", "not", "never", "to") for word in before
+    ):
+        return "have" in before and "not" not in before
+    return not any(
+        cue.id == "earlier" and cue.start >= tag.start - 8
+        for cue in passage.tags_from(clause.start, clause.end, "time")
+    )
+
+
+def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
+    return bool(passage.tags_from(last.end, tag.start, "structure", "movement")) or tag.id in ("lid_lifted", "located")
+
+
+def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: Sequence[Opening]) -> str | None:
+    """What was worked on: named behind the verb, then in front of it, else where the speaker is."""
+    names = {o.start: o for o in openings}
+    behind = [t for t in passage.tags_from(tag.end, tag.end + 8, "structure", "fixture", "component")]
+    front = [
+        t
+        for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure", "fixture", "component")
+        if t.end <= tag.start
+    ]
+    front.reverse()
+    del names
+    inside = passage.tags_from(tag.start, tag.end, "structure", "fixture", "component")
+    if tag.id == "lid_lifted":
+        places = [
+            t
+            for t in (*inside, *sorted((*behind, *front), key=lambda t: abs(t.start - tag.start)))
+            if t.kind == "structure"
+        ]
+        return places[0].id if places else scene.structure
+    if tag.id in IN_PIPE:
+        trench = [t for t in (*behind[:2], *front[:1]) if t.id == "absorption_trench"]
+        return "absorption_trench" if trench else "pipe"
+    if tag.id in FLUSHED:
+        fixtures = [
+            t for t in (*behind, *front) if t.kind == "fixture" or t.id in ("downpipe", "distribution_box", "gully")
+        ]
+        return fixtures[0].id if fixtures else next((t.id for t in behind if t.kind == "structure"), scene.structure)
+    if tag.id == "pump_reset":
+        return "pump"
+    if tag.id == "pump_out":
+        places = [t for t in (*inside, *behind[:2], *front) if t.kind == "structure"]
+        return places[0].id if places else scene.structure
+    if tag.id == "located":
+        named = [t for t in (*inside, *behind) if t.id not in ("pipe",)] or [t for t in front if t.id != "pipe"]
+        return named[0].id if named else "pipe"
+    parts = [
+        t
+        for t in (*inside, *front, *behind)
+        if t.kind in ("component", "structure") and t.id not in ("inlet", "outlet", "lid")
+    ]
+    if parts:
+        return parts[0].id
+    return "pipe" if scene.kind == "run" else scene.structure
+
+
+def _result(passage: Passage, tag: Tag) -> str | None:
+    cues = passage.tags_from(tag.end, tag.end + 40, "time")
+    if any(cue.id in ("partly_gone", "still_there") for cue in cues):
+        return "partial"
+    return "done"
+
+
+# --- outcomes ----------------------------------------------------------------------------------------
+
+
+def settle_outcomes(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    rows: list[Draft],
+    roles: Mapping[Measure, str | None],
+    actions: Sequence[ActionDraft],
+) -> list[Draft]:
+    """Outcomes set from what is said to be gone; rows that only tell of the clearing are dropped."""
+    dropped: set[int] = set()
+    for cue in passage.tags_from(0, len(passage), "time"):
+        if cue.id not in ("gone", "partly_gone", "still_there"):
+            continue
+        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        if scene is None or scene.kind == "closing":
+            continue
+        worked = [a for a in actions if a.start <= cue.end + 6]
+        if not worked:
+            continue
+        clause = next(c for c in clauses if c.start <= cue.start < c.end)
+        if clause.act in ("plan", "recommendation", "main_issue", "question"):
+            continue
+        spoken = [
+            row
+            for row in rows
+            if row.tag is not None
+            and id(row) not in dropped
+            and row.start >= worked[0].start
+            and clause.start - 8 <= row.tag.start <= cue.end + 6
+        ]
+        targets = _targets(passage, clause, scene, cue, rows, roles, worked[-1], spoken)
+        for row in targets:
+            if cue.id == "gone" and row.outcome == "open":
+                row.outcome = "cleared"
+            elif cue.id == "partly_gone":
+                row.outcome = "partly_cleared"
+            elif cue.id == "still_there" and row.outcome == "cleared":
+                row.outcome = "open"
+            row.spans.append((clause.start, min(clause.end, cue.end)))
+        if targets:
+            for row in spoken:
+                if any(
+                    row is not target and row.condition == target.condition and row.run == target.run
+                    for target in targets
+                ):
+                    dropped.add(id(row))
+    return [row for row in rows if id(row) not in dropped]
+
+
+def _targets(
+    passage: Passage,
+    clause: Clause,
+    scene: Scene,
+    cue: Tag,
+    rows: Sequence[Draft],
+    roles: Mapping[Measure, str | None],
+    work: ActionDraft,
+    spoken: Sequence[Draft],
+) -> list[Draft]:
+    """The earlier rows that a word of clearing is about: by distance, by condition, else what the work was for."""
+    start = max(0, cue.start - 14)
+    earlier = [
+        row
+        for row in rows
+        if row.polarity == "present"
+        and row.condition in CLEARABLE
+        and row.start < cue.start
+        and not any(row is s for s in spoken)
+        and row.start < work.start
+    ]
+    if scene.kind == "run":
+        own = [row for row in earlier if row.run == scene.run]
+        earlier = own or [row for row in earlier if row.run is None]
+    else:
+        earlier = [row for row in earlier if row.structure == scene.structure and row.run is None] or [
+            row for row in earlier if row.run == work.run and work.run is not None
+        ]
+    readings = [
+        m for m in passage.measures_from(start, cue.end) if roles.get(m) == "chainage" and m.start >= clause.start - 6
+    ]
+    if readings:
+        metres = sum(length_of(readings[-1])) / 2
+        return [row for row in earlier if row.at(metres) or row.covers(metres) and row.place.to_m is not None][-2:]
+    named = [
+        t.id for t in passage.tags_from(max(clause.start - 6, start), cue.end + 2, "condition") if t.id in CLEARABLE
+    ]
+    if named:
+        return [row for row in earlier if row.condition == named[-1]]
+    if work.action in REMOVING and work.target:
+        parts = [row for row in earlier if row.component == work.target]
+        return parts[-1:] or earlier[-1:]
+    return (
+        earlier[-1:]
+        if scene.kind != "run"
+        else [row for row in earlier if row.extent == "severe" or row.condition in ("blockage", "obstruction")][-1:]
+        or earlier[-1:]
+    )
