@@ -1,4 +1,4 @@
-"""Positions round the pipe by the clock: "three o'clock", "from ten round to two o'clock", "4.29 o'clock" (4.2 and 9)."""
+"""Positions by the clock: "three o'clock", "from ten round to two o'clock", "4.29 o'clock" (4.2, 9)."""
 
 from extractor.language.number_stream import Draft, Stream
 from extractor.language.number_words import below_hundred, decimal_token

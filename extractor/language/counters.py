@@ -42,9 +42,11 @@ def _pair(stream: Stream, first: Quantity) -> Draft | None:
         return None
     if first.value <= LABELS and stream.is_word(first.start - 1, "labelled_noun"):
         return None
-    zero = stream.is_word(at, "digit_zero") and digit_at(stream, at) == 0
-    if zero and (digit := digit_at(stream, at + 1)) is not None:
-        end, second, places = at + 2, digit, 2
+    tenths, hundredths = digit_at(stream, at), digit_at(stream, at + 1)
+    zero = tenths == 0 and stream.is_word(at, "digit_zero")
+    in_words = whole < 10 and stream.word(at).isalpha()
+    if tenths is not None and hundredths is not None and (zero or (in_words and _ends_the_digits(stream, at + 2))):
+        end, second, places = at + 2, 10 * tenths + hundredths, 2
     else:
         number = quantity(stream, at)
         if number is None or not number.whole or number.value >= 100:
@@ -78,6 +80,16 @@ def _pair(stream: Stream, first: Quantity) -> Draft | None:
     return draft
 
 
+def _ends_the_digits(stream: Stream, end: int) -> bool:
+    """True where the digit before `end` is the last of its number: nothing that it would count, measure or begin."""
+    return (
+        digit_at(stream, end) is None
+        and not stream.unit_word(end)
+        and not stream.breaks[end - 1]
+        and _stands_alone(stream, end, digit_at(stream, end - 1) or 0)
+    )
+
+
 def _descends(stream: Stream, first: Quantity) -> bool:
     """ "9-2" is a reading; "2-9" is a range."""
     second = digit_at(stream, first.end)
@@ -91,7 +103,7 @@ def _stands_alone(stream: Stream, end: int, second: int) -> bool:
         return False
     if follower in grammar.multipliers or follower in grammar["point"] or follower[:1] == ".":
         return False
-    if starts_clock(stream, end):
+    if starts_clock(stream, end) or (end < len(stream) and stream.back[end] == stream.back[end - 1]):
         return False
     to = stream.after(end, "range_to")
     if to > end and (hour := hour_at(stream, to)) and starts_clock(stream, hour[1]):
@@ -104,4 +116,9 @@ def _stands_alone(stream: Stream, end: int, second: int) -> bool:
     if found and not (found[0].id == "metre" and len(follower) > 1):
         return bool(found[0].id == "inch" and stream.is_word(end, "ratio_in"))
     following = quantity(stream, end) if digit_at(stream, end) is not None else None
-    return following is None or bool(following.point)
+    return (
+        following is None
+        or following.point
+        or starts_clock(stream, following.end)
+        or unit_at(stream, following.end, following) is not None
+    )

@@ -1,6 +1,6 @@
 """Words that sound like numbers: read as such only where a unit or the frame round them demands a number.
 
-"ate point five metres" -> 8.5 m;   "for inch cast iron" -> 4 inch;   "wait for ten minutes", "from five to six" -> untouched
+"ate point five metres" -> 8.5 m;   "for inch cast iron" -> 4 inch;   "wait for ten minutes" -> untouched
 """
 
 from extractor.language.lengths import unit_at
@@ -20,7 +20,6 @@ def hear_numbers(stream: Stream) -> None:
 
 
 def _demanded(stream: Stream, i: int) -> bool:
-    grammar, word = stream.grammar, stream.words[i]
     if stream.is_word(i, "number_after_number") and _number(stream, i - 1):
         return True
     preposition = stream.is_word(i, "range_to") or stream.is_word(i, "preposition")

@@ -1,4 +1,4 @@
-"""A number with its unit, and what is said in two units at once: "six foot three", "two metres thirty", "a metre and a half".
+"""A number with its unit, and what is said in two units at once: "six foot three", "two metres thirty".
 
 Also the halves and quarters of a unit ("half a metre", "three quarters of an inch") and a unit said with an article.
 """
@@ -12,7 +12,7 @@ INCHES = 12
 
 
 def unit_at(stream: Stream, i: int, number: Quantity | None = None) -> tuple[Unit, int, bool] | None:
-    """(unit, end, misheard) of the unit words at i, the longest form. `number` is what stands before, where one does."""
+    """(unit, end, misheard) of the unit words at i, the longest form. `number` is what stands before them."""
     for form, unit, misheard in stream.grammar.units.get(stream.word(i), ()):
         end = i + len(form)
         if len(form) > 1 and tuple(stream.words[i:end]) != form:
@@ -34,7 +34,7 @@ def _plausibly_misheard(unit: Unit, number: Quantity) -> bool:
 
 def _in_is_inch(stream: Stream, i: int, number: Quantity | None) -> bool:
     """ "4in", "4 in pipe", "2 ft 3 in": inches. "6 in the pipe": not."""
-    if number is None or not number.written:
+    if number is None or not stream.word(i - 1)[-1:].isdigit():
         return False
     follower = stream.word(i + 1)
     compound = stream.grammar.units.get(stream.word(number.start - 1), ())
@@ -49,13 +49,11 @@ def _in_is_inch(stream: Stream, i: int, number: Quantity | None) -> bool:
 
 def _is_mark(stream: Stream, i: int, number: Quantity | None) -> bool:
     """A foot or inch mark stands straight after digits, and opened no quotation before them."""
-    return (
-        bool(number and number.written and stream.word(number.start - 1) != stream.word(i)) or stream.word(i).isalnum()
-    )
+    return number is not None and stream.word(i - 1)[-1:].isdigit() and stream.word(number.start - 1) != stream.word(i)
 
 
 def with_unit(stream: Stream, i: int) -> Draft | None:
-    """The measure with a unit of its own that starts at i, or None. Units the record has no place for give kind "other"."""
+    """The measure with a unit of its own at i, or None. Units the record has no place for give kind "other"."""
     grammar = stream.grammar
     number = quantity(stream, i)
     if number is None:
@@ -114,7 +112,7 @@ def _article_and_unit(stream: Stream, i: int) -> Draft | None:
 
 
 def _hundreds_of_millimetres(stream: Stream, number: Quantity) -> Draft | None:
-    """ "one fifty mil" is 150 mm, "two twenty five mil" 225, "one oh five mil" 105; the same before a pipe's material."""
+    """ "one fifty mil" is 150 mm, "two twenty five mil" 225, "one oh five mil" 105."""
     if not number.whole or not 1 <= number.value <= 9:
         return None
     tail = quantity(stream, number.end)
@@ -188,7 +186,8 @@ def _inches_after_feet(stream: Stream, draft: Draft) -> None:
     if (found and not explicit) or (joined and not explicit):
         return
     end = found[1] if found and explicit else number.end
-    if explicit and _own_measure(stream, end):
+    marked = explicit and not stream.word(number.end).isalpha()  # 6'3" is one length whatever follows
+    if explicit and not marked and _own_measure(stream, end):
         return
     if not explicit and _counts_things(stream, number):
         return
@@ -197,7 +196,7 @@ def _inches_after_feet(stream: Stream, draft: Draft) -> None:
 
 
 def _centimetres_after_metres(stream: Stream, draft: Draft) -> None:
-    """Metres and centimetres: "two metres thirty", "a metre twenty", "one metre oh five", "one metre 20 centimetres"."""
+    """Metres and centimetres: "two metres thirty", "a metre twenty", "one metre oh five", "one metre 20 cm"."""
     joined = stream.is_word(draft.end, "and")
     at = draft.end + joined
     if stream.is_word(at, "digit_zero") and (digit := digit_at(stream, at + 1)) and not joined:
@@ -236,7 +235,7 @@ def _minutes_after_hours(stream: Stream, draft: Draft) -> None:
 
 
 def _own_measure(stream: Stream, end: int) -> bool:
-    """True where the smaller unit is a size of its own: "nine feet, two inches of water", "six foot, four inch clay"."""
+    """The smaller unit is a size of its own: "nine feet, two inches of water", "six foot, four inch clay"."""
     return (
         stream.is_word(end, "of")
         or stream.is_word(end, "size_noun")

@@ -10,7 +10,7 @@ from extractor.lexicon.match import plural_of
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit of the lexicon: `factor` leads to `of`, the unit of the record; `of` is None for what the record has no place for."""
+    """A unit of the lexicon; `factor` leads to `of`, the unit of the record, None where it has no place for it."""
 
     id: str
     of: str | None
@@ -21,8 +21,8 @@ class Unit:
 class MeasureGrammar:
     """The lexicon's words for quantities, each where the grammar looks for it.
 
-    `ones` 0 to 9, `teens` 10 to 19, `tens` 20 to 90, `multipliers` hundred and up: word -> value. `units`: first word ->
-    (phrase, unit, misheard), the longest first. `words`: quantity words and hedges by id.
+    `ones` 0 to 9, `teens` 10 to 19, `tens` 20 to 90, `multipliers` hundred and up: word -> value. `units`: first word
+    -> (phrase, unit, misheard), the longest first. `words`: quantity words and hedges by id.
     """
 
     ones: dict[str, float]

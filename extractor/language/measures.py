@@ -3,8 +3,11 @@
     "about two metres thirty and a crack at nine two from ten round to two o'clock"
         ->  2.3 m approximate, 9.2 bare (counter, point dropped), clock 10 to 2
 
-Each rule reads one form; `_term` tries them in order. Words are in the lexicon (numbers, units, hedges, quantity_words).
+Each rule reads one form; `_term` tries them in order. The words are in the lexicon: numbers, units, hedges,
+quantity_words.
 """
+
+from dataclasses import replace
 
 from extractor.language.clocks import clock
 from extractor.language.counters import bare
@@ -13,9 +16,9 @@ from extractor.language.hedges import widen
 from extractor.language.homophones import hear_numbers
 from extractor.language.lengths import with_unit
 from extractor.language.measure_grammar import MeasureGrammar, measure_grammar
-from extractor.language.not_numbers import not_a_quantity
+from extractor.language.not_numbers import asks_to_wait, not_a_quantity
 from extractor.language.number_stream import Draft, Stream, stream_of
-from extractor.language.number_words import ORDINAL, below_hundred
+from extractor.language.number_words import ORDINAL, below_hundred, integer_token
 from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
@@ -31,11 +34,18 @@ def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None 
     stream = stream_of(speech, grammar)
     stream.habit = habit or habit_of(stream)
     hear_numbers(stream)
-    return tuple(_measure(stream, draft) for draft in _drafts(stream))
+    measures: list[Measure] = []
+    for draft in _drafts(stream):
+        measure = _measure(stream, draft)
+        if measures and measure.start < measures[-1].end:  # two quantities in one token of the speech
+            measure = replace(measure, start=measures[-1].end)
+        if measure.start < measure.end:
+            measures.append(measure)
+    return tuple(measures)
 
 
 def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Measure | None:
-    """A value that a person typed: "4.2", "four point two", "14 ft 2". None where it is not one quantity and nothing else."""
+    """A value that a person typed ("4.2", "14 ft 2"); None where it is not one quantity and nothing else."""
     words, at = [], 0
     for piece in text.split():
         at = text.index(piece, at)
@@ -51,7 +61,7 @@ def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Me
 
 
 def habit_of(stream: Stream) -> str:
-    """ "ft" where more lengths are spoken in feet than in metres, else "m". Inches and millimetres decide only a tie at none."""
+    """ "ft" where more lengths are said in feet than in metres, else "m"; inches against mil where neither is."""
     said = {"metre": 0, "foot": 0, "inch": 0, "millimetre": 0, "centimetre": 0}
     grammar = stream.grammar
     for i, word in enumerate(stream.words):
@@ -83,6 +93,8 @@ def _drafts(stream: Stream) -> list[Draft]:
             i += 1
             continue
         found = _with_the_next(stream, found)
+        if asks_to_wait(stream, found[0]):
+            found[0].kind = "other"
         if found[0].kind != "other":
             widen(stream, found[0])
             for draft in found[1:]:
@@ -97,7 +109,7 @@ def _term(stream: Stream, i: int) -> list[Draft]:
     """The quantity at i by the first rule that reads it: clock, fall, with a unit, count, ordinal, bare."""
     if found := clock(stream, i):
         return found
-    for rule in (fall, with_unit, _count, _ordinal, bare):
+    for rule in (_nominal_size, fall, with_unit, _count, _ordinal, bare):
         if draft := rule(stream, i):
             return [draft]
     return []
@@ -146,6 +158,13 @@ def _connector(stream: Stream, end: int) -> tuple[str, int]:
         if (at := stream.after(end, id)) > end:
             return id, at
     return "", end
+
+
+def _nominal_size(stream: Stream, i: int) -> Draft | None:
+    """ "dn 100": millimetres."""
+    if stream.is_word(i, "nominal") and (number := integer_token(stream.word(i + 1))):
+        return Draft(i, i + 2, number, number, stream.grammar.unit_of_id["millimetre"], "nominal size")
+    return None
 
 
 def _count(stream: Stream, i: int) -> Draft | None:

@@ -1,8 +1,8 @@
-"""Number words that are no quantity: times of day, dates, years, telephone numbers, fixed phrases, "one" for a thing."""
+"""Number words that are no quantity: times of day, dates, years, telephone numbers, phrases, "one" for a thing."""
 
 import re
 
-from extractor.language.number_stream import Stream
+from extractor.language.number_stream import Draft, Stream
 from extractor.language.number_words import ORDINAL, cardinal, digit_at, integer_token
 from extractor.language.quantities import clock_end, quantity
 
@@ -21,6 +21,14 @@ def not_a_quantity(stream: Stream, i: int) -> int:
     return i
 
 
+def asks_to_wait(stream: Stream, draft: Draft) -> bool:
+    """ "give me two minutes", "back in five minutes": a moment asked for, not a time that work took."""
+    if draft.unit is None or draft.unit.of != "min":
+        return False
+    start = stream.grammar["before_approximate"].start_of(stream.words, draft.start)
+    return stream.grammar["waiting"].start_of(stream.words, start) < start
+
+
 def _phrase(stream: Stream, i: int) -> int:
     for id in ("idiom", "moment"):
         if (end := stream.after(i, id)) > i:
@@ -32,10 +40,10 @@ def _pronoun(stream: Stream, i: int) -> int:
     """ "that one", "the other one", "one that": a thing, not a number, unless a unit, a point or a number follows."""
     if stream.grammar.ones.get(stream.word(i)) != 1:
         phrase = stream.after(i, "one_pronoun")
-        return phrase if phrase > i and stream.word(phrase) not in stream.grammar.units else i
+        return phrase if phrase > i and not stream.unit_word(phrase) else i
     follower = stream.word(i + 1)
     grammar = stream.grammar
-    if follower in grammar.units or follower in grammar["point"] or digit_at(stream, i + 1) is not None:
+    if stream.unit_word(i + 1) or follower in grammar["point"] or digit_at(stream, i + 1) is not None:
         return i
     if follower in grammar.multipliers or (stream.is_word(i + 1, "ratio_in") and cardinal(stream, i + 2)):
         return i
@@ -115,18 +123,18 @@ def _with_year(stream: Stream, end: int) -> int:
 def _year(stream: Stream, i: int) -> int:
     """ "1985", "in nineteen eighty five", "twenty nineteen"."""
     word = stream.word(i)
-    if word.isdecimal() and len(word) == 4 and int(word) in YEARS and stream.word(i + 1) not in stream.grammar.units:
+    if word.isdecimal() and len(word) == 4 and int(word) in YEARS and not stream.unit_word(i + 1):
         return i + 1
     first = cardinal(stream, i)
     if first and first[0] in (19, 20) and stream.is_word(i - 1, "year_frame") and not word.isdecimal():
         second = cardinal(stream, first[1])
-        if second and 10 <= second[0] < 100 and stream.word(second[1]) not in stream.grammar.units:
+        if second and 10 <= second[0] < 100 and not stream.unit_word(second[1]):
             return second[1]
     return i
 
 
 def _telephone(stream: Stream, i: int) -> int:
-    if LONG.match(stream.word(i)) and stream.word(i + 1) not in stream.grammar.units:
+    if LONG.match(stream.word(i)) and not stream.unit_word(i + 1):
         return i + 1
     end = i
     while digit_at(stream, end) is not None:

@@ -1,4 +1,4 @@
-"""The speech as the grammar of quantities sees it: fillers left out, "4.2metres" and "6'3" in parts, homophones settled.
+"""The speech as the grammar of quantities sees it: fillers left out, "4.2metres" and "6'3" in parts.
 
 `back[i]` is the token of the speech that word i came from, so that every span leads back to the words as said.
 """
@@ -16,7 +16,7 @@ PREFIXED = re.compile(r"^([a-z]+)(\d+)$")
 
 @dataclass(slots=True)
 class Stream:
-    """Words ready for the grammar. `habit` is the unit of bare numbers, "m" or "ft"; `hyphen[i]`: a hyphen stood before word i."""
+    """Words ready for the grammar. `habit`: unit of bare numbers, "m" or "ft"; `hyphen[i]`: one stood before i."""
 
     grammar: MeasureGrammar
     words: list[str]
@@ -37,6 +37,13 @@ class Stream:
     def is_word(self, i: int, id: str) -> bool:
         """True where word i alone is one of the quantity words `id`."""
         return 0 <= i < len(self.words) and self.words[i] in self.grammar.words[id]
+
+    def unit_word(self, i: int) -> bool:
+        """True where a unit stands at i, as it is spelt (not a misheard one)."""
+        return any(
+            not misheard and tuple(self.words[i : i + len(form)]) == form
+            for form, _, misheard in self.grammar.units.get(self.word(i), ())
+        )
 
     def counts(self, i: int) -> bool:
         """True where things that are counted stand at i ("outlets", "of them")."""

@@ -94,7 +94,7 @@ def _below_thousand(stream: Stream, i: int) -> tuple[int, int] | None:
             # "100 and 50 mil": a hundred and fifty, written in two
             if token is not None and token < 1000 and not token % 100 and stream.is_word(i + 1, "and"):
                 tail = integer_token(stream.word(i + 2))
-                if tail is not None and 0 < tail < 100 and stream.word(i + 3) in grammar.units:
+                if tail is not None and 0 < tail < 100:
                     return token + tail, i + 3
             return None
         if grammar.multipliers.get(stream.word(small[1])) != 100 or not small[0]:
@@ -105,7 +105,7 @@ def _below_thousand(stream: Stream, i: int) -> tuple[int, int] | None:
 
 
 def _tail(stream: Stream, end: int, below: int) -> tuple[int, int] | None:
-    """What "and" adds to hundreds and thousands: "(a hundred) and fifty". Not where the number goes on to be its own hundred."""
+    """What "and" adds to hundreds and thousands: "(a hundred) and fifty". Not where it goes on to its own hundred."""
     grammar = stream.grammar
     joined = stream.is_word(end, "and")
     start = end + 1 if joined else end
@@ -114,6 +114,8 @@ def _tail(stream: Stream, end: int, below: int) -> tuple[int, int] | None:
     found = below_hundred(stream, start) if below == 100 else _below_thousand(stream, start)
     if not found or not found[0] or found[0] >= below or stream.word(found[1]) in grammar.multipliers:
         return None
+    if stream.word(found[1]) in grammar.fractions:
+        return None  # "a hundred and three quarters"
     if not joined and stream.word(start).isdecimal():
         return None
     return found

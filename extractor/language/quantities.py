@@ -1,4 +1,4 @@
-"""Numbers with their decimals and parts: "four point one eight", "zero point. 6", "twelve and a half", "three quarters".
+"""Numbers with their decimals and parts: "four point one eight", "zero point. 6", "twelve and a half".
 
 What follows the point is read digit by digit, at most two as counters show them; a last digit that clearly belongs to
 what comes next ("four point two nine o'clock", "two point six four hundred mil") is given back.
@@ -16,8 +16,8 @@ PLACES = 2  # decimals of a counter
 class Quantity:
     """A number without its unit, words start to end.
 
-    `point`: said or written with a decimal point; `fraction`: with a half, quarter...; `alone`: nothing but a fraction, which
-    needs a unit; `written`: starts with digits; `split`: written in two pieces.
+    `point`: said or written with a decimal point; `fraction`: with a half, quarter...; `alone`: nothing but a fraction,
+    which needs a unit; `written`: starts with digits; `split`: written in two pieces.
     """
 
     start: int
@@ -67,7 +67,7 @@ def fraction_at(stream: Stream, i: int) -> tuple[float, int] | None:
     count, at = 1, i
     if word in grammar["article"]:
         at = i + 1
-    elif (digit := digit_at(stream, i)) and stream.word(i + 1) in grammar.fractions:
+    elif (digit := digit_at(stream, i)) and stream.word(i + 1) in grammar.fractions and stream.word(i + 1).isalpha():
         count, at = digit, i + 1
     part = grammar.fractions.get(stream.word(at))
     if part is None or (stream.word(at) in grammar.ordinals and not (count > 1 or stream.is_word(at + 1, "of"))):
@@ -96,7 +96,7 @@ def _and_a_part(stream: Stream, end: int) -> tuple[float, int] | None:
 
 def _ends_number(stream: Stream, i: int) -> bool:
     """True where "and half" stops being a number's tail only if a unit follows ("five and half metres")."""
-    return stream.word(i) in stream.grammar.units or stream.breaks[i]
+    return stream.unit_word(i) or stream.breaks[i]
 
 
 def _after_written_decimal(stream: Stream, i: int, parts: tuple[str, str]) -> Quantity:
@@ -105,7 +105,7 @@ def _after_written_decimal(stream: Stream, i: int, parts: tuple[str, str]) -> Qu
     word, follower = stream.word(i), stream.word(i + 1)
     if len(decimals) == 1 and stream.grammar.ones.get(follower) == 5 and not stream.breaks[i + 1]:
         after = stream.word(i + 2)
-        if not (stream.counts(i + 2) or after in stream.grammar.units or after in stream.grammar["point"]):
+        if not (stream.counts(i + 2) or stream.unit_word(i + 2) or after in stream.grammar["point"]):
             return Quantity(i, i + 2, float(f"{whole}.{decimals}5"), point=True, written=True, split=True)
     odd = word.count(".") > 1
     found = Quantity(i, i + 1, float(f"{whole}.{decimals}"), point=True, written=True, split=odd)

@@ -13,7 +13,7 @@ LABELS = 4
 
 
 def joined(stream: Stream, first: Draft, second: Draft, connector: str, opener: str) -> list[Draft]:
-    """The two drafts as one or two measures. `connector`: range_to, range_or, and, range_by, hyphen; `opener`: between... or ""."""
+    """The two drafts as one measure or two. `connector` and `opener` are ids of quantity words, "" for no opener."""
     if (clock := _clock_range(first, second, connector)) is not None:
         return [clock]
     if first.kind or second.kind:
