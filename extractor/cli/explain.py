@@ -33,13 +33,13 @@ def explain(
     from extractor.cli.screen import output_console, print_on
     from extractor.cli.visit import read_lexicon, read_visit
     from extractor.language.tokens import normal_forms
-    from extractor.pipeline import explain as read_stages
+    from extractor.pipeline import extract, read
     from extractor.report.explanation import explained, stretch_at, stretches_of
 
     known = read_lexicon(lexicon or [])
     (spoken,) = read_visit([narration]).narrations
-    reading, record = read_stages(spoken, known)
-    speech = reading.passage.speech
+    reading, record = read(spoken, known), extract(spoken, known)
+    speech = reading.speech
     stretches = [(0, len(speech))]
     if at:
         stretch = stretch_at(speech, *read_times(at))

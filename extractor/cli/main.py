@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from extractor import __version__
-from extractor.cli import extract, lexicon
+from extractor.cli import explain, extract, lexicon
 from extractor.cli.screen import BROKEN_PIPE, abandon_output
 from extractor.errors import RodnoteError
 
@@ -28,6 +28,7 @@ app = typer.Typer(
 
 # Each subcommand in the order of a day's work; add a line here for a new one.
 app.command("extract")(extract.extract)
+app.command("explain")(explain.explain)
 app.add_typer(lexicon.app, name="lexicon")
 
 
@@ -77,10 +78,13 @@ def _run(arguments: Sequence[str] | None) -> int:
     try:
         app(list(arguments) if arguments is not None else None, prog_name="rodnote")
     except RodnoteError as error:
-        from extractor.report.safe_text import clean
-
-        print(f"rodnote: {clean(str(error))}", file=sys.stderr)  # a file's name may hold anything
+        print(f"rodnote: {_one_line(str(error))}", file=sys.stderr)
         return error.exit_status
     except SystemExit as leaving:
         return leaving.code if isinstance(leaving.code, int) else 1
     return 0
+
+
+def _one_line(message: str) -> str:
+    """A file's name may hold anything: what would move the cursor or turn the reading direction is taken out."""
+    return " ".join("".join(mark if mark.isprintable() else " " for mark in message).split())

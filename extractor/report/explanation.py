@@ -7,8 +7,7 @@
           tank           structure  septic tank (septic_tank)
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
@@ -16,24 +15,16 @@ from rich.table import Table
 from rich.text import Text
 
 from extractor.language.clauses import Clause
-from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.lexicon.load import Lexicon
+from extractor.pipeline import Reading
 from extractor.reading import Measure, Speech, Tag
 from extractor.record import Evidence, Record
 from extractor.report.amounts import clock_time, plain
 from extractor.report.safe_text import clean
 from extractor.report.table_words import distance_words, place_words, run_words, thing_words
-
-
-@dataclass(frozen=True)
-class Reading:
-    """A narration's stages, as the pipeline leaves them. `source` is the narration's number in the record."""
-
-    passage: Passage
-    clauses: tuple[Clause, ...]
-    contexts: Mapping[Tag, Context]
-    source: int = 0
+from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.scenes import Scene
 
 
 def stretch_at(speech: Speech, start_s: float, end_s: float) -> tuple[int, int] | None:
@@ -57,14 +48,14 @@ def stretches_of(speech: Speech, forms: Sequence[str]) -> list[tuple[int, int]]:
 
 
 def explained(reading: Reading, record: Record, lexicon: Lexicon, stretch: tuple[int, int]) -> RenderableType:
-    """The clauses that the stretch touches, each stage by stage, then what the record claims from them."""
+    """The clauses that the stretch touches, each stage by stage, then what the record (of this narration) claims."""
     clauses = [clause for clause in reading.clauses if clause.start < stretch[1] and stretch[0] < clause.end]
     parts: list[RenderableType] = []
     for clause in clauses:
         parts += [*_clause(reading, clause, lexicon), Text()]
     if clauses:
         first, last = _characters(reading.passage.speech, clauses[0].start, clauses[-1].end)
-        parts += _claims(record, lexicon, reading.source, first, last)
+        parts += _claims(record, lexicon, first, last)
     return Group(*parts)
 
 
@@ -73,7 +64,11 @@ def _clause(reading: Reading, clause: Clause, lexicon: Lexicon) -> Iterator[Rend
     speech = passage.speech
     word = speech.narration.words[speech.word_of[clause.start]]
     time = clock_time(word.start_s) + (" (spread over its block)" if word.interpolated else "")
-    yield Text.assemble((time or "no time", "bold"), f"  clause: {clause.act}, opened by {clause.opener}")
+    opener = f"  clause: {clause.act}, opened by {clause.opener.replace('_', ' ')}"
+    scenes = [
+        _scene_words(scene, lexicon) for scene in reading.scenes if scene.start < clause.end > clause.start < scene.end
+    ]
+    yield Text.assemble((time or "no time", "bold"), opener, f"; {' | '.join(scenes)}" if scenes else "")
     yield Padding(_spoken(passage, clause), (0, 0, 0, 4), expand=False)
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 0), pad_edge=False)
     for start, end, stage, made in sorted(_findings(reading, clause, lexicon), key=lambda found: found[:2]):
@@ -99,9 +94,20 @@ def _findings(reading: Reading, clause: Clause, lexicon: Lexicon) -> Iterator[tu
     """(first token, last, stage, what it made) of everything found in the clause."""
     passage = reading.passage
     for measure in passage.measures_from(clause.start, clause.end):
-        yield measure.start, measure.end, "measure", _measure_words(measure)
+        role = reading.roles.get(measure)
+        yield measure.start, measure.end, "measure", _measure_words(measure) + (f"; {role}" if role else "; no role")
     for tag in passage.tags_from(clause.start, clause.end):
-        yield tag.start, tag.end, tag.kind, _tag_words(tag, reading.contexts.get(tag), passage, lexicon)
+        yield tag.start, tag.end, tag.kind.replace("_", " "), _tag_words(tag, reading, lexicon)
+    taken = set(reading.mended.tags_from(clause.start, clause.end))
+    spans = {(tag.start, tag.end) for tag in taken if tag.heard is not None}
+    for tag in reading.heard.tags_from(clause.start, clause.end):
+        if tag.heard is not None and (tag.start, tag.end) not in spans:
+            yield (
+                tag.start,
+                tag.end,
+                "as it stands",
+                f"could be {_label(tag, lexicon)} misheard; nothing here wants that",
+            )
     for correction in passage.corrections:
         start, end = correction.withdrawn
         if clause.start <= start < clause.end:
@@ -116,9 +122,19 @@ def _measure_words(measure: Measure) -> str:
     return f"{words} (rule: {measure.rule})" if measure.rule else words
 
 
-def _tag_words(tag: Tag, context: Context | None, passage: Passage, lexicon: Lexicon) -> str:
+def _scene_words(scene: Scene, lexicon: Lexicon) -> str:
+    if scene.run is not None:
+        return f"R{scene.run + 1}" + (", another look" if scene.second else "")
+    return lexicon.label(scene.structure) or {"open": "before any run"}.get(scene.kind, scene.kind)
+
+
+def _label(tag: Tag, lexicon: Lexicon) -> str:
     entry = lexicon.entry(tag.kind, tag.id)
-    words = f"{entry.label} ({tag.id})" if entry else tag.id
+    return f"{entry.label} ({tag.id})" if entry else tag.id
+
+
+def _tag_words(tag: Tag, reading: Reading, lexicon: Lexicon) -> str:
+    words, context = _label(tag, lexicon), reading.contexts.get(tag)
     if tag.heard:
         words += f"; heard as “{clean(tag.heard)}”" + ("" if tag.certain else ", not certain")
     if context:
@@ -128,15 +144,23 @@ def _tag_words(tag: Tag, context: Context | None, passage: Passage, lexicon: Lex
             (context.extent, None, context.extent_cue),
         ):
             if value is not None and value != plain_value:
-                words += f"; {value}" + (f" by “{clean(passage.speech.quote(cue.start, cue.end))}”" if cue else "")
-    return words
+                words += f"; {value}" + (f" by “{clean(reading.speech.quote(cue.start, cue.end))}”" if cue else "")
+    place = reading.places.get(tag, NOWHERE)
+    return words if place.from_m is None else f"{words}; at {_place_words(place)}"
 
 
-def _claims(record: Record, lexicon: Lexicon, source: int, first: int, last: int) -> Iterator[RenderableType]:
+def _place_words(place: Place) -> str:
+    words = "" if place.from_m is None else plain(place.from_m)
+    if place.to_m is not None:
+        words += " to the run's end" if place.to_m < 0 else f" to {plain(place.to_m)}"
+    return f"{words} m ({place.how})"
+
+
+def _claims(record: Record, lexicon: Lexicon, first: int, last: int) -> Iterator[RenderableType]:
     """Runs, rows, measurements, work, corrections, conclusions and queries whose evidence lies in the characters."""
 
     def rests(evidence: tuple[Evidence, ...]) -> bool:
-        return any(piece.source == source and piece.first_char < last and first < piece.last_char for piece in evidence)
+        return any(piece.first_char < last and first < piece.last_char for piece in evidence)
 
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 0), pad_edge=False)
 
