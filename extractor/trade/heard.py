@@ -43,9 +43,10 @@ def text_round(record: Record, row: Quoted | Run, *, before: int = 12, after: in
 
 
 def nearest_kind(record: Record, row: Quoted, kinds: Mapping[str, Iterable[str]], *, reach: int = 8) -> str | None:
-    """Which kind of phrase stands nearest to the row, within `reach` words; None for none, or where two are as near.
+    """Which kind of phrase a measure is of, within `reach` words; None for none, or where two are as near.
 
-    Inside the row's own words counts as nearest; just after it ("400 mil of sludge") beats as far before it.
+    Its own words and "of ..." right after it ("400 mil of sludge") come first; then the nearest word before it ("the
+    sludge is 400"), since what follows is mostly the next thing; then the nearest one after it.
     """
     words, first, last = words_round(record, row, before=reach, after=reach)
     found: list[tuple[int, int, str]] = []
@@ -54,18 +55,19 @@ def nearest_kind(record: Record, row: Quoted, kinds: Mapping[str, Iterable[str]]
             parts = words_of(phrase)
             for start in range(len(words) - len(parts) + 1):
                 if words[start : start + len(parts)] == parts:
-                    distance, order = _away(start, start + len(parts), first, last)
-                    found.append((distance, order, kind))
+                    rank, distance = _away(words, start, start + len(parts), first, last)
+                    found.append((rank, distance, kind))
     if not found:
         return None
     nearest = min(found)[:2]
-    best = {kind for distance, order, kind in found if (distance, order) == nearest}
+    best = {kind for rank, distance, kind in found if (rank, distance) == nearest}
     return best.pop() if len(best) == 1 else None
 
 
-def _away(start: int, end: int, first: int, last: int) -> tuple[int, int]:
-    if start >= last:
-        return start - last + 1, 0
+def _away(words: list[str], start: int, end: int, first: int, last: int) -> tuple[int, int]:
     if end <= first:
-        return first - end + 1, 1
-    return 0, 0
+        return 1, first - end
+    if start < last:
+        return 0, 0
+    linked = words[last:start] in (["of"], ["of", "the"], ["of", "it"]) or (words[start] == "of" and start == last)
+    return (0 if linked else 2), start - last

@@ -30,6 +30,7 @@ _ROWS: Mapping[str, Mapping[str, type[tables.Sourced]]] = {
     "codes": {"code": tables.MainCode, "mapping": tables.CodeMapping},
     "tolerances": {"tolerance": tables.Tolerance},
     "coverage": {},
+    "compare": {},
 }
 
 

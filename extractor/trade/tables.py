@@ -90,13 +90,17 @@ class Rate(Sourced):
 
 
 class MinimumFall(Sourced):
-    """A line of a published table: the least fall for diameters from `diameter_low_mm` to `diameter_high_mm`."""
+    """A line of a published table: the least fall for diameters from `diameter_low_mm` to `diameter_high_mm`.
+
+    `spoken_mm_per_m` is the round figure by which the source itself calls the same fall (1/4 inch a foot, "2 percent").
+    """
 
     code: Code
     diameter_low_mm: float
     diameter_high_mm: float
     mm_per_m: float
     one_in: float
+    spoken_mm_per_m: float | None = None
     when: str = ""
 
 

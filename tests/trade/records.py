@@ -23,7 +23,7 @@ def row(
     to_m: float | None = None,
     **fields: Any,
 ) -> Observation:
-    """row("R1", "joint/root_intrusion", 3.0); row("septic_tank", "baffle/missing_part"); row("R1", "crack", 0, 9, absent=True)"""
+    """row("R1", "joint/root_intrusion", 3.0); row("septic_tank", "crack"); row("R1", "crack", absent=True)"""
     component, _, condition = what.rpartition("/") if "/" in what else (None, "", what)
     if fields.pop("absent", False):
         fields["polarity"] = "absent"

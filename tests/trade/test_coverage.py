@@ -1,11 +1,11 @@
-"""Coverage worked by hand. Tolerances are the program's own choice (lexicon/rules/tolerances.toml): no source gives one."""
+"""Coverage worked by hand. Tolerances are the program's own choice (lexicon/rules/tolerances.toml), no source."""
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from extractor.trade.coverage import Ledger, coverage
-from extractor.trade.rules import Rules, load_rules
+from extractor.trade.rules import Rules
 from tests.trade.records import feature, measure, record, row, run
 
 
@@ -118,7 +118,7 @@ def test_a_run_that_reached_where_the_other_began_is_the_whole_pipe(rules: Rules
         row("R2", "joint/crack", 0.5),
     )
     (ledger,) = coverage(visit, rules).pipes
-    # the crack at 2.0 from the box lies at 8.0 - 2.0 = 6.0: within 0.3 + 2 % of the one seen at 6.1; the other is a new one
+    # the crack at 2.0 from the box lies at 8.0 - 2.0 = 6.0: within 0.3 + 2 % of the one seen at 6.1; the other is new
     assert [feature.keys for feature in ledger.features] == [("O1", "O2"), ("O3",)]
     assert ledger.features[1].from_m == pytest.approx(7.5)
     assert ledger.overlap_m == pytest.approx(3.0)
@@ -227,7 +227,6 @@ def test_which_of_two_junctions_was_seen_again_is_asked(rules: Rules) -> None:
 
 # --- what must hold whatever was said ---
 
-RULES = load_rules()
 metres = st.integers(0, 200).map(lambda tenths: tenths / 10)
 conditions = st.sampled_from(["crack", "root_intrusion", "grease", "full", "sound", "dip"])
 rows = st.tuples(
@@ -243,7 +242,7 @@ rows = st.tuples(
 @settings(max_examples=60, deadline=None)
 @given(out_m=metres, back_m=metres, total=metres, said=st.lists(rows, max_size=8))
 def test_seen_and_unseen_add_up_and_nothing_is_counted_twice(
-    out_m: float, back_m: float, total: float, said: list[tuple[str, str, float, float | None, bool, str]]
+    rules: Rules, out_m: float, back_m: float, total: float, said: list[tuple[str, str, float, float | None, bool, str]]
 ) -> None:
     placed = [
         row(
@@ -259,7 +258,7 @@ def test_seen_and_unseen_add_up_and_nothing_is_counted_twice(
     visit = two_ends(
         measure(total, "m", "surface", "eleven metres"), *placed, text=TANK_TO_BOX, out_m=out_m, back_m=back_m
     )
-    found = coverage(visit, RULES)  # type: ignore[arg-type]
+    found = coverage(visit, rules)  # type: ignore[arg-type]
     for ledger in (*found.runs, *found.pipes):
         assert ledger.length_m is not None
         assert ledger.seen_m + ledger.not_seen_m == pytest.approx(ledger.length_m)
