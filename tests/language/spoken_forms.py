@@ -12,6 +12,8 @@ from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
 
 PARTING = "seen"
+
+
 def speech_of(text: str) -> Speech:
     """The words of `text` as a narration without times."""
     words, at = [], 0
