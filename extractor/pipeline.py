@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from extractor.language.changes import add_material_changes
 from extractor.language.clauses import Clause, cut_clauses
 from extractor.language.context import Context, read_contexts
 from extractor.language.corrections import correct
@@ -14,13 +15,14 @@ from extractor.language.measures import MeasureGrammar, find_measures, habit_of,
 from extractor.language.mishearings import mend
 from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
+from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.tokens import tokenise
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Measure, Narration, Speech, Tag
 from extractor.record import Record
 from extractor.survey.conclusions import ConclusionDraft, read_conclusions
-from extractor.survey.findings import read_findings
+from extractor.survey.findings import read_findings, repeat_findings
 from extractor.survey.merge import merge
 from extractor.survey.openings import Opening
 from extractor.survey.places import place_things
@@ -39,6 +41,7 @@ class Tools:
 
     table: PhraseTable
     grammar: MeasureGrammar
+    names: ShortNames
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,7 @@ class Reading:
 @lru_cache(maxsize=4)
 def prepare(lexicon: Lexicon) -> Tools:
     """The lexicon made ready; kept, since it costs more than reading a narration."""
-    return Tools(phrase_table(lexicon), measure_grammar(lexicon))
+    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon))
 
 
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
@@ -78,7 +81,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     habit = habit_of(stream_of(speech, tools.grammar))
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, word_classes(lexicon))
-    mended = mend(heard)
+    mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
     passage = correct(mended)
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
@@ -88,6 +91,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     places = place_things(passage, clauses, scenes, roles, absent)
     runs = close_runs(passage, clauses, scenes, starts, roles, places, openings)
     rows = read_findings(passage, clauses, scenes, contexts, places, openings)
+    rows = repeat_findings(passage, scenes, roles, rows)
     resolve_ends(rows, runs)
     actions = read_actions(passage, clauses, scenes, roles, openings)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)

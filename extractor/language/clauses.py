@@ -157,7 +157,7 @@ def _new_subject(passage: Passage, token: int) -> bool:
         "an",
         "another",
     ):
-        return word not in ("a", "an", "the", "another") or not passage.things_from(token - 2, token - 1)
+        return word not in ("a", "an", "another") or passage.covering(token - 2, "negation") is None
     measure = passage.measure_over(token)
     return measure is not None and measure.start == token and measure.unit in (None, "m")
 
@@ -174,7 +174,7 @@ def _act(passage: Passage, start: int, end: int) -> str:
     for name in ("plan", "general", "question", "talk"):
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
-    if any(tag.id == "earlier" for tag in passage.tags_from(start, end, "time")):
+    if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
         return "earlier"
     return "report"
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
 
+NEVER_MENDED = ("everyday", "filler", "copula", "inside", "article", "pronoun", "someone", "modal", "list", "at", "to", "from")
 NEAR = 8  # words within which other trade words must stand
 _ANCHORS = ("structure", "fixture", "component", "condition", "material", "action", "extent", "negation", "direction")
 
@@ -34,8 +35,10 @@ def mend(passage: Passage) -> Passage:
             continue
         if any(known.measure_over(token) for token in range(tag.start, tag.end)):
             continue
+        if all(known.is_class(token, *NEVER_MENDED) for token in range(tag.start, tag.end)):
+            continue
         evidence = _evidence(known, tag)
-        if evidence >= 2:
+        if evidence >= 3:
             taken.append(replace(tag, certain=evidence >= 3))
             replaced.update(range(tag.start, tag.end))
     kept = [
@@ -60,7 +63,7 @@ def _evidence(passage: Passage, tag: Tag) -> int:
         passage.is_class(before, "article")
         or passage.covering(before, "extent") is not None
         or passage.covering(before, "negation") is not None
-        or (passage.measure_over(before) is not None and tag.kind != "structure")
+        or _behind_a_distance(passage, before, tag)
         or passage.covering(before, "material") is not None
         or passage.word(before) in ("of", "with")
         or (passage.is_class(before, "list") and _denied_list(passage, before))
@@ -84,6 +87,12 @@ def _evidence(passage: Passage, tag: Tag) -> int:
         for other in passage.tags_from(max(0, tag.start - NEAR), tag.end + NEAR)
     ) or bool(passage.measures_from(max(0, tag.start - NEAR), tag.end + NEAR))
     return 1 + wanted_behind + close
+
+
+def _behind_a_distance(passage: Passage, token: int, tag: Tag) -> bool:
+    """ "1.1 salt light": a thing told right behind the counter's reading."""
+    measure = passage.measure_over(token)
+    return measure is not None and measure.spoken_unit in (None, "metre", "foot") and measure.unit in (None, "m") and tag.kind != "structure"
 
 
 def _denied_list(passage: Passage, token: int) -> bool:

@@ -5,14 +5,14 @@ on (an open joint on a joint). A component that is only noted is a row of its ow
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.places import PLACED_COMPONENTS_SKIPPED
+from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
@@ -172,7 +172,7 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
     place = reader.places.get(tag, NOWHERE)
     count = _count(passage, tag)
     if scene.kind == "run":
-        if tag.id in PLACED_COMPONENTS_SKIPPED:
+        if tag.id in NO_PLACE_OF_THEIR_OWN:
             if tag.id != "pipe":
                 reader.topic = _Topic(tag.id, place, None, tag.end)
             return
@@ -260,32 +260,41 @@ def _component(
     """The component of a condition, and whether the words named it."""
     passage, topic = reader.passage, reader.topic
     if located is not None and located.id != "pipe":
-        return _contract_component(located.id, scene), True
-    if located is not None:
-        return (tag.on if tag.on else None), True
+        return located.id, True
+    if located is not None or tag.on is not None:
+        return tag.on, True
+    if reader.contexts[tag].polarity == "absent":
+        return None, False
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
-    if subject is not None and _said_of(passage, subject.end, tag):
-        if subject.id == "pipe":
-            return tag.on, True
-        return _contract_component(subject.id, scene), True
-    if (
-        topic.component
-        and topic.component != "pipe"
-        and tag.start - topic.end <= 14
-        and _same_place(topic.place, place)
-    ):
-        if (
-            tag.id in NATURAL.get(topic.component, ())
-            or _points_back(passage, clause, tag)
-            or (tag.id in STATES and tag.start - topic.end <= 10)
-        ):
-            return _contract_component(topic.component, scene), True
-    return tag.on, False
+    if subject is not None and _said_of(passage, subject.end, tag) and _in_one_place(reader, scene, subject, place):
+        if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
+            return None, True
+        if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
+            return subject.id, True
+    if topic.component and topic.component != "pipe" and tag.start - topic.end <= 14 and _same_place(topic.place, place):
+        natural = tag.id in NATURAL.get(topic.component, ())
+        if natural or _points_back(passage, clause, tag) or (tag.id in STATES and tag.start - topic.end <= 10 and not _new_noun(passage, tag)):
+            return topic.component, True
+    return None, False
 
 
-def _contract_component(component: str, scene: Scene) -> str:
-    return component
+def _in_one_place(reader: _Reader, scene: Scene, subject: Tag, place: Place) -> bool:
+    if scene.kind != "run" or subject.id in NO_PLACE_OF_THEIR_OWN:
+        return True
+    own = reader.places.get(subject, NOWHERE)
+    return _same_place(own, place)
+
+
+def _new_noun(passage: Passage, tag: Tag) -> bool:
+    """ "there's a crack": a thing brought in by itself, not said of what was named before it."""
+    lead = tag.start - 1
+    while passage.covering(lead, "extent") or passage.is_class(lead, "filler"):
+        lead -= 1
+    if passage.word(lead) in ("a", "an", "some", "another"):
+        return passage.word(lead - 1) not in ("has", "have", "got", "with", "'s", "is")
+    report = passage.covering(lead, "speech_act")
+    return report is not None and report.id == "report" and report.end == lead + 1 and "there" in passage.speech.words[report.start : report.end]
 
 
 def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
@@ -338,7 +347,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     if component is None and not (spread and scene.kind == "run"):
         if not (scene.kind == "structure" and _about_structure(passage, clause, tag)):
             return
-    if component is not None and not spread and not _plainly(passage, tag):
+    if not _plainly(passage, tag):
         return
     if topic.row is not None and topic.row.component == component and topic.row in reader.rows and not spread:
         if topic.row.condition is None:
@@ -373,10 +382,18 @@ def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 
 def _plainly(passage: Passage, tag: Tag) -> bool:
-    """A one-word "okay" or "right" counts only where it closes what was said: not as "okay now", "right then"."""
-    if tag.end - tag.start > 1 or passage.is_class(tag.start - 1, "copula"):
+    """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's okay"), or
+    stands right behind the thing ("bend okay")."""
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
         return True
-    return passage.covering(tag.start, "boundary") is None or not passage.cue_at(tag.end, "movement")
+    lead = tag.start - 1
+    while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula"):
+        lead -= 1
+    if passage.is_class(lead, "copula"):
+        return not (passage.word(lead - 1) == "that" and passage.word(lead - 2) == "so")
+    clock = passage.measure_over(lead)
+    behind = passage.covering(lead, "component") is not None or (clock is not None and clock.unit == "clock")
+    return behind and not passage.cue_at(tag.end, "movement") and not passage.cue_at(tag.end, "boundary", "turn")
 
 
 def _owner(reader: _Reader, tag: Tag) -> str | None:
@@ -384,6 +401,26 @@ def _owner(reader: _Reader, tag: Tag) -> str | None:
 
 
 # --- parts of a row ---------------------------------------------------------------------------------
+
+
+def repeat_findings(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None], rows: list[Draft]) -> list[Draft]:
+    """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
+    added: list[Draft] = []
+    for cue in passage.tags_from(0, len(passage), "reference"):
+        if cue.id != "same_again":
+            continue
+        measure = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
+        if measure is None or passage.things_from(cue.end, measure.start) or passage.things_from(measure.end, measure.end + 2):
+            continue
+        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        before = [r for r in (*rows, *added) if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"]
+        if not before or cue.start - max(r.end for r in before) > 20:
+            continue
+        model = max(before, key=lambda r: r.start)
+        low, high = length_of(measure)
+        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
+        added.append(replace(model, start=cue.start, end=measure.end, place=place, clock=None, outcome="open", rules=["same again"], spans=[], doubt=None, certainty="stated"))
+    return sorted([*rows, *added], key=lambda row: row.start)
 
 
 def _row(

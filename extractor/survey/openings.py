@@ -9,6 +9,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Tag
 
 PORTS = ("inlet", "outlet")
+LED_TO = ("absorption_trench", "main", "building", "soakaway")  # what a camera goes along or to, not into
 SIDE_WORDS_BACK = 3
 
 
@@ -29,7 +30,7 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
     tags = [
         tag
         for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
-        if tag.kind != "component" or tag.id in PORTS or tag.id == "stack"
+        if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack") and not _in_closing_words(passage, tag)
     ]
     openings: list[Opening] = []
     index = 0
@@ -41,6 +42,12 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
         openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
+
+
+def _in_closing_words(passage: Passage, tag: Tag) -> bool:
+    """ "the main trouble" is no sewer main."""
+    cue = passage.covering(tag.start, "speech_act")
+    return cue is not None and cue.id in ("main_issue", "closing", "recommendation")
 
 
 def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
@@ -74,7 +81,7 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
         structure=places[0].id if places else None,
         port=ports[0] if ports else None,
         label=label,
-        part=_part(passage, start),
+        part=_part(passage, start, places[0].id if places else None, bool(ports)),
     )
 
 
@@ -102,7 +109,7 @@ def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
     return None, end
 
 
-def _part(passage: Passage, start: int) -> str:
+def _part(passage: Passage, start: int, structure: str | None, port: bool) -> str:
     """From the preposition in front, over articles and what describes it."""
     token = start - 1
     steps = 0
@@ -130,6 +137,8 @@ def _part(passage: Passage, start: int) -> str:
             return "belongs"
         if word == "off" and passage.word(token - 1) != "starting":
             return "belongs"
+        if word in ("down", "up", "along") and structure in LED_TO and not port:
+            return "destination"
         if word in passage.classes["origin"] or word == "on":
             if word == "of" and passage.word(token - 1) in (
                 "front",

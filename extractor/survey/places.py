@@ -4,12 +4,13 @@
     "from 5.4 to 7.2"          a stretch            "dry the whole way to 12"  a stretch from the opening
     "and it's cracked"         carried              "no roots to this point"   from the opening to the last distance
 
-Read from left to right, one run at a time: a distance right behind a thing that has none is that thing's; any other opens a
-place for what follows in the same breath. A thing that stands further on ("and then a bend") does not inherit it.
+Read from left to right, one run at a time: a distance right behind a thing that has none of its own is that thing's; any
+other opens a place for what follows in the same breath. A thing that stands further on ("and then a bend") does not inherit it.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
@@ -20,16 +21,30 @@ from extractor.survey.scenes import Scene
 BREATH = 34  # words over which a distance carries at most
 CLOSE = 4  # words between a thing and the distance behind it
 NOT_NOTED_REACH = 16
-PLACED_COMPONENTS_SKIPPED = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
+SPREADING = ("dry", "sound", "standing_water", "full", "flowing", "settled_deposit", "attached_deposit", "grease", "root_intrusion", "surface_damage")
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A distance as it stands in the words: one reading, or a stretch told in one go ("from 5.4 to 7.2")."""
+
+    start: int
+    end: int
+    place: Place
+    stretch: bool
 
 
 @dataclass
 class _Breath:
-    """The place that is open, and the things said since it was."""
+    """The place that is open, the things that took it, and the things since that have none of their own."""
 
     place: Place = NOWHERE
     at: int = -1
-    explicit: bool = False
+    holders: list[Tag] = field(default_factory=list)
+    loose: list[Tag] = field(default_factory=list)
+    again: Place = NOWHERE
 
 
 def place_things(
@@ -41,15 +56,20 @@ def place_things(
 ) -> dict[Tag, Place]:
     """The place of each condition and component tag that stands in a run; NOWHERE where none is said."""
     places: dict[Tag, Place] = {}
-    breath = _Breath()
+    placer = _Placer(passage, clauses, absent, places)
     run: int | None = None
     for scene in scenes:
         if scene.kind != "run":
-            breath = _Breath()
+            placer.breath = _Breath()
+            run = None if scene.kind == "closing" else run
             continue
         if scene.run != run or scene.second:
-            breath, run = _Breath(), scene.run
-        _place_scene(passage, clauses, scene, roles, absent, places, breath)
+            placer.breath, run = _Breath(), scene.run
+        for item in _items(passage, scene, roles):
+            if isinstance(item, Spoken):
+                placer.take_distance(item)
+            else:
+                placer.take_thing(item)
     return places
 
 
@@ -60,259 +80,291 @@ def length_of(measure: Measure) -> tuple[float, float]:
     return measure.low, measure.high
 
 
-def point(measure: Measure, how: str) -> Place:
+def point(measure: Measure) -> Place:
     """A range for one place is its middle, approximate."""
     low, high = length_of(measure)
-    return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, how, (measure,))
+    return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "said", (measure,))
 
 
-def _place_scene(
-    passage: Passage,
-    clauses: Sequence[Clause],
-    scene: Scene,
-    roles: Mapping[Measure, str | None],
-    absent: set[Tag],
-    places: dict[Tag, Place],
-    breath: _Breath,
-) -> None:
-    loose: list[Tag] = []  # things since the last distance that no distance before them claimed
-    last: list[Tag] = []  # things that took the last place, for a stretch that goes on
-    for item in _items(passage, scene, roles):
-        if isinstance(item, Measure):
-            clause = _clause_at(clauses, item.start)
-            if (until := _goes_on_to(passage, item, breath, loose, last)) is not None:
-                targets, start_m, approximate, measures = until
-                low, high = length_of(item)
-                place = Place(
-                    start_m, round((low + high) / 2, 4), approximate or item.approximate, "stretch", (*measures, item)
-                )
-                for tag in targets:
-                    places[tag] = place
-                breath.place, breath.at, breath.explicit = place, item.end, True
-                last, loose = targets, []
-            elif (closed := _said_after(passage, item, clause, loose, places)) and closed:
-                place = point(item, "said after")
-                for tag in closed:
-                    places[tag] = place
-                breath.place, breath.at, breath.explicit = place, item.end, True
-                last, loose = closed, []
-            else:
-                breath.place, breath.at, breath.explicit = point(item, "said before"), item.end, True
-                last, loose = [], []
-            continue
-        tag = item
-        place = _place_ahead(passage, clauses, tag, breath, absent)
-        places[tag] = place
-        if place.how in ("said before", "stretch", "whole", "to this point"):
-            last.append(tag)
-        else:
-            loose.append(tag)
-            last.append(tag)
+def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
+    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
 
 
-def _items(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> Iterator[Measure | Tag]:
+def _items(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> Iterator[Spoken | Tag]:
+    """Distances (stretches joined) and things of the scene, in order."""
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
-        if tag.kind == "condition" or tag.id not in PLACED_COMPONENTS_SKIPPED
+        if tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN
     ]
     measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
-    return iter(sorted([*things, *measures], key=lambda item: (item.start, item.end)))
+    return iter(sorted([*things, *_joined(passage, measures)], key=lambda item: (item.start, item.end)))
 
 
-def _clause_at(clauses: Sequence[Clause], token: int) -> Clause:
-    low, high = 0, len(clauses)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if clauses[middle].start <= token else (low, middle)
-    return clauses[low]
-
-
-# --- a distance behind what it places --------------------------------------------------------
-
-
-def _said_after(
-    passage: Passage, measure: Measure, clause: Clause, loose: list[Tag], places: dict[Tag, Place]
-) -> list[Tag]:
-    """Things right before the distance that have none of their own: "light roots at six metres"."""
-    if not loose:
-        return []
-    nearest = loose[-1]
-    lead = _lead(passage, measure)
-    if (
-        _gap(passage, nearest.end, lead) > CLOSE
-        or passage.tags_from(nearest.end, lead + 1, "boundary")
-        or passage.tags_from(nearest.end, lead, "stretch")
-    ):
-        return []
-    opens = passage.cue_at(measure.end, "speech_act", "report") is not None or passage.is_class(measure.end, "article")
-    prepared = passage.is_class(lead, "at") or passage.word(lead) in ("from", "somewhere", "just")
-    if passage.is_class(lead, "list") or (opens and not prepared):
-        return []
-    if opens and prepared and places.get(nearest, NOWHERE).how == "carried" and passage.is_class(lead - 1, "list"):
-        return []
-    together = [tag for tag in loose if tag.start >= clause.start or _gap(passage, tag.end, nearest.start) <= 3]
-    return together or [nearest]
-
-
-def _lead(passage: Passage, measure: Measure) -> int:
-    """The first token of the distance with its preposition."""
-    start = measure.start
-    while start > 0 and (
-        passage.is_class(start - 1, "at", "from") or passage.word(start - 1) in ("um", "uh", "just", "the")
-    ):
-        start -= 1
-    return start
-
-
-def _gap(passage: Passage, start: int, end: int) -> int:
-    """Words between, clock positions, extents and hesitations left out."""
-    count = 0
-    for token in passage.standing(start, end):
-        measure = passage.measure_over(token)
-        if measure and measure.unit == "clock":
+def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
+    index = 0
+    while index < len(measures):
+        first = measures[index]
+        second = measures[index + 1] if index + 1 < len(measures) else None
+        place = point(first)
+        if second is not None and _is_stretch(passage, first, second):
+            far = point(second)
+            both = Place(place.from_m, far.from_m, place.approximate or far.approximate, "stretch", (first, second))
+            yield Spoken(first.start, second.end, both, True)
+            index += 2
             continue
-        if (
-            passage.is_class(token, "filler", "side", "article")
-            or passage.covering(token, "extent")
-            or passage.covering(token, "component")
-        ):
-            continue
-        count += 1
-    return count
+        yield Spoken(first.start, first.end, place, False)
+        index += 1
 
 
-# --- a stretch --------------------------------------------------------------------------------
+def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
+    """Two readings with nothing between but "to", "right through to" and such, the second the further."""
+    if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
+        return False
+    until = False
+    token = first.end
+    between = passage.word(first.start - 1) == "between" or passage.word(first.start) == "between"
+    while token < second.start:
+        cue = passage.cue_at(token, "stretch", "until", "ends")
+        if cue is not None and cue.end <= second.start:
+            until, token = True, cue.end
+        elif passage.is_class(token, "filler", "to", "list") or passage.word(token) in ("about", "roughly", "around"):
+            until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
+            token += 1
+        else:
+            return False
+    starts_with_to = passage.is_class(second.start, "to")
+    return until or starts_with_to
 
 
-def _goes_on_to(
-    passage: Passage, measure: Measure, breath: _Breath, loose: list[Tag], last: list[Tag]
-) -> tuple[list[Tag], float | None, bool, tuple[Measure, ...]] | None:
-    """ "from 5.4 | to 7.2", "a sag ... goes to ten foot six", "the whole way to 12.4": this distance ends a stretch."""
-    until = passage.covering(measure.start - 1, "stretch") or passage.covering(measure.start, "stretch")
-    if until is None or until.id not in ("until", "ends", "whole") or until.end > measure.end:
+class _Placer:
+    """Takes the items of a run in order; `breath` is the place that is open."""
+
+    def __init__(self, passage: Passage, clauses: Sequence[Clause], absent: set[Tag], places: dict[Tag, Place]) -> None:
+        self.passage, self.clauses, self.absent, self.places = passage, clauses, absent, places
+        self.breath = _Breath()
+
+    # --- distances ----------------------------------------------------------------------
+
+    def take_distance(self, spoken: Spoken) -> None:
+        breath = self.breath
+        if not spoken.stretch and (ended := self._ends_stretch(spoken)) is not None:
+            targets, place = ended
+            for tag in targets:
+                self.places[tag] = place
+            self.breath = _Breath(place, spoken.end, targets)
+            return
+        closed = self._said_after(spoken)
+        if closed:
+            place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
+            for tag in closed:
+                self.places[tag] = place
+            self.breath = _Breath(place, spoken.end, closed)
+            return
+        del breath
+        self.breath = _Breath(replace(spoken.place, how="stretch" if spoken.stretch else "said before"), spoken.end)
+
+    def _said_after(self, spoken: Spoken) -> list[Tag]:
+        """Things right before the distance that have none of their own: "light roots at six metres"."""
+        passage = self.passage
+        loose = [tag for tag in self.breath.loose if tag.end <= spoken.start]
+        if not loose:
+            return []
+        nearest = loose[-1]
+        lead = self._lead(spoken.start)
+        if self._gap(nearest.end, lead) > CLOSE or passage.tags_from(nearest.end, lead + 1, "boundary"):
+            return []
+        behind = spoken.end
+        report = passage.cue_at(behind, "speech_act", "report")
+        opens = (report is not None and report.end - report.start >= 2) or passage.is_class(behind, "article")
+        prepared = passage.is_class(lead, "at", "from") or passage.word(lead) in ("somewhere", "just") or passage.is_class(spoken.start, "from")
+        if passage.is_class(lead, "list") or passage.is_class(lead - 1, "list") and opens:
+            return []
+        if opens and not prepared:
+            return []
+        if opens and self._joined_to_place(nearest):
+            return []
+        return self._chain(loose)
+
+    def _joined_to_place(self, tag: Tag) -> bool:
+        """ "... and there's soil coming in at 5 there's": a thing that the open place already holds by "and", "with", "it's"."""
+        place = self.places.get(tag, NOWHERE)
+        return place.how == "carried" and self.breath.place.from_m is not None and tag.start - self.breath.at <= 10
+
+    def _chain(self, loose: list[Tag]) -> list[Tag]:
+        """The nearest thing and those told in one go with it: "a joint with roots in it at 3.2"."""
+        chain = [loose[-1]]
+        for tag in reversed(loose[:-1]):
+            start, end = tag.end, chain[-1].start
+            if self._gap(start, end) > 4 or self.passage.tags_from(start, end, "boundary"):
+                break
+            report = [t for t in self.passage.tags_from(start, end, "speech_act") if t.id == "report"]
+            pointing = any(self.passage.is_class(token, "pronoun") and self.passage.word(token) != "there" for token in range(start, end))
+            if report and not pointing:
+                break
+            chain.append(tag)
+        return chain
+
+    def _lead(self, start: int) -> int:
+        passage = self.passage
+        while start > 0 and (passage.is_class(start - 1, "at", "from") or passage.word(start - 1) in ("um", "uh", "just", "the")):
+            start -= 1
+        return start
+
+    def _gap(self, start: int, end: int) -> int:
+        """Words between; clock positions, degrees, sides and hesitations left out."""
+        passage, count = self.passage, 0
+        for token in passage.standing(start, end):
+            measure = passage.measure_over(token)
+            if measure and measure.unit == "clock":
+                continue
+            if passage.is_class(token, "filler", "side", "article", "at") or passage.covering(token, "extent") or passage.covering(token, "component"):
+                continue
+            count += 1
+        return count
+
+    def _ends_stretch(self, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+        """ "a sag ... goes to ten foot six", "the whole way to 12.4", "continuing to 4.6": this reading ends a stretch."""
+        passage, breath = self.passage, self.breath
+        cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
+        if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < spoken.start or cue.end > spoken.end:
+            return None
+        if cue.id == "whole" and not passage.is_class(cue.end - 1, "to"):
+            return None
+        candidates = [t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t not in self.absent]
+        denied = [t for t in (*breath.holders, *breath.loose) if t in self.absent]
+        candidates = candidates or denied
+        candidates = [t for t in candidates if t.end <= cue.start]
+        if not candidates or passage.distance(candidates[-1].end, cue.start) > 14:
+            return None
+        target = candidates[-1]
+        if any(tag.id == "next" and not _inside_cue(tag, cue) for tag in passage.tags_from(target.end, cue.start, "boundary")):
+            return None
+        if passage.tags_from(target.end, cue.start, "movement") and not _inside(passage, "movement", target.end, cue):
+            return None
+        far = spoken.place
+        own = self.places.get(target, NOWHERE)
+        opening = any(t.id in ("from_opening", "whole") for t in passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch"))
+        onward = any(t.id == "from_there" for t in passage.tags_from(target.start, spoken.start, "stretch"))
+        if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
+            near = own
+        elif breath.place.from_m is not None and onward:
+            near = breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+        else:
+            near = Place(0.0)
+        if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
+            return None
+        place = Place(near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures))
+        group = [t for t in candidates if target.start - t.end <= 3 and self.places.get(t, NOWHERE) == own]
+        return (group or [target]), place
+
+    # --- things ---------------------------------------------------------------------------
+
+    def take_thing(self, tag: Tag) -> None:
+        place = self._place_ahead(tag)
+        self.places[tag] = place
+        if place.how in OWN_PLACE and place.how != "none":
+            self.breath.holders.append(tag)
+        else:
+            self.breath.loose.append(tag)
+
+    def _place_ahead(self, tag: Tag) -> Place:
+        passage, breath = self.passage, self.breath
+        clause = clause_at(self.clauses, tag.start)
+        denied = tag in self.absent
+        here = breath.place
+        spread = self._spread(tag, clause, denied, here)
+        if spread is not None:
+            return spread
+        if here.from_m is None:
+            return Place(0.0, END, False, "whole") if denied and breath.at < 0 else NOWHERE
+        if _not_noted(passage, tag, clause) or tag.start - breath.at > BREATH or self._moves_on(tag):
+            return NOWHERE
+        if here.to_m is not None and here.to_m != END and (tag.id == "capped" or self._where(tag)):
+            return Place(here.to_m, None, here.approximate, "carried", here.measures)
+        first = not any(t.kind == tag.kind or t.kind == "condition" for t in breath.holders) and here.how in ("said before", "stretch")
+        in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
+        how = here.how if first and in_clause else "carried"
+        return replace(here, how=how)
+
+    def _spread(self, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
+        """Said of a whole line, of all up to here, or of all from here on."""
+        passage = self.passage
+        end = self._statement_end(clause)
+        start = max(clause.start, tag.start - 12)
+        if self.breath.holders or self.breath.loose:
+            start = max(start, self.breath.at)
+        cues = {}
+        for cue in passage.tags_from(start, end, "stretch"):
+            cues.setdefault(cue.id, cue)
+        point_cue = cues.get("to_this_point")
+        if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
+            last = here.to_m if here.to_m not in (None, END) else here.from_m
+            return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
+        whole = cues.get("whole")
+        if whole and not self._until_follows(whole):
+            named = self._stretch_named(whole)
+            if named is not None and not denied:
+                return replace(named, how="stretch")
+            if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
+                return Place(0.0, END, False, "whole")
+        onwards = cues.get("onwards")
+        if onwards and 0 <= onwards.start - tag.end <= 8 and here.from_m is not None and not self._until_follows(onwards):
+            near = here.from_m if here.to_m in (None, END) else here.to_m
+            return Place(near, END, here.approximate, "onwards", here.measures)
+        opening = cues.get("from_opening")
+        if opening and not passage.measures_from(opening.end, opening.end + 8) and any(t.id in ("line_end",) or passage.word(t.end - 1) == "end" for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")):
+            return Place(0.0, END, False, "whole")
         return None
-    if until.end < measure.start:
+
+    def _stretch_named(self, whole: Tag) -> Place | None:
+        """ "all the way through the sag": the stretch of the thing named behind the cue."""
+        for tag in self.passage.tags_from(whole.end - 1, whole.end + 4, "condition"):
+            for earlier, place in reversed(self.places.items()):
+                if earlier.id == tag.id and place.to_m not in (None, END):
+                    return place
         return None
-    if until.id == "whole" and not passage.is_class(until.end - 1, "to"):
-        return None
-    since = passage.tags_from(
-        max(breath.at, (loose or last)[0].start if (loose or last) else breath.at), until.start, "boundary"
-    )
-    moved_on = any(tag.id == "next" for tag in since)
-    before = breath.place
-    adjacent = (
-        bool(before.measures) and passage.distance(before.measures[-1].end, until.start) <= 1 and before.to_m is None
-    )
-    if adjacent:
-        targets = [tag for tag in last if tag.kind == "condition"] or [tag for tag in loose if tag.kind == "condition"]
-        return (targets, before.from_m, before.approximate, before.measures)
-    targets = [tag for tag in (loose or last) if tag.kind == "condition"]
-    if not targets or moved_on:
-        return None
-    nearest = targets[-1]
-    from_opening = _from_opening(passage, nearest.start - 4, measure.start)
-    if from_opening:
-        return (targets[-1:], 0.0, False, ())
-    if before.from_m is not None and before.to_m is None:
-        return (targets[-1:], before.from_m, before.approximate, before.measures)
-    return (targets[-1:], 0.0 if nearest not in loose else 0.0, False, ())
 
+    def _statement_end(self, clause: Clause) -> int:
+        """The end of the clause and of those that only go on with "and no ..." behind it."""
+        end, passage = clause.end, self.passage
+        while end < len(passage) and passage.is_class(end, "list") and passage.cue_at(end + 1, "negation"):
+            end = clause_at(self.clauses, end).end
+        return end
 
-def _from_opening(passage: Passage, start: int, end: int) -> bool:
-    cues = passage.tags_from(max(0, start), end, "stretch")
-    return any(tag.id in ("from_opening", "whole") for tag in cues)
+    def _until_follows(self, cue: Tag) -> bool:
+        passage = self.passage
+        if passage.is_class(cue.end - 1, "to"):
+            return passage.measure_over(cue.end) is not None or passage.measure_over(cue.end - 1) is not None
+        until = passage.cue_at(cue.end, "stretch", "until") or (passage.cue_at(cue.end - 1, "stretch", "until"))
+        return until is not None and passage.measure_over(until.end) is not None
 
+    def _where(self, tag: Tag) -> bool:
+        return any(self.passage.word(token) == "where" for token in range(max(self.breath.at, tag.start - 5), tag.start))
 
-# --- what a thing inherits --------------------------------------------------------------------
-
-
-def _place_ahead(passage: Passage, clauses: Sequence[Clause], tag: Tag, breath: _Breath, absent: set[Tag]) -> Place:
-    clause = _clause_at(clauses, tag.start)
-    denied = tag in absent
-    statement_end = _statement_end(passage, clauses, clause)
-    cues = {cue.id: cue for cue in passage.tags_from(max(clause.start, tag.start - 12), statement_end, "stretch")}
-    here = breath.place
-    if (
-        "to_this_point" in cues
-        and (denied or tag.id in ("sound", "dry"))
-        and cues["to_this_point"].start >= tag.end - 1
-    ):
-        return Place(0.0, _last_point(here), here.approximate, "to this point", here.measures)
-    if (
-        "whole" in cues
-        and not _until_follows(passage, cues["whole"])
-        and (denied or _spreads(tag, cues["whole"], passage))
-    ):
-        return Place(0.0, END, False, "whole")
-    if "onwards" in cues and cues["onwards"].start - tag.end <= 8:
-        start = here.from_m if here.to_m is None else here.to_m
-        return Place(start if start is not None else 0.0, END, here.approximate, "onwards", here.measures)
-    if breath.at < 0 or here.from_m is None:
-        return Place(0.0, END, False, "whole") if denied and breath.at < 0 else NOWHERE
-    if _not_noted(passage, tag, clause) or tag.start - breath.at > BREATH:
-        return NOWHERE
-    if _moves_on(passage, tag, clause, breath):
-        return NOWHERE
-    same_clause = clause.start <= breath.at and not any(
-        t.kind == "condition" for t in passage.tags_from(breath.at, tag.start, "boundary")
-    )
-    how = here.how if here.how == "stretch" else ("said before" if same_clause or breath.explicit else "carried")
-    if how == "said before" and not _first_breath(passage, clause, breath, tag):
-        how = "carried"
-    return replace(here, how=how)
-
-
-def _first_breath(passage: Passage, clause: Clause, breath: _Breath, tag: Tag) -> bool:
-    """Whether the thing stands in the very clause that the distance opened."""
-    return clause.start <= breath.at <= tag.start or tag.start - breath.at <= 3
-
-
-def _last_point(place: Place) -> float | None:
-    return place.to_m if place.to_m not in (None, END) else place.from_m
-
-
-def _statement_end(passage: Passage, clauses: Sequence[Clause], clause: Clause) -> int:
-    """The end of the clause and of the ones that only go on with "and no ..." behind it."""
-    end = clause.end
-    while end < len(passage) and passage.is_class(end, "list") and passage.cue_at(end + 1, "negation"):
-        end = _clause_at(clauses, end).end
-    return end
-
-
-def _until_follows(passage: Passage, cue: Tag) -> bool:
-    measure = passage.measure_over(cue.end) or passage.measure_over(cue.end + 1)
-    until = passage.cue_at(cue.end, "stretch", "until")
-    return (until is not None and passage.measure_over(until.end) is not None) or (
-        measure is not None and passage.is_class(cue.end - 1, "to")
-    )
-
-
-def _spreads(tag: Tag, cue: Tag, passage: Passage) -> bool:
-    """What is said to be so over the whole line: only in words that mean the whole of it."""
-    if tag.id in ("dry", "sound", "standing_water", "full", "flowing"):
-        return (
-            "whole" in passage.speech.words[cue.start : cue.end]
-            or "way" in passage.speech.words[cue.start : cue.end]
-            or passage.word(cue.start) in ("start", "throughout", "all", "end", "full", "entire", "from", "the")
+    def _moves_on(self, tag: Tag) -> bool:
+        """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
+        return any(
+            cue.id == "next" and self.passage.distance(cue.end, tag.start) <= 6
+            for cue in self.passage.tags_from(max(self.breath.at, 0), tag.start, "boundary")
         )
-    return (
-        any(word in ("whole", "throughout", "entire", "way") for word in passage.speech.words[cue.start : cue.end])
-        and cue.start - tag.end <= 4
-    )
+
+
+def _inside_cue(tag: Tag, cue: Tag) -> bool:
+    return cue.start <= tag.start < cue.end
+
+
+def _inside(passage: Passage, kind: str, start: int, cue: Tag) -> bool:
+    return all(_inside_cue(tag, cue) or tag.id in ("inspect", "go") for tag in passage.tags_from(start, cue.start, kind))
+
+
+def _means_all(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in words for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot"))
 
 
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
     for cue in passage.tags_from(tag.start, min(len(passage), tag.end + NOT_NOTED_REACH), "reference"):
         if cue.id == "not_noted":
-            between = passage.measures_from(tag.end, cue.start)
-            return not any(m.unit in (None, "m") for m in between)
-    return any(cue.id in ("back_there",) for cue in passage.tags_from(clause.start, tag.end + 6, "reference"))
-
-
-def _moves_on(passage: Passage, tag: Tag, clause: Clause, breath: _Breath) -> bool:
-    """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
-    for cue in passage.tags_from(max(breath.at, 0), tag.start, "boundary"):
-        if cue.id == "next" and passage.distance(cue.end, tag.start) <= 6:
-            return True
-    return False
+            return not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
+    return any(cue.id == "back_there" for cue in passage.tags_from(clause.start, tag.end + 6, "reference"))

@@ -116,6 +116,7 @@ class _Walker:
         self.marks: list[tuple[int, Scene]] = [(0, Scene(0, 0, "open"))]
         self.scenes: list[Scene] = []
         self.closing_from = _closing(passage)
+        self.busy_until = -1  # up to here the words tell of work, whose openings are not the camera's
 
     def walk(self) -> None:
         clause_index = 0
@@ -161,7 +162,7 @@ class _Walker:
             elif sign.kind == "direction":
                 self._take_direction(sign, clause)
             elif sign.kind == "reference":
-                if sign.id == "same_opening":
+                if sign.id == "same_opening" and (self.pending is not None or self.state.run is None or self.state.ended):
                     self._gather(sign.start, sign.end).same_opening = True
             elif sign.kind == "action":
                 self._take_action(sign)
@@ -232,6 +233,8 @@ class _Walker:
             return
         if opening.part in ("destination", "belongs"):
             return
+        if opening.start < self.busy_until and (self.pending is None or not (self.pending.camera or self.pending.direction)):
+            return
         out_of_run = self.state.run is None or self.state.ended
         if opening.part == "topic" and not out_of_run and self.pending is None:
             return
@@ -264,8 +267,9 @@ class _Walker:
 
     def _take_action(self, tag: Tag) -> None:
         if tag.id != "lid_lifted":
-            if tag.id in ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out"):
+            if self.pending is not None and not self.pending.camera and not self.pending.relook:
                 self.pending = None
+            self.busy_until = tag.end + 8
             return
         near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
         near.sort(

@@ -1,0 +1,47 @@
+"""Short names: "the box", "the tank", "the trap" stand for the structure of that kind that was named in full."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from extractor.language.passage import Passage
+from extractor.language.tokens import normal_forms
+from extractor.lexicon.load import Lexicon
+from extractor.reading import Tag
+
+ShortNames = Mapping[tuple[str, ...], tuple[str, ...]]
+AHEAD = 60  # words in which a full name may follow the short one
+
+
+def short_names(lexicon: Lexicon) -> ShortNames:
+    """Short phrase -> the structures it may stand for, the likeliest first."""
+    return {
+        normal_forms(phrase): entry.stands_for
+        for entry in lexicon.of_kind("reference")
+        if entry.stands_for
+        for phrase in entry.spoken
+    }
+
+
+def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
+    """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
+    words = passage.speech.words
+    full = [tag for tag in passage.tags_from(0, len(passage), "structure", "fixture") if words[tag.start : tag.end] not in names]
+    resolved: dict[Tag, Tag] = {}
+    for tag in passage.tags_from(0, len(passage), "structure", "component", "fixture"):
+        candidates = names.get(words[tag.start : tag.end])
+        if not candidates:
+            continue
+        meant = _meant(tag, full, candidates)
+        if meant is not None:
+            resolved[tag] = replace(tag, kind=meant.kind, id=meant.id)
+    if not resolved:
+        return passage
+    return replace(passage, tags=tuple(resolved.get(tag, tag) for tag in passage.tags))
+
+
+def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...]) -> Tag | None:
+    before = [other for other in full if other.end <= tag.start and other.id in candidates]
+    if before:
+        return before[-1]
+    after = [other for other in full if 0 <= other.start - tag.end <= AHEAD and other.id in candidates]
+    return after[0] if after else None
