@@ -5,7 +5,8 @@ only where they are not the plain case. Meaning never rests on colour: a row wit
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from rich.console import Group, RenderableType
 from rich.padding import Padding
@@ -28,7 +29,7 @@ from extractor.report.table_words import (
     thing_words,
 )
 
-WIDE = 110
+WIDE = 120
 MARK = "? ask"  # shape and word: readable without colour, in every encoding; the query's number follows
 INDENT = (0, 0, 0, 4)
 
@@ -37,6 +38,7 @@ def record_table(record: Record, lexicon: Lexicon, width: int) -> RenderableType
     """Everything a technician checks at a glance, ending in the closing line. `width` is the terminal's, in columns."""
     parts = [*_sources(record), *_conclusions(record, lexicon)]
     asked = _query_numbers(record)
+    widths = _widths(record, asked, width)
     for run in record.runs:
         rows = [row for row in record.observations if row.run == run.id]
         head = Text.assemble(
@@ -44,11 +46,11 @@ def record_table(record: Record, lexicon: Lexicon, width: int) -> RenderableType
         )
         if run.evidence and (heard := heard_at(run.evidence, record)):
             head.append(f"  ({heard})", "not bold dim")
-        parts += [Text(), head, _rows_table(_along(rows), record, lexicon, asked, width)]
+        parts += [Text(), head, _rows_table(_along(rows), record, lexicon, asked, widths)]
     off_the_pipe = [row for row in record.observations if row.run is None]
     if off_the_pipe:
         heading = Text("Off the pipe", "bold")
-        parts += [Text(), heading, _rows_table(off_the_pipe, record, lexicon, asked, width)]
+        parts += [Text(), heading, _rows_table(off_the_pipe, record, lexicon, asked, widths)]
     parts += [*_work(record, lexicon), *_queries(record), Text(), Text(closing_line(record), "bold")]
     return Group(*parts)
 
@@ -77,47 +79,92 @@ def _conclusions(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:
             yield Padding(Text(f"“{clean(conclusion.quote)}”"), INDENT, expand=False)
 
 
+@dataclass(frozen=True)
+class Widths:
+    """Columns of each column of rows, the same under every run so that they line up; 0 where there is none."""
+
+    heard: int
+    metres: int
+    feet: int
+    seen: int
+    sure: int
+    left: int
+    words: int
+    mark: int
+
+
+def _widths(record: Record, asked: dict[str, list[int]], width: int) -> Widths:
+    rows, wide, gap = record.observations, width >= WIDE, 2
+
+    def longest(texts: Iterable[str], least: int, most: int) -> int:
+        return min(most, max([least, *map(len, texts)]))
+
+    most = 20 if wide else 13  # "about 4.25 to 12.35" goes on two lines in a narrow place
+    fixed = {
+        "heard": longest((heard_at(row.evidence, record) for row in rows), 5, 12),
+        "metres": longest(map(distance_words, rows), 12, most),
+        "feet": longest((distance_words(row, feet=True) for row in rows), 6, most) if record.spoken_unit == "ft" else 0,
+        "sure": longest(CERTAINTIES.values(), 8, 8) if wide else 0,
+        "left": longest(OUTCOMES.values(), 4, 14) if wide else 0,
+        "mark": longest((_mark(row, asked) for row in rows), 0, 16),
+    }
+    rest = width - INDENT[3] - sum(size + gap for size in fixed.values() if size)
+    words = (rest - 2 * gap) // 2 if wide else 0
+    return Widths(**fixed, words=words, seen=max(12, rest - gap - (words + gap if words else 0)))
+
+
 def _rows_table(
-    rows: Sequence[Observation], record: Record, lexicon: Lexicon, asked: dict[str, list[int]], width: int
+    rows: Sequence[Observation], record: Record, lexicon: Lexicon, asked: dict[str, list[int]], widths: Widths
 ) -> RenderableType:
     if not rows:
         return Padding(Text("nothing noted", "dim"), INDENT, expand=False)
-    wide, feet = width >= WIDE, record.spoken_unit == "ft"
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="dim", expand=wide)
     in_pipe = rows[0].run is not None
-    table.add_column("heard", justify="right", no_wrap=True, min_width=5)
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="dim")
+
+    def column(head: str, size: int, right: bool = False, style: str = "") -> None:
+        if size:
+            table.add_column(head, width=size, justify="right" if right else "left", style=style)
+
+    column("heard", widths.heard, right=True)
     if in_pipe:
-        table.add_column("metres", justify="right", min_width=6)
-        if feet:
-            table.add_column("feet", justify="right", min_width=6)
+        column("metres", widths.metres, right=True)
+        column("feet", widths.feet, right=True)
     else:
-        table.add_column("where", max_width=24)
-    table.add_column("seen", ratio=3 if wide else None, min_width=20)
-    if wide:
-        table.add_column("how sure", no_wrap=True)
-        table.add_column("left", no_wrap=True)
-        table.add_column("words", ratio=4, style="dim")
-    table.add_column("", no_wrap=True)
+        column("where", widths.metres + (widths.feet + 2 if widths.feet else 0))
+    column("seen", widths.seen)
+    column("how sure", widths.sure)
+    column("left", widths.left)
+    column("words", widths.words, style="dim")
+    column("", widths.mark)
     for row in rows:
         cells: list[str | Text] = [heard_at(row.evidence, record)]
         if in_pipe:
             cells.append(distance_words(row) or "–")
-            if feet:
+            if widths.feet:
                 cells.append(distance_words(row, feet=True) or "–")
         else:
             cells.append(clean(place_words(row, lexicon)))
         seen = thing_words(row, lexicon)
-        if wide:
+        if widths.words:
             cells += [seen, CERTAINTIES[row.certainty], OUTCOMES[row.outcome], f"“{clean(row.quote)}”"]
         else:
-            plain = [CERTAINTIES[row.certainty]] * (row.certainty != "stated") + [OUTCOMES[row.outcome]] * (
-                row.outcome != "open"
-            )
-            cells.append(seen + (f" ({', '.join(plain)})" if plain else ""))
-        numbers = ", ".join(map(str, asked.get(row.id, ())))
-        cells.append(Text(f"{MARK} {numbers}", "bold yellow") if numbers else "")
+            cells.append(seen + _in_brackets(row))
+        if widths.mark:
+            cells.append(Text(_mark(row, asked), "bold yellow"))
         table.add_row(*cells)
     return Padding(table, INDENT, expand=False)
+
+
+def _in_brackets(row: Observation) -> str:
+    """Certainty and outcome where they are not the plain case: " (in doubt, cleared)"."""
+    told = [CERTAINTIES[row.certainty]] if row.certainty != "stated" else []
+    told += [OUTCOMES[row.outcome]] if row.outcome != "open" else []
+    return f" ({', '.join(told)})" if told else ""
+
+
+def _mark(row: Observation, asked: dict[str, list[int]]) -> str:
+    numbers = ", ".join(map(str, asked.get(row.id, ())))
+    return f"{MARK} {numbers}" if numbers else ""
 
 
 def _work(record: Record, lexicon: Lexicon) -> Iterator[RenderableType]:

@@ -20,7 +20,7 @@ def shown(record: Record, width: int = 80, **how: bool) -> str:
     return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
 
 
-@pytest.mark.parametrize("width", [80, 109, 110, 160])
+@pytest.mark.parametrize("width", [80, 119, 120, 160])
 def test_every_row_is_there_with_distance_time_doubt_and_outcome(width: int) -> None:
     out = " ".join(shown(small_record(), width).split())
     for words in ("2.5", "1:02", "severe root intrusion", "cleared", "in doubt", "no grease", "0 to 9.4", "2 × outlet"):
