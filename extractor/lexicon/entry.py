@@ -40,11 +40,12 @@ class Entry(BaseModel):
 
     `id` is the contract's id for things, a name of the grammar's own for cues.
     `spoken` are the ways it is said, in lower case. Plurals are made by rule unless `plural` is false, short forms and
-    the past by rule too (`forms.py`). A spelling with no other sense in this trade ("sceptic tank") belongs here as well.
+    the past by rule too (`forms.py`). A spelling with no other sense in this trade ("sceptic tank") belongs here too.
     `misheard` are words a recogniser writes instead that have a sense of their own ("routes"): they are taken for the
     entry only where the context wants it.
     `naming` are phrases that name their own component, by its id: `float_switch = ["float is stuck"]`.
-    `on` is the component a condition sits on where none is named; `extent` the extent that the word itself says;
+    `on` is the component a condition sits on where none is named; `extent` the extent that the word itself says. A word
+    of degree inside a phrase ("blocked solid") gives the phrase its extent too, unless `graded` is false.
     `stands_for` the structures that a short word ("the box") may mean;
     `value` the number or the factor (metres, litres, minutes) of a number or unit word.
     `note` says what is doubtful, and where in the world a form is said.
@@ -59,6 +60,7 @@ class Entry(BaseModel):
     misheard: tuple[str, ...] = ()
     on: str | None = None
     extent: Literal["slight", "moderate", "severe"] | None = None
+    graded: bool = True
     value: float | None = None
     plural: bool = True
     naming: dict[str, tuple[str, ...]] = {}

@@ -173,8 +173,10 @@ def _joined(known: Entry, added: Entry) -> Entry:
             "misheard": union(tuple(phrase for phrase in known.misheard if phrase not in said), added.misheard),
             "naming": naming,
             "region": union(known.region, added.region),
+            "stands_for": union(known.stands_for, added.stands_for),
             "on": added.on or known.on,
             "extent": added.extent or known.extent,
+            "graded": known.graded if "graded" not in added.model_fields_set else added.graded,
             "value": known.value if added.value is None else added.value,
         }
     )

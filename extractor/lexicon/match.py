@@ -2,14 +2,14 @@
 
 All things (structures, conditions, actions, ...) are one layer, misheard forms another, each kind of cue one more.
 Within a layer a shorter phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very
-same phrase both are. A cue of two words may hold a thing ("from the tank") without hiding it; a denial inside a thing
-("no issues") and a mishearing ("ball" in "root ball") are hidden by it. A phrase of several words is also found round a hesitation or a word of degree ("joint is
-slightly open").
+same phrase both are. A cue of two words may hold a thing ("from the tank") without hiding it; a thing hides a denial
+("no issues") and a mishearing ("ball" in "root ball") inside it. A phrase of several words is also found round a
+hesitation or a word of degree ("joint is slightly open").
 """
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from extractor.lexicon.entry import Entry
@@ -34,6 +34,7 @@ class PhraseTable:
 
     root: Node
     hesitations: frozenset[str]
+    graded: frozenset[str]  # ids of the conditions that there may be more or less of
 
 
 def phrase_table(lexicon: Lexicon) -> PhraseTable:
@@ -48,7 +49,8 @@ def phrase_table(lexicon: Lexicon) -> PhraseTable:
             _add(root, words, (entry, False, component))
         for phrase in entry.misheard:
             _add(root, tokens_of(phrase), (entry, True, entry.on))
-    return PhraseTable(root, _hesitations(lexicon))
+    graded = frozenset(entry.id for entry in lexicon.of_kind("condition") if entry.graded)
+    return PhraseTable(root, _hesitations(lexicon), graded)
 
 
 def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
@@ -74,7 +76,7 @@ def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
             heard = " ".join(speech.words[start:end]) if misheard else None
             tags.append(Tag(start, end, kind, entry.id, entry.extent, on, heard, not misheard))
     tags.sort(key=lambda tag: (tag.start, tag.end))
-    return tuple(tags)
+    return tuple(_graded(tags, words, table))
 
 
 def _add(root: Node, words: Sequence[str], found: Found) -> None:
@@ -128,6 +130,20 @@ def _spans_round_gaps(words: Sequence[str], spans: Sequence[Span], table: Phrase
         if things:
             round_gaps.append((start, end, things))
     return round_gaps
+
+
+def _graded(tags: Sequence[Tag], words: Sequence[str], table: PhraseTable) -> Iterator[Tag]:
+    """The tags, a condition with a word of degree inside it ("blocked solid") bearing that extent."""
+    degrees = {
+        tag.start: tag for tag in tags if tag.kind == "extent" and "not" not in words[max(0, tag.start - 1) : tag.start]
+    }
+    for tag in tags:
+        if tag.kind == "condition" and tag.extent is None and tag.end - tag.start > 1 and tag.id in table.graded:
+            for at in range(tag.start, tag.end):
+                if (degree := degrees.get(at)) and degree.end <= tag.end:
+                    tag = replace(tag, extent=degree.extent)
+                    break
+        yield tag
 
 
 def _hesitations(lexicon: Lexicon) -> frozenset[str]:
