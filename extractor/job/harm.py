@@ -1,0 +1,60 @@
+"""How much harm a query does while it is open: the order in which a person is asked, and what holds up a sign-off.
+
+The order stands in harm.toml beside this file.
+"""
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from extractor.job.naming import rows_of
+from extractor.record import Conclusion, Query, Record
+
+
+@dataclass(frozen=True)
+class Harm:
+    """`rank` counts from 0, the most harmful; `why` says in a few words what is at stake."""
+
+    rank: int
+    harmful: bool
+    why: str
+
+
+def most_harmful_first(queries: Sequence[Query], record: Record) -> tuple[Query, ...]:
+    """The queries in the order they are asked; those of one kind as they were spoken."""
+    spoken = {query.id: _spot(query) for query in queries}
+    return tuple(sorted(queries, key=lambda query: (harm_of(query, record).rank, spoken[query.id], query.id)))
+
+
+def harmful_queries(record: Record) -> tuple[Query, ...]:
+    """The open queries that hold up a sign-off."""
+    return tuple(query for query in record.queries if harm_of(query, record).harmful)
+
+
+def harm_of(query: Query, record: Record) -> Harm:
+    """The first kind in the table that fits the query and its row."""
+    table, row = _table(), rows_of(record).get(query.row or "")
+    condition = getattr(row, "condition", None)
+    for rank, kind in enumerate(table["kind"]):
+        if kind["reason"] != query.reason:
+            continue
+        if "condition" in kind and condition not in table[kind["condition"]]:
+            continue
+        if kind.get("row") == "any" and row is None:
+            continue
+        if kind.get("row") == "recommendation" and not (isinstance(row, Conclusion) and row.kind == "recommendation"):
+            continue
+        return Harm(rank, kind["harmful"], kind["why"])
+    return Harm(len(table["kind"]), True, query.about)  # a reason the table does not know: ask rather than pass over
+
+
+def _spot(query: Query) -> tuple[int, int]:
+    return (query.evidence[0].source, query.evidence[0].first_char) if query.evidence else (-1, -1)
+
+
+@cache
+def _table() -> dict[str, Any]:
+    return tomllib.loads((resources.files("extractor.job") / "harm.toml").read_text(encoding="utf-8"))
