@@ -13,6 +13,7 @@ from extractor.language.number_words import digit_at
 from extractor.language.quantities import Quantity, quantity, starts_clock
 
 LONGEST = 130  # metres a push camera can go
+SIZES = (40, 1200)  # bores in millimetres
 LABELS = 4  # a first number this small may be a label: "survey one", "outlet 2"
 TIME = re.compile(r"^(\d{1,2}):(\d\d)$")
 
@@ -26,10 +27,25 @@ def bare(stream: Stream, i: int) -> Draft | None:
     number = quantity(stream, i)
     if number is None or number.alone:
         return None
+    if size := _pipe_size(stream, number):
+        return size
     if number.whole and number.value <= LONGEST and (pair := _pair(stream, number)):
         return pair
     rule = "split number" if number.split else "point" if number.point else "bare number"
     return Draft(i, number.end, number.value, number.value, rule=rule, coarse=not number.point)
+
+
+def _pipe_size(stream: Stream, number: Quantity) -> Draft | None:
+    """ "a hundred pvc", "150 clay": the bore in millimetres, before the pipe's material, where metres are spoken."""
+    if stream.habit != "m" or not number.whole or not SIZES[0] <= number.value <= SIZES[1] or number.value % 5:
+        return None
+    if stream.grammar.materials.end_at(stream.words, number.end) == number.end:
+        return None
+    start = stream.grammar["before_approximate"].start_of(stream.words, number.start)
+    if number.value <= LONGEST and stream.is_word(start - 1, "place_before"):
+        return None  # "at 40 plastic starts"
+    unit = stream.grammar.unit_of_id["millimetre"]
+    return Draft(number.start, number.end, number.value, number.value, unit, "pipe size, unit unsaid")
 
 
 def _twice(value: float) -> tuple[float, float]:
@@ -72,6 +88,8 @@ def _pair(stream: Stream, first: Quantity) -> Draft | None:
     rule = "split number" if stream.breaks[at] and stream.words[at].isdecimal() else "point dropped"
     if hour_at(stream, first.start) and places == 2 and second in (15, 30, 45):
         rule = "point dropped, maybe a time"
+    elif places == 1 and second == whole + 1:
+        rule = "point dropped, or a range"
     found = unit_at(stream, end)
     value = whole + second / 10**places
     draft = Draft(first.start, end, value, value, rule=rule, coarse=False, pair=True)
@@ -85,9 +103,16 @@ def _ends_the_digits(stream: Stream, end: int) -> bool:
     return (
         digit_at(stream, end) is None
         and not stream.unit_word(end)
-        and not stream.breaks[end - 1]
         and _stands_alone(stream, end, digit_at(stream, end - 1) or 0)
     )
+
+
+def _digits_from(stream: Stream, i: int) -> int:
+    """How many single digits are said in a row from i on: two more after a pair are another pair."""
+    count = 0
+    while digit_at(stream, i + count) is not None:
+        count += 1
+    return count
 
 
 def _descends(stream: Stream, first: Quantity) -> bool:
@@ -118,6 +143,7 @@ def _stands_alone(stream: Stream, end: int, second: int) -> bool:
     following = quantity(stream, end) if digit_at(stream, end) is not None else None
     return (
         following is None
+        or _digits_from(stream, end) == 2
         or following.point
         or starts_clock(stream, following.end)
         or unit_at(stream, following.end, following) is not None

@@ -5,7 +5,7 @@
 
 from extractor.language.lengths import unit_at
 from extractor.language.number_stream import Stream
-from extractor.language.number_words import digit_at
+from extractor.language.number_words import cardinal, digit_at
 from extractor.language.quantities import clock_end
 
 SHORT = 3  # unit words shorter than this are too weak to demand a number
@@ -35,6 +35,8 @@ def _demanded(stream: Stream, i: int) -> bool:
         or len(stream.word(i + 1)) < SHORT - (stream.word(i + 1) == "mm")
     ):
         return False
+    if cardinal(stream, i + 2) and not stream.word(i + 1).endswith("s") and found[0].id == "metre":
+        return False  # "to metre five"
     return not _number(stream, i - 1)
 
 

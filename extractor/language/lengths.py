@@ -62,11 +62,9 @@ def with_unit(stream: Stream, i: int) -> Draft | None:
     odd = stream.after(end, "after_approximate")
     if odd > end and unit_at(stream, odd, number):
         end, approximate = odd, True
-    if number.alone:
-        if stream.is_word(end, "of"):
-            end += 1
-        if stream.word(end) in grammar["article"]:
-            end += 1
+    if number.alone or (number.point and number.value < 1 and stream.is_word(end, "of")):
+        end += stream.is_word(end, "of")
+        end += stream.is_word(end, "article")
     found = unit_at(stream, end, number)
     if found is None or found[0].of == "clock":
         return _hundreds_of_millimetres(stream, number)
@@ -101,6 +99,8 @@ def _article_and_unit(stream: Stream, i: int) -> Draft | None:
         return None
     unit, after, _ = found
     if end == i:
+        if stream.is_word(i - 1, "frame") and not stream.word(i).endswith("s") and unit.id == "metre":
+            return _unit_first(stream, i, after, unit)
         tail = fraction_at(stream, after + 1) if stream.is_word(after, "and") else None
         if unit.of != "m" or tail is None or stream.word(after + 1) not in grammar["article"]:
             return None
@@ -109,6 +109,14 @@ def _article_and_unit(stream: Stream, i: int) -> Draft | None:
     draft = Draft(i, after, value, value, unit, "unit", approximate=approximate)
     _extend(stream, draft)
     return draft
+
+
+def _unit_first(stream: Stream, start: int, end: int, unit: Unit) -> Draft | None:
+    """ "at metre five"."""
+    number = quantity(stream, end)
+    if number is None or number.alone or unit_at(stream, number.end, number):
+        return None
+    return Draft(start, number.end, number.value, number.value, unit, "unit first", coarse=not number.point)
 
 
 def _hundreds_of_millimetres(stream: Stream, number: Quantity) -> Draft | None:
@@ -203,6 +211,15 @@ def _centimetres_after_metres(stream: Stream, draft: Draft) -> None:
         draft.low = draft.high = draft.low + digit / 100
         draft.end, draft.rule, draft.coarse = at + 2, "metres and centimetres", False
         return
+    if (
+        stream.is_word(at, "point")
+        and not joined
+        and (tail := quantity(stream, at))
+        and not unit_at(stream, tail.end, tail)
+    ):
+        draft.low = draft.high = draft.low + tail.value  # "four metres point two"
+        draft.end, draft.rule, draft.coarse = tail.end, "metres and a decimal", False
+        return
     number = _smaller(stream, at)
     if number is None or not number.whole or not 1 <= number.value < 100:
         return
@@ -218,7 +235,7 @@ def _centimetres_after_metres(stream: Stream, draft: Draft) -> None:
         if _counts_things(stream, number):
             return
         if number.value < 10:
-            if number.value == 1 or stream.breaks[at]:
+            if number.value == 1:
                 return
             rule = "metres and a digit"
     draft.low = draft.high = draft.low + number.value / 100

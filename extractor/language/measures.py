@@ -144,7 +144,7 @@ def _with_the_next(stream: Stream, found: list[Draft]) -> list[Draft]:
         if opener in ("between", "between_loosely") or (opener and pair[0].kind == "clock"):
             pair[0].start = opens
         return [*found[:-1], pair[0]]
-    if connector in ("and", "range_by") and second.rule != "unit carried" and first.rule != "unit carried":
+    if connector == "and" and second.rule != "unit carried" and first.rule != "unit carried":
         return found
     second.start = at
     return [*found[:-1], *pair, *following[1:]]
@@ -180,6 +180,8 @@ def _ordinal(stream: Stream, i: int) -> Draft | None:
     word = stream.word(i)
     if found := ORDINAL.match(word) if word[:1].isdigit() else None:
         return Draft(i, i + 1, int(found[1]), int(found[1]), rule="ordinal", kind="ordinal")
+    if word in stream.grammar.fractions and stream.is_word(i - 1, "article") and stream.is_word(i + 1, "part_of"):
+        return None  # "a third full"
     if word in stream.grammar.ordinals:
         value = stream.grammar.ordinals[word]
         return Draft(i, i + 1, value, value, rule="ordinal", kind="ordinal")
@@ -214,4 +216,4 @@ def _measure(stream: Stream, draft: Draft) -> Measure:
 
 def _rounded(value: float) -> float:
     """Without the dust of binary fractions; a tenth of a millimetre is kept."""
-    return round(value, 6)
+    return round(float(value), 6)

@@ -14,7 +14,7 @@ LONG = re.compile(r"^\d{6,}$")
 
 def not_a_quantity(stream: Stream, i: int) -> int:
     """Where the words at i end that look like a quantity and are none; i where they may be one."""
-    for rule in (_phrase, _pronoun, _money, _hour_of_day, _date, _year, _telephone, _label):
+    for rule in (_phrase, _pronoun, _money, _hour_of_day, _date, _year, _telephone, _label, _vague):
         end = rule(stream, i)
         if end > i:
             return end
@@ -146,4 +146,11 @@ def _label(stream: Stream, i: int) -> int:
     """ "schedule forty", "class 3": a name, not a number."""
     if stream.is_word(i - 1, "label_out") and (number := quantity(stream, i)):
         return number.end
+    return i
+
+
+def _vague(stream: Stream, i: int) -> int:
+    """ "a few hundred mil": no value."""
+    if stream.word(i) in stream.grammar.multipliers and stream.is_word(i - 1, "vague"):
+        return i + 1 + stream.unit_word(i + 1)
     return i

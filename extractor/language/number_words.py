@@ -46,7 +46,7 @@ def below_hundred(stream: Stream, i: int) -> tuple[int, int] | None:
         value = int(grammar.tens[word])
         unit = digit_at(stream, i + 1)
         # a zero after tens is a counter's ("twenty oh five"), not part of the number
-        if unit and not (stream.breaks[i + 1] and stream.words[i + 1].isdecimal()):
+        if unit:
             return value + unit, i + 2
         return value, i + 1
     if word in grammar.teens:

@@ -96,14 +96,14 @@ def _and_a_part(stream: Stream, end: int) -> tuple[float, int] | None:
 
 def _ends_number(stream: Stream, i: int) -> bool:
     """True where "and half" stops being a number's tail only if a unit follows ("five and half metres")."""
-    return stream.unit_word(i) or stream.breaks[i]
+    return stream.unit_word(i)
 
 
 def _after_written_decimal(stream: Stream, i: int, parts: tuple[str, str]) -> Quantity:
     """A written decimal; "6.1 five" is 6.15, since the second decimal that counters are read with is a five."""
     whole, decimals = parts
     word, follower = stream.word(i), stream.word(i + 1)
-    if len(decimals) == 1 and stream.grammar.ones.get(follower) == 5 and not stream.breaks[i + 1]:
+    if len(decimals) == 1 and stream.grammar.ones.get(follower) == 5:
         after = stream.word(i + 2)
         if not (stream.counts(i + 2) or stream.unit_word(i + 2) or after in stream.grammar["point"]):
             return Quantity(i, i + 2, float(f"{whole}.{decimals}5"), point=True, written=True, split=True)
@@ -135,8 +135,6 @@ def _decimals(stream: Stream, i: int, whole: bool) -> tuple[str, int] | None:
         return (word, i + 1) if word.isdecimal() and len(word) <= 3 else None
     digits, end = "", i
     while len(digits) < PLACES and (digit := digit_at(stream, end)) is not None:
-        if digits and stream.breaks[end]:
-            break
         digits, end = digits + str(digit), end + 1
     if not digits:
         group = below_hundred(stream, i)

@@ -9,17 +9,26 @@
 from extractor.language.number_stream import Draft, Stream
 
 CLOSE = 0.34  # two numbers whose gap is at most this part of the larger one may be one loose reading
-LABELS = 4
 
 
 def joined(stream: Stream, first: Draft, second: Draft, connector: str, opener: str) -> list[Draft]:
     """The two drafts as one measure or two. `connector` and `opener` are ids of quantity words, "" for no opener."""
     if (clock := _clock_range(first, second, connector)) is not None:
-        return [clock]
+        if connector != "and" or opener in ("between", "between_loosely"):
+            return [clock]
+        if first.kind != "clock":  # "at three and nine o'clock": two positions
+            first.kind, first.unit, first.rule = "clock", second.unit, "clock"
+        return [first, second]
     if first.kind or second.kind:
         return [first, second]
+    if connector == "range_by":
+        first.rule = second.rule = "size by size"
+    told_twice = first.unit is not None and second.unit is not None
     _carry_unit(stream, first, second, connector, opener)
-    if _is_range(first, second, connector, opener):
+    if told_twice and connector in ("range_to", "hyphen") and opener != "between_loosely" and not first.approximate:
+        return [first, second]  # "four inch to six inch", "eight metres to nine metres": two ends
+    labelled = first.unit is None and stream.is_word(first.start - 1, "labelled_noun")  # "chamber one to two"
+    if not labelled and _is_range(first, second, connector, opener):
         return [
             Draft(
                 first.start,
@@ -43,7 +52,7 @@ def _clock_range(first: Draft, second: Draft, connector: str) -> Draft | None:
     hours = other.kind == "clock" or (
         other.unit is None and not other.kind and other.low == int(other.low) and 1 <= other.low <= 12
     )
-    if not hours or (connector == "and" and clocks == 2) or (connector == "and" and second.kind != "clock"):
+    if not hours or (connector == "and" and second.kind != "clock"):
         return None
     if first.low != first.high or second.low != second.high:
         return None
@@ -69,7 +78,8 @@ def _carry_unit(stream: Stream, first: Draft, second: Draft, connector: str, ope
         return  # "at 4.2 to 100 mil": a distance and a size
     if bare is second and stream.counts(second.end):
         return
-    bare.unit, bare.rule = given, "unit carried"
+    bare.unit = given
+    bare.rule = "size by size" if connector == "range_by" else "unit carried"
 
 
 def _is_range(first: Draft, second: Draft, connector: str, opener: str) -> bool:
