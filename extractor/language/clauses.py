@@ -47,7 +47,9 @@ def _starts(passage: Passage) -> dict[int, str]:
     for tag in passage.tags_from(0, len(passage), "speech_act"):
         if tag.id == "report" and tag.end - tag.start >= 2:
             starts[_with_lead(passage, tag.start)] = "report"
-        elif tag.id in ("plan", "main_issue", "recommendation", "closing", "question", "talk"):
+        elif tag.id in ("main_issue", "recommendation"):
+            starts.setdefault(_with_noun(passage, tag.start), tag.id)
+        elif tag.id in ("plan", "closing", "question", "talk"):
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
     for token in range(1, len(passage)):
         if passage.is_class(token, "list") and _new_subject(passage, token + 1):
@@ -124,6 +126,27 @@ def _with_subject(passage: Passage, start: int) -> int:
     return start
 
 
+def _with_noun(passage: Passage, start: int) -> int:
+    """Back over what the verdict is about: "that open joint | ought to be patched"."""
+    token, steps = start, 0
+    while token > 0 and steps < 7:
+        before = token - 1
+        if passage.is_class(before, "list"):
+            return before
+        boundary = passage.covering(before, "boundary")
+        if (boundary and _is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
+            break
+        if (
+            passage.covering(before, "negation")
+            or passage.covering(before, "ending")
+            or passage.covering(before, "stretch")
+        ):
+            break
+        token = before
+        steps += 1
+    return token if steps < 7 else _with_and(passage, _with_subject(passage, start))
+
+
 def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
@@ -144,6 +167,8 @@ def _new_subject(passage: Passage, token: int) -> bool:
     if token >= len(passage):
         return False
     word = passage.word(token)
+    if passage.covering(token, "extent") is not None and passage.covering(token - 2, "negation") is None:
+        return True
     if passage.is_class(token, "someone") or word in (
         "it",
         "there",

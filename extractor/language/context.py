@@ -196,6 +196,10 @@ def _opens_place(passage: Passage, start: int) -> bool:
 def _extents(passage: Passage) -> dict[Tag, Tag]:
     extents: dict[Tag, Tag] = {}
     for cue in passage.tags_from(0, len(passage), "extent"):
+        inside = passage.covering(cue.start, "condition")
+        if inside is not None and inside.end >= cue.end and _takes_extent(inside):
+            extents.setdefault(inside, cue)  # "fully blocked", "fine hair roots" as one phrase
+            continue
         ahead = _extent_ahead(passage, cue)
         if ahead is not None:
             extents.setdefault(ahead, cue)

@@ -47,7 +47,7 @@ def correct(passage: Passage) -> Passage:
         for rule in RULES:
             if repair := rule(passage, units, cue):
                 repairs.append(repair)
-                settled.update(range(repair.correction.withdrawn[0], max(repair.correction.kept[1], cue.end)))
+                settled.update(range(cue.start, max(repair.correction.kept[1], cue.end) + 3))
                 break
     repairs += _restated_numbers(passage, settled)
     repairs.sort(key=lambda repair: repair.correction.cue)
@@ -139,15 +139,29 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     if cue.id not in ("strong", "weak"):
         return None
     strong = cue.id == "strong"
-    start = _past_echo(passage, units, cue, strong)
+    start, echoed = _past_echo(passage, units, cue, strong)
     if start is None:
         return None
+    if echoed is not None:
+        meant = next((u for u in _behind(units, start, passage, REACH + 2) if u.kind in THING_KINDS), None)
+        if meant is not None and meant.value != echoed.value:
+            return _repair(
+                passage,
+                (echoed.start, echoed.end),
+                (cue.start, cue.end),
+                (meant.start, meant.end),
+                "denied and put right",
+            )
     ahead = _behind(units, start, passage, REACH if strong else 2)
     for meant in ahead[:3]:
         if not strong and not _restarts(passage, cue, meant):
             continue
         for said in _before(units, cue.start, passage, REACH + 2 if strong else 2):
             if said.kind == "extent" or meant.kind == "extent":
+                continue
+            if meant.kind == "side" and (meant.value == "other" or passage.tags_from(cue.end, meant.start, "boundary")):
+                continue
+            if not strong and passage.tags_from(cue.end, meant.start, *THING_KINDS, "negation"):
                 continue
             if not _alike(said, meant, strong):
                 continue
@@ -165,22 +179,22 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     return None
 
 
-def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> int | None:
-    """Past "it is not roots" or "I won't" behind the cue, which only repeats what is withdrawn."""
+def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> tuple[int | None, Unit | None]:
+    """Past "it is not roots" or "I won't" behind the cue, which only repeats what is withdrawn; and what that was."""
     token = cue.end
     near = list(range(token, min(token + 6, len(passage))))
     for at in near:
         if passage.word(at) == "not":
             denied = next(iter(_behind(units, at + 1, passage, 2)), None)
             said = next(iter(_before(units, cue.start, passage, REACH + 2)), None)
-            if denied and any(denied.value == unit.value for unit in _before(units, cue.start, passage, REACH + 2)):
-                return denied.end
-            if said and not denied:
-                return at + 1
-            if passage.is_class(at - 1, "modal"):
-                return at + 1
-            return None if not strong else token
-    return token
+            if denied:
+                for unit in _before(units, cue.start, passage, REACH + 4):
+                    if unit.value == denied.value:
+                        return denied.end, unit
+            if passage.is_class(at - 1, "modal") or (said and not denied):
+                return at + 1, None
+            return (token if strong else None), None
+    return token, None
 
 
 def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:

@@ -17,6 +17,7 @@ from extractor.reading import Narration, Speech
 
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
 _WORDLESS = re.compile(r"^[\W_]+$")
+_SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 
@@ -68,6 +69,7 @@ def _tokens(text: str) -> list[tuple[str, int, int]]:
     out = []
     for token in blank_english().make_doc(text.replace("’", "'").replace("‘", "'")):
         form = token.norm_.strip().lower()
+        form = _SHORT_VERBS.get(form, form)
         if not form or (_WORDLESS.match(form) and form not in _MEANINGFUL_MARKS):
             continue
         if len(form) > 1 and form[-1] in ".,!?;:" and form[:-1].replace(".", "").isalnum():

@@ -29,7 +29,9 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
     found: list[ConclusionDraft] = []
     main: str | None = None
     for index, clause in enumerate(clauses):
-        if clause.act == "main_issue" and any(tag.id == "main_issue" for tag in passage.tags_from(clause.start, clause.end, "speech_act")):
+        if clause.act == "main_issue" and any(
+            tag.id == "main_issue" for tag in passage.tags_from(clause.start, clause.end, "speech_act")
+        ):
             if any(c.kind == "main_issue" and c.condition for c in found):
                 continue
             start, end = _stretch(passage, clauses, index, "main_issue")
@@ -48,7 +50,17 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
                 continue
             last = found[-1] if found else None
             near = last is not None and last.kind == "recommendation" and start - last.end <= 3
-            if near and last and (_only_confirms(passage, clause, rows) or (not ordered and not passage.tags_from(last.start, last.end, "condition", "component", "structure"))):
+            if (
+                near
+                and last
+                and (
+                    _only_confirms(passage, clause, rows)
+                    or (
+                        not ordered
+                        and not passage.tags_from(last.start, last.end, "condition", "component", "structure")
+                    )
+                )
+            ):
                 last.end = end
                 last.condition = last.condition or _condition(passage, start, end, rows)
                 continue

@@ -17,7 +17,8 @@ from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 
-SILENT_ACTS = ("plan", "question", "talk", "general", "earlier", "main_issue", "recommendation")
+SILENT_ACTS = ("plan", "earlier", "main_issue", "recommendation")
+ASIDES = ("question", "talk", "general")  # make no row, unless the thing stands at a distance of its own
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 NATURAL = {
     "joint": (
@@ -100,7 +101,7 @@ def read_findings(
         reader.topic = _Topic()
         for clause in clauses:
             start, end = max(clause.start, scene.start), min(clause.end, scene.end)
-            if start < end and clause.act not in SILENT_ACTS:
+            if start < end:
                 _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
     return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
 
@@ -112,7 +113,13 @@ def _stands_alone(row: Draft) -> bool:
 
 def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
     passage = reader.passage
-    things = passage.tags_from(clause.start, clause.end, "condition", "component")
+    if clause.act in SILENT_ACTS:
+        return
+    things = [
+        tag
+        for tag in passage.tags_from(clause.start, clause.end, "condition", "component")
+        if not _is_aside(reader, clause, tag)
+    ]
     located = _located(passage, things, clause)
     for tag in things:
         if tag.kind == "component":
@@ -120,6 +127,30 @@ def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
                 _read_component(reader, scene, clause, tag)
             continue
         _read_condition(reader, scene, clause, tag, located.get(tag))
+
+
+def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
+    passage = reader.passage
+    ending = passage.covering(tag.start, "ending")
+    if (
+        tag.kind == "condition"
+        and ending is not None
+        and ending.end >= tag.end
+        and ending.id != "line_end"
+        and ending.end - ending.start > 1
+    ):
+        return True  # "camera's under water", "survey abandoned" tell of the camera
+    if (
+        tag.kind == "condition"
+        and any(
+            t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
+        )
+        and tag.id in ("break", "crack", "surface_damage", "hole", "collapse")
+    ):
+        return True  # "a broken slate": tells of the thing behind it
+    if clause.act not in ASIDES:
+        return False
+    return reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch")
 
 
 def _located(passage: Passage, things: Sequence[Tag], clause: Clause) -> dict[Tag, Tag]:
@@ -173,7 +204,7 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
     count = _count(passage, tag)
     if scene.kind == "run":
         if tag.id in NO_PLACE_OF_THEIR_OWN:
-            if tag.id != "pipe":
+            if tag.id not in ("pipe", "inlet", "outlet"):
                 reader.topic = _Topic(tag.id, place, None, tag.end)
             return
         known = reader.topic
@@ -242,7 +273,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         row.start = min(row.start, topic.row.start)
         if topic.row in reader.rows:
             reader.rows.remove(topic.row)
-    if scene.kind != "run" and scene.structure is None and _owner(reader, tag) is None:
+    if row.run is None and row.structure is None:
         return
     reader.rows.append(row)
     if component and row.polarity == "present":
@@ -270,11 +301,26 @@ def _component(
     if subject is not None and _said_of(passage, subject.end, tag) and _in_one_place(reader, scene, subject, place):
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
+        verb = (
+            any(passage.is_class(token, "copula") for token in range(subject.end, tag.start))
+            or tag.start - subject.end <= 1
+        )
+        if scene.kind != "run" and not verb:
+            return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
-    if topic.component and topic.component != "pipe" and tag.start - topic.end <= 14 and _same_place(topic.place, place):
+    if (
+        topic.component
+        and topic.component != "pipe"
+        and tag.start - topic.end <= 14
+        and _same_place(topic.place, place)
+    ):
         natural = tag.id in NATURAL.get(topic.component, ())
-        if natural or _points_back(passage, clause, tag) or (tag.id in STATES and tag.start - topic.end <= 10 and not _new_noun(passage, tag)):
+        if (
+            natural
+            or _points_back(passage, clause, tag)
+            or (tag.id in STATES and tag.start - topic.end <= 10 and not _new_noun(passage, tag))
+        ):
             return topic.component, True
     return None, False
 
@@ -294,7 +340,12 @@ def _new_noun(passage: Passage, tag: Tag) -> bool:
     if passage.word(lead) in ("a", "an", "some", "another"):
         return passage.word(lead - 1) not in ("has", "have", "got", "with", "'s", "is")
     report = passage.covering(lead, "speech_act")
-    return report is not None and report.id == "report" and report.end == lead + 1 and "there" in passage.speech.words[report.start : report.end]
+    return (
+        report is not None
+        and report.id == "report"
+        and report.end == lead + 1
+        and "there" in passage.speech.words[report.start : report.end]
+    )
 
 
 def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
@@ -396,30 +447,49 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     return behind and not passage.cue_at(tag.end, "movement") and not passage.cue_at(tag.end, "boundary", "turn")
 
 
-def _owner(reader: _Reader, tag: Tag) -> str | None:
-    return None
-
-
 # --- parts of a row ---------------------------------------------------------------------------------
 
 
-def repeat_findings(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None], rows: list[Draft]) -> list[Draft]:
+def repeat_findings(
+    passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None], rows: list[Draft]
+) -> list[Draft]:
     """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "reference"):
         if cue.id != "same_again":
             continue
         measure = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
-        if measure is None or passage.things_from(cue.end, measure.start) or passage.things_from(measure.end, measure.end + 2):
+        if (
+            measure is None
+            or passage.things_from(cue.end, measure.start)
+            or passage.things_from(measure.end, measure.end + 2)
+        ):
             continue
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        before = [r for r in (*rows, *added) if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"]
+        before = [
+            r
+            for r in (*rows, *added)
+            if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"
+        ]
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
         low, high = length_of(measure)
         place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
-        added.append(replace(model, start=cue.start, end=measure.end, place=place, clock=None, outcome="open", rules=["same again"], spans=[], doubt=None, certainty="stated"))
+        added.append(
+            replace(
+                model,
+                start=cue.start,
+                end=measure.end,
+                place=place,
+                clock=None,
+                outcome="open",
+                rules=["same again"],
+                spans=[],
+                doubt=None,
+                certainty="stated",
+            )
+        )
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
@@ -454,7 +524,13 @@ def _row(
 
 
 def _structure_of(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> str | None:
-    """The structure named in the clause with the part, else the one the scene is at."""
+    """The structure named in the clause with the thing ("silt in the gully"), else the one the scene is at."""
+    passage = reader.passage
+    for other in passage.tags_from(tag.end, min(clause.end, tag.end + 6), "structure"):
+        if other.id not in ("main", "building", "absorption_trench") and any(
+            passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
+        ):
+            return other.id
     return scene.structure
 
 
@@ -498,7 +574,8 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
-            if not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
+            readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
+            if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
                 gap = passage.distance(measure.end, tag.start)
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
     if best is None or best[0] > 9:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from extractor.survey.rows import Draft
 
 TOLERANCE_M = 0.011
+LYING = ("standing_water", "dip", "dry", "settled_deposit", "attached_deposit", "grease", "full")  # lies over a stretch
 
 
 def merge(rows: Sequence[Draft]) -> list[Draft]:
@@ -17,7 +18,21 @@ def merge(rows: Sequence[Draft]) -> list[Draft]:
             kept.append(row)
         else:
             _take_over(twin, row)
-    return [row for row in kept if not _is_general(row, kept)]
+    return [row for row in kept if not _is_general(row, kept) and not _is_only_noted(row, kept)]
+
+
+def _is_only_noted(row: Draft, rows: Sequence[Draft]) -> bool:
+    """A feature of which a condition was told, in a row of its own."""
+    if row.condition is not None or row.count is not None:
+        return False
+    return any(
+        other is not row
+        and other.condition is not None
+        and other.polarity == "present"
+        and (other.run, other.component) == (row.run, row.component)
+        and _near(other.place.from_m, row.place.from_m)
+        for other in rows
+    )
 
 
 def _same_thing(first: Draft, second: Draft) -> bool:
@@ -33,6 +48,15 @@ def _same_thing(first: Draft, second: Draft) -> bool:
         return False
     if first.run is None:
         return first.component == second.component
+    if (
+        first.polarity == "present"
+        and first.place.to_m is not None
+        and second.place.to_m is None
+        and second.place.from_m is not None
+        and first.condition in LYING
+        and first.covers(second.place.from_m)
+    ):
+        return True
     return _near(first.place.from_m, second.place.from_m) and (
         _near(first.place.to_m, second.place.to_m) or second.place.to_m is None or first.place.to_m is None
     )

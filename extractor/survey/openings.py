@@ -61,7 +61,7 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
         return False
     if tag.id in PORTS:
         return all(
-            word in ("'s", "the", "left", "right", "hand", "first", "second", "third", "north", "south", "east", "west")
+            word in ("is", "the", "left", "right", "hand", "first", "second", "third", "north", "south", "east", "west")
             for word in between
         )
     return all(

@@ -23,7 +23,18 @@ CLOSE = 4  # words between a thing and the distance behind it
 NOT_NOTED_REACH = 16
 NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
-SPREADING = ("dry", "sound", "standing_water", "full", "flowing", "settled_deposit", "attached_deposit", "grease", "root_intrusion", "surface_damage")
+SPREADING = (
+    "dry",
+    "sound",
+    "standing_water",
+    "full",
+    "flowing",
+    "settled_deposit",
+    "attached_deposit",
+    "grease",
+    "root_intrusion",
+    "surface_damage",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +55,7 @@ class _Breath:
     at: int = -1
     holders: list[Tag] = field(default_factory=list)
     loose: list[Tag] = field(default_factory=list)
-    again: Place = NOWHERE
+    style: str = ""  # whether distances last came before or after their things
 
 
 def place_things(
@@ -159,10 +170,11 @@ class _Placer:
             place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
             for tag in closed:
                 self.places[tag] = place
-            self.breath = _Breath(place, spoken.end, closed)
+            self.breath = _Breath(place, spoken.end, closed, style="after")
             return
-        del breath
-        self.breath = _Breath(replace(spoken.place, how="stretch" if spoken.stretch else "said before"), spoken.end)
+        self.breath = _Breath(
+            replace(spoken.place, how="stretch" if spoken.stretch else "said before"), spoken.end, style=breath.style
+        )
 
     def _said_after(self, spoken: Spoken) -> list[Tag]:
         """Things right before the distance that have none of their own: "light roots at six metres"."""
@@ -174,32 +186,57 @@ class _Placer:
         lead = self._lead(spoken.start)
         if self._gap(nearest.end, lead) > CLOSE or passage.tags_from(nearest.end, lead + 1, "boundary"):
             return []
-        behind = spoken.end
-        report = passage.cue_at(behind, "speech_act", "report")
-        opens = (report is not None and report.end - report.start >= 2) or passage.is_class(behind, "article")
-        prepared = passage.is_class(lead, "at", "from") or passage.word(lead) in ("somewhere", "just") or passage.is_class(spoken.start, "from")
-        if passage.is_class(lead, "list") or passage.is_class(lead - 1, "list") and opens:
+        if passage.tags_from(nearest.end, lead, "structure", "fixture"):
             return []
-        if opens and not prepared:
+        opens = self._opens(spoken.end)
+        prepared = (
+            passage.is_class(lead, "at", "from")
+            or passage.word(lead) in ("somewhere", "just")
+            or passage.is_class(spoken.start, "from")
+        )
+        carried = self.places.get(nearest, NOWHERE).how == "carried"
+        if not prepared and (opens or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1):
             return []
-        if opens and self._joined_to_place(nearest):
-            return []
+        if carried and not spoken.stretch:
+            if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
+                return []
+            if opens and self.breath.style != "after":
+                return []
         return self._chain(loose)
 
-    def _joined_to_place(self, tag: Tag) -> bool:
-        """ "... and there's soil coming in at 5 there's": a thing that the open place already holds by "and", "with", "it's"."""
-        place = self.places.get(tag, NOWHERE)
-        return place.how == "carried" and self.breath.place.from_m is not None and tag.start - self.breath.at <= 10
+    def _opens(self, token: int) -> bool:
+        """Whether a new thing is told right behind the distance: "at 4.4 there's", "at 3.3 moderate scale"."""
+        passage = self.passage
+        report = passage.cue_at(token, "speech_act", "report")
+        if report is not None and report.end - report.start >= 2:
+            return True
+        for step in range(token, token + 4):
+            if passage.things_from(step, step + 1):
+                return True
+            if not (
+                passage.is_class(step, "article", "filler")
+                or passage.covering(step, "extent")
+                or passage.covering(step, "material")
+            ):
+                return False
+        return False
 
     def _chain(self, loose: list[Tag]) -> list[Tag]:
         """The nearest thing and those told in one go with it: "a joint with roots in it at 3.2"."""
         chain = [loose[-1]]
         for tag in reversed(loose[:-1]):
             start, end = tag.end, chain[-1].start
+            if any(tag.id == later.id and tag.kind == later.kind for later in chain):
+                break
+            if self.places.get(tag, NOWHERE).from_m is not None and chain[-1].kind == "component":
+                break
             if self._gap(start, end) > 4 or self.passage.tags_from(start, end, "boundary"):
                 break
             report = [t for t in self.passage.tags_from(start, end, "speech_act") if t.id == "report"]
-            pointing = any(self.passage.is_class(token, "pronoun") and self.passage.word(token) != "there" for token in range(start, end))
+            pointing = any(
+                self.passage.is_class(token, "pronoun") and self.passage.word(token) != "there"
+                for token in range(start, end)
+            )
             if report and not pointing:
                 break
             chain.append(tag)
@@ -207,7 +244,9 @@ class _Placer:
 
     def _lead(self, start: int) -> int:
         passage = self.passage
-        while start > 0 and (passage.is_class(start - 1, "at", "from") or passage.word(start - 1) in ("um", "uh", "just", "the")):
+        while start > 0 and (
+            passage.is_class(start - 1, "at", "from") or passage.word(start - 1) in ("um", "uh", "just", "the")
+        ):
             start -= 1
         return start
 
@@ -218,7 +257,11 @@ class _Placer:
             measure = passage.measure_over(token)
             if measure and measure.unit == "clock":
                 continue
-            if passage.is_class(token, "filler", "side", "article", "at") or passage.covering(token, "extent") or passage.covering(token, "component"):
+            if (
+                passage.is_class(token, "filler", "side", "article", "at")
+                or passage.covering(token, "extent")
+                or passage.covering(token, "component")
+            ):
                 continue
             count += 1
         return count
@@ -238,15 +281,26 @@ class _Placer:
         if not candidates or passage.distance(candidates[-1].end, cue.start) > 14:
             return None
         target = candidates[-1]
-        if any(tag.id == "next" and not _inside_cue(tag, cue) for tag in passage.tags_from(target.end, cue.start, "boundary")):
+        if any(
+            tag.id == "next" and not _inside_cue(tag, cue)
+            for tag in passage.tags_from(target.end, cue.start, "boundary")
+        ):
             return None
         if passage.tags_from(target.end, cue.start, "movement") and not _inside(passage, "movement", target.end, cue):
             return None
         far = spoken.place
         own = self.places.get(target, NOWHERE)
-        opening = any(t.id in ("from_opening", "whole") for t in passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch"))
+        opening = any(
+            t.id in ("from_opening", "whole")
+            for t in passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
+        )
         onward = any(t.id == "from_there" for t in passage.tags_from(target.start, spoken.start, "stretch"))
-        if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
+        if (
+            own.from_m is not None
+            and own.to_m is None
+            and (not opening or onward)
+            and target.start - breath.at < BREATH
+        ):
             near = own
         elif breath.place.from_m is not None and onward:
             near = breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
@@ -254,7 +308,9 @@ class _Placer:
             near = Place(0.0)
         if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
             return None
-        place = Place(near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures))
+        place = Place(
+            near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures)
+        )
         group = [t for t in candidates if target.start - t.end <= 3 and self.places.get(t, NOWHERE) == own]
         return (group or [target]), place
 
@@ -282,10 +338,25 @@ class _Placer:
             return NOWHERE
         if here.to_m is not None and here.to_m != END and (tag.id == "capped" or self._where(tag)):
             return Place(here.to_m, None, here.approximate, "carried", here.measures)
-        first = not any(t.kind == tag.kind or t.kind == "condition" for t in breath.holders) and here.how in ("said before", "stretch")
+        first = not breath.holders and here.how in ("said before", "stretch")
+        linked = (
+            bool(breath.holders) and here.how in ("said before", "stretch") and self._linked(breath.holders[-1], tag)
+        )
         in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
-        how = here.how if first and in_clause else "carried"
+        how = here.how if (first and in_clause) or linked else "carried"
         return replace(here, how=how)
+
+    def _linked(self, holder: Tag, tag: Tag) -> bool:
+        """Whether a thing is said of the one that holds the place: right behind it, or over "with", "has", "it's"."""
+        passage = self.passage
+        if tag.start <= holder.end:
+            return True
+        between = range(holder.end, tag.start)
+        if len(between) <= 2 and not any(passage.is_class(token, "article") for token in between):
+            return True
+        return len(between) <= 8 and any(
+            passage.word(token) in ("with", "has", "got", "it", "its") for token in between
+        )
 
     def _spread(self, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
         """Said of a whole line, of all up to here, or of all from here on."""
@@ -309,13 +380,27 @@ class _Placer:
             if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
                 return Place(0.0, END, False, "whole")
         onwards = cues.get("onwards")
-        if onwards and 0 <= onwards.start - tag.end <= 8 and here.from_m is not None and not self._until_follows(onwards):
-            near = here.from_m if here.to_m in (None, END) else here.to_m
+        if onwards and 0 <= onwards.start - tag.end <= 8 and here.from_m is not None and self._is_onwards(onwards):
+            near = here.from_m
             return Place(near, END, here.approximate, "onwards", here.measures)
         opening = cues.get("from_opening")
-        if opening and not passage.measures_from(opening.end, opening.end + 8) and any(t.id in ("line_end",) or passage.word(t.end - 1) == "end" for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")):
+        if (
+            opening
+            and not passage.measures_from(opening.end, opening.end + 8)
+            and any(
+                t.id in ("line_end",) or passage.word(t.end - 1) == "end"
+                for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
+            )
+        ):
             return Place(0.0, END, False, "whole")
         return None
+
+    def _is_onwards(self, cue: Tag) -> bool:
+        """ "from there out", "2.2 onwards"; not the "onwards there's" that begins the next statement."""
+        passage = self.passage
+        if self._until_follows(cue) or passage.measure_over(cue.end):
+            return False
+        return cue.end - cue.start > 1 or passage.measure_over(cue.start - 1) is not None
 
     def _stretch_named(self, whole: Tag) -> Place | None:
         """ "all the way through the sag": the stretch of the thing named behind the cue."""
@@ -340,7 +425,9 @@ class _Placer:
         return until is not None and passage.measure_over(until.end) is not None
 
     def _where(self, tag: Tag) -> bool:
-        return any(self.passage.word(token) == "where" for token in range(max(self.breath.at, tag.start - 5), tag.start))
+        return any(
+            self.passage.word(token) == "where" for token in range(max(self.breath.at, tag.start - 5), tag.start)
+        )
 
     def _moves_on(self, tag: Tag) -> bool:
         """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
@@ -355,12 +442,17 @@ def _inside_cue(tag: Tag, cue: Tag) -> bool:
 
 
 def _inside(passage: Passage, kind: str, start: int, cue: Tag) -> bool:
-    return all(_inside_cue(tag, cue) or tag.id in ("inspect", "go") for tag in passage.tags_from(start, cue.start, kind))
+    return all(
+        _inside_cue(tag, cue) or tag.id in ("inspect", "go") for tag in passage.tags_from(start, cue.start, kind)
+    )
 
 
 def _means_all(passage: Passage, cue: Tag) -> bool:
     words = passage.speech.words[cue.start : cue.end]
-    return any(word in words for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot"))
+    return any(
+        word in words
+        for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot")
+    )
 
 
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:

@@ -64,11 +64,17 @@ def _role(
         return _bare(passage, measure, clause, scene)
     if measure.unit != "m":
         return None
-    return _length(passage, measure, clause, scene, clauses, index)
+    return _length(passage, measure, clause, scene, clauses, index, roles)
 
 
 def _length(
-    passage: Passage, measure: Measure, clause: Clause, scene: Scene, clauses: Sequence[Clause], index: int
+    passage: Passage,
+    measure: Measure,
+    clause: Clause,
+    scene: Scene,
+    clauses: Sequence[Clause],
+    index: int,
+    roles: dict[Measure, str | None],
 ) -> str:
     fine = measure.spoken_unit in FINE_UNITS
     if (said := _bore(passage, measure, fine)) is not None:
@@ -79,6 +85,15 @@ def _length(
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
         return said
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
+    last = next(reversed(roles), None)
+    if (
+        last is not None
+        and roles[last] == "surface"
+        and measure.start - last.end <= 9
+        and not at
+        and not passage.tags_from(last.end, measure.start, "movement", "boundary")
+    ):
+        return "surface"
     if working and not fine and not at and scene.kind != "closing":
         return "reach"
     if clause.act in ("recommendation", "main_issue") and not at:

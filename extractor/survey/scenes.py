@@ -36,6 +36,7 @@ TANKS = {
     "stormwater_pit",
 }
 DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box"}
+NEVER_VISITED = ("main", "building", "absorption_trench")
 UPSTREAM_ENDS = {"building", *FIXTURES_FLOW_DOWN, "stack"}
 
 
@@ -116,6 +117,7 @@ class _Walker:
         self.marks: list[tuple[int, Scene]] = [(0, Scene(0, 0, "open"))]
         self.scenes: list[Scene] = []
         self.closing_from = _closing(passage)
+        self.topic: Opening | None = None  # the last opening named, which a camera may go into a few words on
         self.busy_until = -1  # up to here the words tell of work, whose openings are not the camera's
 
     def walk(self) -> None:
@@ -162,7 +164,9 @@ class _Walker:
             elif sign.kind == "direction":
                 self._take_direction(sign, clause)
             elif sign.kind == "reference":
-                if sign.id == "same_opening" and (self.pending is not None or self.state.run is None or self.state.ended):
+                if sign.id == "same_opening" and (
+                    self.pending is not None or self.state.run is None or self.state.ended
+                ):
                     self._gather(sign.start, sign.end).same_opening = True
             elif sign.kind == "action":
                 self._take_action(sign)
@@ -207,6 +211,9 @@ class _Walker:
         pending = self._gather(tag.start, tag.end)
         if tag.id == "camera_in":
             pending.camera = True
+            if pending.opening is None and self.topic is not None and 0 <= tag.start - self.topic.end <= 8:
+                pending.opening = self.topic
+                pending.start = min(pending.start, self.topic.start)
         elif tag.id == "go":
             pending.go = True
         elif tag.id == "new_pass":
@@ -233,43 +240,56 @@ class _Walker:
             return
         if opening.part in ("destination", "belongs"):
             return
-        if opening.start < self.busy_until and (self.pending is None or not (self.pending.camera or self.pending.direction)):
+        if opening.start < self.busy_until and not (self.pending and (self.pending.camera or self.pending.direction)):
             return
         out_of_run = self.state.run is None or self.state.ended
-        if opening.part == "topic" and not out_of_run and self.pending is None:
+        self.topic = opening
+        turned = opening.port is not None and self._behind_turn(opening)
+        if opening.part == "topic" and not out_of_run and self.pending is None and not turned:
+            if self._at_reading(opening):
+                self.state.ended = True
             return
-        if (
-            opening.structure
-            and not opening.port
-            and (self.pending is None or not (self.pending.camera or self.pending.go))
-            and out_of_run
-        ):
-            if opening.structure not in ("main", "building"):
-                self.state.at, self.state.at_label = opening.structure, opening.label
-        if opening.part == "topic" and not (opening.port and out_of_run) and self.pending is None:
-            return
-        if self.pending is None and not (opening.port and (out_of_run or opening.part == "origin")) and not out_of_run:
-            return
+        if out_of_run and not (self.pending and (self.pending.camera or self.pending.go)):
+            self._visit(opening)
+        if self.pending is None and not (opening.port and (out_of_run or turned or opening.part == "origin")):
+            if opening.part == "topic" or not out_of_run:
+                return
         pending = self._gather(opening.start, opening.end)
         known = pending.opening
-        if (
-            known is None
-            or (opening.part == "origin" and known.part != "origin")
-            or (known.structure is None and opening.structure)
-        ):
-            if known and known.port and not opening.port:
-                opening = replace(opening, port=known.port, label=known.label or opening.label)
+        if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
             pending.opening = opening
-        elif known and opening.port and not known.port and opening.structure in (None, known.structure):
+        elif opening.port and not known.port and opening.structure in (None, known.structure):
             pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
-        elif known and opening.port and known.port and opening.port != known.port:
+        elif opening.port and known.port and opening.port != known.port:
             pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+    def _visit(self, opening: Opening) -> None:
+        """The speaker turns to a structure: what is told next is told of it."""
+        if opening.structure is None or opening.port or opening.structure in NEVER_VISITED:
+            return
+        moved = (self.state.at, self.state.at_label) != (opening.structure, opening.label)
+        self.state.at, self.state.at_label = opening.structure, opening.label
+        if moved:
+            self._mark(opening.start, Scene(0, 0, "structure", structure=opening.structure, label=opening.label))
+
+    def _behind_turn(self, opening: Opening) -> bool:
+        """ "now the outlet", "next the left outlet": a port named right behind a turn to something else."""
+        token = opening.start - 1
+        while self.passage.is_class(token, "article", "side"):
+            token -= 1
+        boundary = self.passage.covering(token, "boundary")
+        return boundary is not None and boundary.id in ("turn", "next")
+
+    def _at_reading(self, opening: Opening) -> bool:
+        """Whether a distance stands right beside the opening: the camera has come to it."""
+        near = self.passage.measures_from(opening.start - 5, opening.end + 5)
+        return any(self._is_content(measure) for measure in near)
 
     def _take_action(self, tag: Tag) -> None:
         if tag.id != "lid_lifted":
             if self.pending is not None and not self.pending.camera and not self.pending.relook:
                 self.pending = None
-            self.busy_until = tag.end + 8
+            self.busy_until = tag.end + 16
             return
         near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
         near.sort(

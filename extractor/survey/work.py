@@ -91,11 +91,15 @@ def read_actions(
 def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
     if clause.act in ("plan", "question", "recommendation", "main_issue", "general"):
         return False
-    before = passage.speech.words[max(clause.start, tag.start - 5) : tag.start]
-    if any(
-        word in ("will", "should", "would", "could", "might", "must", "shall", "not", "never", "to") for word in before
-    ):
-        return "have" in before and "not" not in before
+    out_again = passage.covering(tag.start, "movement")
+    if out_again is not None and out_again.id == "out_again":
+        return False
+    for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
+        word = passage.word(token)
+        if word in ("will", "should", "would", "could", "might", "must", "shall", "not", "never", "to"):
+            return "have" in passage.speech.words[token : tag.start] and word != "not"
+        if word in ("i", "we", "they", "he", "she", "have", "has", "had"):
+            break
     return not any(
         cue.id == "earlier" and cue.start >= tag.start - 8
         for cue in passage.tags_from(clause.start, clause.end, "time")
