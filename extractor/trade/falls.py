@@ -15,6 +15,7 @@ from extractor.trade.heard import nearest_kind
 from extractor.trade.rows import Question, furthest_m, keyed, keyed_measurements, run_named
 from extractor.trade.rules import Rules
 from extractor.trade.tables import Code, MinimumFall, NominalSize
+from extractor.trade.wording import listed
 
 Verdict = Literal["at or over", "under", "depends", "no table", "diameter not said"]
 _PAIRED = 60  # characters between a depth and the distance it was read at, at most: one breath
@@ -110,9 +111,9 @@ class Dip:
 
 @dataclass(frozen=True, slots=True)
 class Lacking:
-    """What to measure before the fall of a run can be told."""
+    """What to measure before the fall of these runs can be told."""
 
-    run: str
+    runs: tuple[str, ...]
     measure: str
 
 
@@ -313,29 +314,30 @@ def _within_or_next(measurement: Measurement, row: object) -> bool:
 
 def _lacking(record: Record, stated: Sequence[StatedFall], dips: Sequence[Dip], rules: Rules) -> Iterator[Lacking]:
     known = {fall.run for fall in stated}
+    unsaid = []
     for run in record.runs:
         name = run_named(run, rules)
+        depths = list(_depths_along(record, run, rules))
         if run.id in known:
             if diameter_of(record, run.id) is None:
-                yield Lacking(run.id, f"{name}: the inside diameter of the pipe, to compare its fall with the table.")
-            continue
-        depths = list(_depths_along(record, run, rules))
-        if depths:
-            at = depths[0][0]
-            yield Lacking(
-                run.id,
-                f"{name}: the depth of the pipe was said at {at:.2f} m only. Measure the invert at a second place, the "
-                "distance between, and the difference of the ground's level.",
+                say = f"{name}: the inside diameter of the pipe, to compare its fall with the table."
+                yield Lacking((run.id,), say)
+        elif depths:
+            say = (
+                f"{name}: the depth of the pipe was said at {depths[0][0]:.2f} m only. Measure the invert at a second "
+                "place, the distance between, and the difference of the ground's level."
             )
+            yield Lacking((run.id,), say)
         elif any(dip.run == run.id for dip in dips):
-            yield Lacking(
-                run.id,
-                f"{name}: water stands in it. Measure the invert at both ends from one level line, and the length.",
-            )
+            say = f"{name}: water stands in it. Measure the invert at both ends from one level line, and the length."
+            yield Lacking((run.id,), say)
         else:
-            yield Lacking(
-                run.id, f"{name}: its fall was not said. Measure the invert at both ends, and the length between."
-            )
+            unsaid.append(run.id)
+    if unsaid:
+        say = (
+            f"{listed(unsaid)}: no fall was said. Measure the invert at both ends from one level line, and the length."
+        )
+        yield Lacking(tuple(unsaid), say)
 
 
 def _asked(stated: Sequence[StatedFall]) -> Iterator[Question]:

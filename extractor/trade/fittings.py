@@ -4,10 +4,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from extractor.record import Record
-from extractor.trade.heard import has_phrase
+from extractor.trade.heard import first_phrase, text_round
 from extractor.trade.rows import keyed, named
 from extractor.trade.rules import Rules
 from extractor.trade.tables import Guidance
+
+_BREATH = 14  # words after a mention of the box within which its outlets are still spoken of
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,7 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True)
 class BoxOutlets:
-    """The outlets of a distribution box: how many, and whether they were said to share the flow."""
+    """The outlets of a distribution box: how many, and whether they were said to share the flow (`quote`: how)."""
 
     structure: str
     count: int | None
@@ -66,19 +68,20 @@ def fittings(record: Record, rules: Rules) -> tuple[Fitting, ...]:
 
 def box_outlets(record: Record, rules: Rules) -> tuple[BoxOutlets, ...]:
     """Each box of which outlets were spoken of. Sharing is taken from words alone ("only going down one")."""
-    boxes = rules.phrases("tanks", "structures", "boxes")
     found = []
-    for box in boxes:
+    for box in rules.phrases("tanks", "structures", "boxes"):
         rows = [row for row in record.observations if row.structure == box]
-        quotes = [row.quote for row in rows if row.polarity == "present"]
-        quotes += [action.quote for action in record.actions if action.target == box]
+        spoken = (*(row for row in rows if row.polarity == "present"), *(a for a in record.actions if a.target == box))
         counts = [row.count for row in rows if row.component == "outlet" and row.count is not None]
         sharing: Literal["uneven", "even"] | None = None
         said = ""
-        for quote in quotes:
+        which: Literal["uneven", "even"]
+        for each in spoken:
+            words = text_round(record, each, before=0, after=_BREATH)
             for which in ("uneven", "even"):
-                if sharing is None and has_phrase(quote, rules.phrases("tanks", "outlets", which)):
-                    sharing, said = ("uneven" if which == "uneven" else "even"), quote
+                phrase = first_phrase(words, rules.phrases("tanks", "outlets", which))
+                if sharing is None and phrase:
+                    sharing, said = which, phrase
         if counts or sharing:
             guidance = rules.named(Guidance, "box outlets level")
             found.append(BoxOutlets(box, max(counts, default=None), sharing, said, guidance))

@@ -17,8 +17,13 @@ def words_of(text: str) -> list[str]:
 
 def has_phrase(text: str, phrases: Iterable[str]) -> bool:
     """True where one of the phrases stands in the text as whole words."""
+    return bool(first_phrase(text, phrases))
+
+
+def first_phrase(text: str, phrases: Iterable[str]) -> str:
+    """The first of the phrases that stands in the text as whole words, or ""."""
     spaced = f" {' '.join(words_of(text))} "
-    return any(f" {' '.join(words_of(phrase))} " in spaced for phrase in phrases)
+    return next((phrase for phrase in phrases if f" {' '.join(words_of(phrase))} " in spaced), "")
 
 
 def words_round(record: Record, row: Quoted | Run, *, before: int = 12, after: int = 12) -> tuple[list[str], int, int]:

@@ -141,7 +141,7 @@ def _letter(choices: Sequence[CodeLetter], otherwise: str, row: Observation, all
             return choice.letter
     if not allowed:
         return ""
-    return otherwise or "Y"
+    return otherwise if otherwise and otherwise in allowed else "Y"
 
 
 def _quantity(record: Record, row: Observation, mapping: CodeMapping) -> str:
