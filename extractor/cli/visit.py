@@ -3,6 +3,7 @@
 import hashlib
 import sys
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,7 +28,7 @@ class Visit:
         """(name, bytes as received) of each narration.
 
         Raises:
-            NarrationError: where a file is no longer what was read a moment ago (a pipe gives its bytes only once).
+            NarrationError: where a file is no longer what was read a moment ago.
         """
         return [
             (narration.source, _same_bytes(origin, narration.sha256))
@@ -50,9 +51,10 @@ def read_visit(paths: Sequence[Path]) -> Visit:
     narrations: list[Narration] = []
     origins: list[Path | bytes] = []
     for path in paths:
-        if path == STANDARD_INPUT:
-            data = sys.stdin.buffer.read(MAX_BYTES + 1)  # one byte over tells the reader that it is too large
-            narrations.append(read_bytes(data, NAME))
+        if path == STANDARD_INPUT or path.is_fifo():  # bytes that come only once
+            with nullcontext(sys.stdin.buffer) if path == STANDARD_INPUT else path.open("rb") as stream:
+                data = stream.read(MAX_BYTES + 1)  # one byte over tells the reader that it is too large
+            narrations.append(read_bytes(data, NAME if path == STANDARD_INPUT else path.name))
             origins.append(data)
         else:
             narrations.append(read_narration(path))
@@ -73,9 +75,5 @@ def _same_bytes(origin: Path | bytes, sha256: str) -> bytes:
     except OSError:
         data = b""
     if hashlib.sha256(data).hexdigest() != sha256:
-        raise NarrationError(
-            "changed while it was being read, or can be read only once.",
-            where=str(origin),
-            todo="Run again; give a pipe as standard input (-).",
-        )
+        raise NarrationError("changed while it was being read.", where=str(origin), todo="Run again.")
     return data

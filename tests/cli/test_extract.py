@@ -220,6 +220,25 @@ def test_a_reader_that_goes_away_is_no_matter_for_words(form: list[str]) -> None
     assert (done.returncode, done.stderr) == (BROKEN_PIPE, b"")
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a file that is always full")
+@pytest.mark.parametrize("form", [[], ["--json"], ["--csv"]], ids=["table", "json", "csv"])
+def test_a_full_disk_behind_standard_output_is_told(form: list[str]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run([*COMMAND, "extract", KITCHEN, *form], stdout=full, stderr=subprocess.PIPE)
+    assert (done.returncode, done.stderr) == (1, b"rodnote: standard output: no space left on device.\n")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="named pipes are made otherwise there")
+def test_a_named_pipe_is_read_once_and_kept(tmp_path: Path) -> None:
+    pipe = tmp_path / "visit.txt"
+    os.mkfifo(pipe)
+    words = [*COMMAND, "extract", str(pipe), "--into", str(tmp_path / "job")]
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL) as process:
+        pipe.write_bytes(KITCHEN.read_bytes())
+        assert process.wait(30) == 0
+    assert open_job(tmp_path / "job").narration_bytes(0) == KITCHEN.read_bytes()
+
+
 @pytest.mark.skipif(os.name == "nt", reason="signals are sent otherwise there")
 def test_ctrl_c_is_quiet_and_leaves_nothing(tmp_path: Path) -> None:
     words = [*COMMAND, "extract", "-", "--into", str(tmp_path / "job")]
