@@ -28,6 +28,7 @@ SHAPE = 8.0
 MOST_LANES = 9
 MOST_LEAN = 130.0  # of a leader, sideways
 MOST_PIECES = 12
+SHEET = 560.0  # the height of pieces that one sheet takes; with its legend it fits on an A4 or Letter page
 
 
 @dataclass(frozen=True)
@@ -45,23 +46,47 @@ class _Piece:
     labels: tuple[_Label, ...]
     layout: Layout
 
+    @property
+    def lean(self) -> float:
+        """Room for the leaders to lean in."""
+        return 6.0 + min(18.0, self.layout.shift / 4)
 
-def draw_band(run: RunPart, prefix: str) -> Drawing | None:
-    """The run drawn; None where no distance was said at all."""
+    def height(self, feet: bool) -> float:
+        return LANE * self.layout.lanes + self.lean + BAND + (30 if feet else 15) + 19
+
+
+def draw_band(run: RunPart, prefix: str) -> tuple[Drawing, ...]:
+    """The run drawn, on as many sheets as it needs; none where no distance was said at all."""
     length = _length(run)
     if length is None:
-        return None
-    pieces = _pieces(run, length)
-    canvas = Canvas(prefix, f"Run {run.number} drawn along its length", _description(run))
+        return ()
+    sheets: list[list[_Piece]] = []
+    room = 0.0
+    for piece in _pieces(run, length):
+        if piece.height(run.feet) > room:
+            sheets.append([])
+            room = SHEET
+        sheets[-1].append(piece)
+        room -= piece.height(run.feet)
+    return tuple(
+        _draw_sheet(run, sheet, length, number, len(sheets), f"{prefix}-{number}")
+        for number, sheet in enumerate(sheets, 1)
+    )
+
+
+def _draw_sheet(run: RunPart, sheet: Sequence[_Piece], length: float, number: int, many: int, prefix: str) -> Drawing:
+    part = f" (sheet {number} of {many})" if many > 1 else ""
+    low, high = sheet[0].from_m, sheet[-1].to_m
+    canvas = Canvas(prefix, f"Run {run.number} drawn along its length{part}", _description(run, low, high, many))
     set_patterns(canvas)
     top = 4.0
-    for piece in pieces:
+    for piece in sheet:
         top = _draw_piece(canvas, run, piece, length, top)
-    top = _legend(canvas, run, length, top + 6)
+    top = _legend(canvas, run, (low, high), top + 6)
     unplaced = sum(row.observation.from_m is None for row in run.rows)
-    if unplaced:
+    if unplaced and number == many:
         noun = "row has" if unplaced == 1 else "rows have"
-        top += 10
+        top += 12
         canvas.text(MARGIN, top, f"{unplaced} {noun} no distance and can't be drawn: see the table.", SIZE, fill=QUIET)
     return canvas.finished(WIDTH, top + 5)
 
@@ -173,9 +198,8 @@ def _number(row: Row, feet: bool) -> str:
 def _draw_piece(canvas: Canvas, run: RunPart, piece: _Piece, length: float, top: float) -> float:
     last = piece.to_m >= length
     scale = _Scale(piece.from_m, piece.to_m, _right(run, last))
-    lean = 6.0 + min(18.0, piece.layout.shift / 4)
-    band_top = top + LANE * piece.layout.lanes + lean
-    _draw_flags(canvas, piece, scale, band_top, band_top - lean)
+    band_top = top + LANE * piece.layout.lanes + piece.lean
+    _draw_flags(canvas, piece, scale, band_top, band_top - piece.lean)
     _draw_body(canvas, run, piece, scale, band_top, last)
     bottom = _draw_axes(canvas, run, piece, scale, band_top + BAND, last)
     return _draw_ends(canvas, run, piece, scale, bottom, last)
@@ -267,9 +291,9 @@ def _flow_arrow(canvas: Canvas, run: RunPart, x: float, base: float) -> None:
     canvas.line((head + back, y - 3), (head, y), (head + back, y + 3), stroke=QUIET, width=1)
 
 
-def _legend(canvas: Canvas, run: RunPart, length: float, top: float) -> float:
+def _legend(canvas: Canvas, run: RunPart, ends: tuple[float, float], top: float) -> float:
     """What the fills and shapes in this drawing mean; only those that occur."""
-    fills = list(dict.fromkeys(name for name, _, _ in fills_along(run, 0, length)))
+    fills = list(dict.fromkeys(name for name, _, _ in fills_along(run, *ends)))
     shown = [row for row in run.rows if row.observation.from_m is not None and row.observation.polarity == "present"]
     shapes = [group for group in SHAPE_WORDS if any(row.group == group for row in shown)]
     entries: list[tuple[str, str, str]] = [("fill", name, fill_words(name)) for name in FILLS if name in fills]
@@ -299,8 +323,8 @@ def _legend(canvas: Canvas, run: RunPart, length: float, top: float) -> float:
     return base
 
 
-def _description(run: RunPart) -> str:
-    """The drawing told in words, for who can't see it."""
-    seen: Sequence[str] = [f"{row.place}: {row.sentence}" for row in run.rows]
-    told = " ".join(seen[:40]) + (f" And {len(seen) - 40} more rows, in the table." if len(seen) > 40 else "")
-    return " ".join(part for part in (*run.summary, run.unseen, told) if part)
+def _description(run: RunPart, from_m: float, to_m: float, sheets: int) -> str:
+    """The drawing told in words, for who can't see it; the rows are in the table beside it."""
+    shown = f"This sheet shows {metres(from_m, run.feet)} to {metres(to_m, run.feet)}." if sheets > 1 else ""
+    many = f"{len(run.rows)} {'row' if len(run.rows) == 1 else 'rows'}; each is told in the table below."
+    return " ".join(part for part in (*run.summary, run.unseen, shown, many) if part)

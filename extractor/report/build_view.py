@@ -25,8 +25,8 @@ from extractor.report.view import (
 from extractor.report.view_rows import Told, place_parts, readings, run_parts
 from extractor.report.visit import Visit
 
-MOST_REMAINING = 8  # on the front page; the rest is counted there and told by run
-MOST_DONE = 8
+MOST_REMAINING = 6  # on the front page; the rest is counted there and told by run
+MOST_DONE = 6
 REASONS = {
     "no_distance": "No distance",
     "unclear_word": "Unclear word",
@@ -42,7 +42,7 @@ def build_view(reviewed: Reviewed, visit: Visit, label: Label, extras: Extras | 
     """Everything that any output says. `label` gives the plain label of an id (Lexicon.label)."""
     record = reviewed.record
     words = Words(label, shipped_sentences())
-    told = Told(record, words, frozenset(change.row for change in reviewed.changes if change.row))
+    told = Told(record, words, frozenset(change.row for change in reviewed.changes if change.row and change.changed))
     runs = run_parts(told)
     places = place_parts(told, len(runs) + 1)
     work = _work(told, runs)
@@ -69,6 +69,7 @@ def build_view(reviewed: Reviewed, visit: Visit, label: Label, extras: Extras | 
             for each in record.mendings
         ),
         changes=reviewed.changes,
+        notes=reviewed.notes,
         limits=words.sentences.limits,
         extras=extras,
         recordings=tuple(
@@ -112,13 +113,13 @@ def _answer(
     told_first = sorted(
         remaining, key=lambda row: (weight[row.observation.extent], row.observation.certainty == "tentative")
     )
-    done = [each.sentence for each in work] + [
+    done = [f"{each.sentence[:-1]} ({each.where})." if each.where else each.sentence for each in work] + [
         _row_line(row) + " Cleared on the day." for row in _rows(runs, places) if row.observation.outcome == "cleared"
     ]
     return Answer(
         trouble=_conclusions(told, "main_issue"),
         done=tuple(done[:MOST_DONE])
-        + ((f"And {len(done) - MOST_DONE} more: see “Work done”.",) if len(done) > MOST_DONE else ()),
+        + ((f"And {len(done) - MOST_DONE} more, told further on.",) if len(done) > MOST_DONE else ()),
         remains=tuple(
             _row_line(row) + (" Partly cleared." if row.observation.outcome == "partly_cleared" else "")
             for row in told_first[:MOST_REMAINING]
@@ -174,7 +175,10 @@ def _before_after(
         done = [each.sentence for each in work if each.action.run and each.action.run == row.observation.run]
         changed.append(
             BeforeAfter(
-                _where(row), row.sentence, " ".join(done) or "Not said with this row; see “Work done”.", row.left
+                _where(row),
+                row.sentence,
+                " ".join(done) or ("Not said with this row; see “Work done”." if work else "Not said."),
+                row.left,
             )
         )
     return tuple(changed)
@@ -203,7 +207,8 @@ def _rows(runs: Sequence[RunPart], places: Sequence[PlacePart]) -> Iterable[Row]
 
 
 def _row_line(row: Row) -> str:
-    return f"{_where(row)}: {row.sentence}"
+    where = _where(row)
+    return row.sentence if row.sentence.lower().startswith(f"the {where.lower()} ") else f"{where}: {row.sentence}"
 
 
 def _where(row: Row) -> str:

@@ -46,12 +46,24 @@ def showable(text: str, extra_folders: Sequence[Path] = ()) -> str:
     return "".join(mark if ord(mark) in held or mark in "\n\u200b" else UNSHOWN for mark in text)
 
 
+def families(extra_folders: Sequence[Path] = ()) -> tuple[str, ...]:
+    """Names of the fonts, the report's own first."""
+    names = dict.fromkeys(FAMILIES)
+    for path in _font_files(tuple(extra_folders)):
+        with TTFont(path, lazy=True) as font:
+            names[font["name"].getBestFamilyName()] = None
+    return tuple(name for name in names if name)
+
+
+def _font_files(folders: tuple[Path, ...]) -> list[Path]:
+    return sorted(path for folder in folders for path in folder.rglob("*") if path.suffix.lower() in (".ttf", ".otf"))
+
+
 @lru_cache(maxsize=4)
 def characters(extra_folders: tuple[Path, ...] = ()) -> frozenset[int]:
     """All characters that the fonts together hold."""
     held: set[int] = set()
-    extra = sorted(path for folder in extra_folders for path in folder.rglob("*") if path.suffix in (".ttf", ".otf"))
-    for path in (*(font_folder() / name for name in _FILES), *extra):
+    for path in (*(font_folder() / name for name in _FILES), *_font_files(extra_folders)):
         with TTFont(path, lazy=True) as font:
             held.update(font.getBestCmap() or {})
     return frozenset(held)

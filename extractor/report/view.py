@@ -21,12 +21,15 @@ class Fact:
 
 @dataclass(frozen=True)
 class Moment:
-    """A time in a recording: `text` is "2:13", or "recording 2, 2:13"; "" and None where there are no times."""
+    """A time in a recording: `text` is "2:13", or "rec. 2, 2:13"; "" and None where there are no times."""
 
     text: str = ""
     start_s: float | None = None
     end_s: float | None = None
     source: int = 0
+
+
+NO_MOMENT = Moment()
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class Statement:
 
     text: str
     quote: str = ""
-    moment: Moment = Moment()
+    moment: Moment = NO_MOMENT
 
 
 @dataclass(frozen=True)
@@ -149,6 +152,7 @@ class Change:
     when: str
     quote: str = ""
     row: str = ""
+    changed: bool = True  # false where the row was looked at and left as it was
 
 
 @dataclass(frozen=True)
@@ -159,6 +163,7 @@ class SignOff:
     when: str
     reason: str = ""
     digest: str = ""
+    left_open: int = 0
 
 
 @dataclass(frozen=True)
@@ -172,20 +177,21 @@ class Table:
 
 @dataclass(frozen=True)
 class Section:
-    """Paragraphs and tables under a title, made elsewhere (the trade's arithmetic) and set as they are."""
+    """Paragraphs, tables and notes of sources under a title, made elsewhere and set as they are."""
 
     title: str
     paragraphs: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Extras:
-    """What is plugged into the report: priorities for the front page, sections, cautions."""
+    """What is plugged into the report: the next steps for the front page, whole sections, files beside it."""
 
     next_steps: tuple[Statement, ...] = ()
     sections: tuple[Section, ...] = ()
-    cautions: tuple[str, ...] = ()
+    files: tuple[tuple[str, bytes], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -228,6 +234,7 @@ class ReportView:
     corrections: tuple[Correction, ...]
     mendings: tuple[str, ...]
     changes: tuple[Change, ...]
+    notes: tuple[str, ...]
     limits: tuple[str, ...]
     extras: Extras
     recordings: tuple[RecordingFact, ...]

@@ -46,7 +46,7 @@ class Told:
         first = evidence[0]
         text = clock_time(first.start_s)
         if text and len(self.record.sources) > 1:
-            text = f"recording {first.source + 1}, {text}"
+            text = f"rec. {first.source + 1}, {text}"
         return Moment(text, first.start_s, first.end_s, first.source)
 
 
