@@ -54,7 +54,6 @@ def _is_mark(stream: Stream, i: int, number: Quantity | None) -> bool:
 
 def with_unit(stream: Stream, i: int) -> Draft | None:
     """The measure with a unit of its own at i, or None. Units the record has no place for give kind "other"."""
-    grammar = stream.grammar
     number = quantity(stream, i)
     if number is None:
         return _article_and_unit(stream, i)

@@ -12,6 +12,7 @@ from dataclasses import replace
 from extractor.language.clocks import clock
 from extractor.language.counters import bare
 from extractor.language.falls import fall
+from extractor.language.habit import habit_of
 from extractor.language.hedges import widen
 from extractor.language.homophones import hear_numbers
 from extractor.language.lengths import with_unit
@@ -23,7 +24,7 @@ from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
 
-__all__ = ["MeasureGrammar", "find_measures", "habit_of", "measure_grammar", "read_quantity"]
+__all__ = ["MeasureGrammar", "find_measures", "measure_grammar", "read_quantity", "visit_habit"]
 
 OPENERS = ("between_loosely", "between", "from")
 CONNECTORS = ("range_or", "range_to", "and", "range_by")
@@ -44,6 +45,11 @@ def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None 
     return tuple(measures)
 
 
+def visit_habit(speech: Speech, grammar: MeasureGrammar) -> str:
+    """The unit of the visit's bare numbers: "m" or "ft"."""
+    return habit_of(stream_of(speech, grammar))
+
+
 def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Measure | None:
     """A value that a person typed ("4.2", "14 ft 2"); None where it is not one quantity and nothing else."""
     words, at = [], 0
@@ -58,21 +64,6 @@ def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Me
     if len(measures) == 1 and measures[0].start == 0 and measures[0].end == len(speech):
         return measures[0]
     return None
-
-
-def habit_of(stream: Stream) -> str:
-    """ "ft" where more lengths are said in feet than in metres, else "m"; inches against mil where neither is."""
-    said = {"metre": 0, "foot": 0, "inch": 0, "millimetre": 0, "centimetre": 0}
-    grammar = stream.grammar
-    for i, word in enumerate(stream.words):
-        for form, unit, misheard in grammar.units.get(word, ()) if i else ():
-            before = stream.words[i - 1]
-            number = before[0].isdigit() or before in grammar.triggers
-            if unit.id in said and len(form) == 1 and not misheard and number and not stream.is_word(i, "ratio_in"):
-                said[unit.id] += 1
-    if said["metre"] or said["foot"]:
-        return "ft" if said["foot"] > said["metre"] else "m"
-    return "ft" if said["inch"] > said["millimetre"] + said["centimetre"] else "m"
 
 
 def _drafts(stream: Stream) -> list[Draft]:

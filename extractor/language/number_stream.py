@@ -11,6 +11,7 @@ from extractor.language.measure_grammar import MeasureGrammar, Unit
 from extractor.reading import Speech
 
 GLUED = re.compile(r"^(\d+(?:[.,]\d+)*)([^\W\d]+|['\"½¼¾⅓⅔⅛⅜⅝⅞%°])(\d+(?:\.\d+)?)?([^\W\d]*|[½¼¾])$")
+LETTERED = re.compile(r"^([a-z])(\d+\.\d+)$")  # "n1.5": a short word and the reading after it, run together
 PREFIXED = re.compile(r"^([a-z]+)(\d+)$")
 
 
@@ -122,6 +123,6 @@ def _parts(word: str, grammar: MeasureGrammar) -> Sequence[str]:
         )
         if parts[1] in known and (len(parts) < 4 or parts[3] in known | grammar.fractions.keys()):
             return parts
-    elif (found := PREFIXED.match(word)) and found[1] in grammar["nominal"]:
+    elif ((found := PREFIXED.match(word)) and found[1] in grammar["nominal"]) or (found := LETTERED.match(word)):
         return found.groups()
     return (word,)

@@ -154,7 +154,9 @@ def _belongs_on(stream: Stream, end: int, digit: int, whole: bool) -> bool:
     forms = grammar.units.get(word, ())
     if starts_clock(stream, end):
         return digit > 0
-    if any(unit.id in ("inch", "millimetre") and len(form) == 1 and not misheard for form, unit, misheard in forms):
+    if any(
+        unit.id in ("inch", "foot", "millimetre") and len(form) == 1 and not misheard for form, unit, misheard in forms
+    ):
         return whole and digit > 1 and word.isalpha() and not stream.is_word(end, "ratio_in")
     if (to := stream.after(end, "range_to")) > end and digit > 0:
         hours = below_hundred(stream, to)

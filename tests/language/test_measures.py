@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from extractor.language.measures import find_measures, measure_grammar, read_quantity
+from extractor.language.measures import find_measures, measure_grammar, read_quantity, visit_habit
 from extractor.lexicon.load import load_lexicon
 from extractor.reading import Measure
 from tests.language.spoken_forms import speech_of
@@ -152,8 +152,24 @@ def test_bare_numbers_take_the_visits_unit() -> None:
     assert feet.length_m == (pytest.approx(1.524), pytest.approx(1.524))
 
 
-def test_inches_of_pipe_do_not_make_a_metric_visit_one_in_feet() -> None:
-    assert find_measures(speech_of("four inch pipe joint at 3 metres crack at five"), GRAMMAR)[-1].length_m == (5, 5)
+@pytest.mark.parametrize(
+    ("say", "habit"),
+    [
+        ("joint at 3 metres", "m"),
+        ("joint at 3 feet", "ft"),
+        ("nothing said at all", "m"),
+        ("four inch pipe joint at 3 metres crack at five", "m"),
+        ("four inch clay joint at 3.6 crack at four point two", "m"),
+        ("roots at 3.6 crack at four point two two foot of water", "m"),
+        ("hundred mil clay and a foot of water and crack at five", "m"),
+        ("crack at 12.4 feet roots at 14.6 joint at 21.3 feet", "ft"),
+        ("four inch clay roots at seventeen", "ft"),
+        ("six foot three crack fourteen feet roots and a two metre gap to the fence", "ft"),
+        ('joint "4.2" then crack', "m"),
+    ],
+)
+def test_the_visits_unit_is_found_in_its_words(say: str, habit: str) -> None:
+    assert visit_habit(speech_of(say), GRAMMAR) == habit
 
 
 def test_a_spoken_unit_is_named() -> None:
