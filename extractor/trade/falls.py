@@ -100,6 +100,7 @@ class Dip:
     water_m: float | None
     water_share: float | None
     should_drop_m: float | None
+    minimum: MinimumFall | None
     row: str
     quote: str
     rule: str
@@ -266,12 +267,9 @@ def _dips(record: Record, code: Code, rules: Rules) -> Iterator[Dip]:
         seen.add((row.run, row.from_m, row.to_m))
         diameter = diameter_of(record, row.run)
         water, share = _water(record, row.run, row.from_m, row.to_m, diameter)
-        drop = None
-        if diameter is not None:
-            lines = minimum_falls(diameter, code, rules)[1]
-            if lines:
-                least = min(line.mm_per_m for line in lines)
-                drop = drop_over(Fall(least), row.to_m - row.from_m)
+        lines = minimum_falls(diameter, code, rules)[1] if diameter is not None else ()
+        least = min(lines, key=lambda line: line.mm_per_m, default=None)
+        drop = drop_over(Fall(least.mm_per_m), row.to_m - row.from_m) if least else None
         yield Dip(
             row.run,
             row.from_m,
@@ -280,6 +278,7 @@ def _dips(record: Record, code: Code, rules: Rules) -> Iterator[Dip]:
             water,
             share,
             drop,
+            least,
             key,
             row.quote,
             "standing water is level",

@@ -139,12 +139,13 @@ def falls_section(record: Record, rules: Rules, found: Falls) -> Section | None:
             )
         )
         sources.update(dict.fromkeys(line.cited() for line in each.minimums))
+    table = Table(("Run", "Fall", "Least by the table", "Compared", "From"), tuple(rows)) if rows else None
+    sources.update(dict.fromkeys(dip.minimum.cited() for dip in found.dips if dip.minimum))
+    paragraphs = tuple(_dip_told(dip, record) for dip in found.dips)
     notes = (
         f"Compared with {found.code}. The tables are for new work: a fall under one is a question, not a defect.",
         *sources,
     )
-    table = Table(("Run", "Fall", "Least by the table", "Compared", "From"), tuple(rows)) if rows else None
-    paragraphs = tuple(_dip_told(dip, record) for dip in found.dips)
     return Section("falls", "Falls and dips", paragraphs, table, notes)
 
 

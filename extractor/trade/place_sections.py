@@ -20,7 +20,12 @@ def tanks_section(record: Record, rules: Rules) -> Section | None:
         name = rules.label(tank.structure)
         for check in tank.checks:
             rows.append(
-                (name, check.guidance.says, ("about " if check.approximate else "") + check.working, check.answer)
+                (
+                    name,
+                    check.guidance.says,
+                    check.working + (" (the figures are rough)" if check.approximate else ""),
+                    check.answer,
+                )
             )
             used.append(check.guidance)
         for volume in tank.volumes:

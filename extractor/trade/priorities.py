@@ -48,6 +48,7 @@ def fits(rule: PriorityRule, record: Record, row: Observation, rules: Rules) -> 
         and (not rule.certainty or row.certainty in rule.certainty)
         and (rule.stops_camera is None or rule.stops_camera == stopped_the_camera(record, row, rules))
         and (rule.main_issue is None or rule.main_issue == _is_main_issue(record, row))
+        and (rule.at_least_m is None or _length_m(row) >= rule.at_least_m)
     )
 
 
@@ -57,6 +58,10 @@ def place_of(row: Observation, rules: Rules) -> str:
         return "pipe"
     places = rules.words["priorities"].get("places", {})
     return next((place for place, structures in places.items() if row.structure in structures), "")
+
+
+def _length_m(row: Observation) -> float:
+    return 0.0 if row.from_m is None or row.to_m is None else row.to_m - row.from_m
 
 
 def _is_main_issue(record: Record, row: Observation) -> bool:

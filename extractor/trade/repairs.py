@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from extractor.record import Record, Run
-from extractor.trade.coverage import Coverage, coverage
+from extractor.trade.coverage import Coverage, Ledger, coverage
 from extractor.trade.falls import pipe_depths
 from extractor.trade.pipes import Feature
 from extractor.trade.priorities import ORDER, Priority, priorities
@@ -77,20 +77,49 @@ def total_cost(found: Sequence[Repair]) -> tuple[Decimal, tuple[str, ...]]:
 
 def _on_pipes(record: Record, rules: Rules, seen: Coverage, by_row: dict[str, Priority]) -> Iterator[Repair]:
     for ledger in seen.pipes:
-        run = run_of(record, ledger.runs[0])
         wanted: dict[str, list[tuple[Feature, Priority]]] = {}
         for feature in ledger.features:
-            # a thing seen from both ends is as it was last left, and as urgent as the graver of its rows
+            # a thing seen more than once is as it was last left, and as urgent as the graver of its rows
             if feature.rows[-1].outcome == "cleared":
                 continue
             own = [by_row[key] for key in feature.keys if key in by_row]
             if own:
                 gravest = min(own, key=lambda each: ORDER.index(each.priority))
                 wanted.setdefault(gravest.rule.repair, []).append((feature, gravest))
+        found = []
         for name, features in wanted.items():
             method = rules.named(RepairMethod, name)
-            for group in _grouped(features, method.reach_m):
-                yield _pipe_repair(record, rules, run, ledger.length_m, method, group)
+            found += [
+                _pipe_repair(record, rules, ledger, method, group) for group in _grouped(features, method.reach_m)
+            ]
+        yield from _taken_in(found)
+
+
+def _taken_in(found: Sequence[Repair]) -> list[Repair]:
+    """Repairs with those left out that lie wholly within a greater one, which then carries their rows."""
+    kept: list[Repair] = []
+    for repair in sorted(found, key=lambda each: -len(each.method.takes_in)):
+        greater = next((number for number, each in enumerate(kept) if _takes_in(each, repair)), None)
+        if greater is None:
+            kept.append(repair)
+            continue
+        other = kept[greater]
+        kept[greater] = replace(
+            other,
+            rows=(*other.rows, *repair.rows),
+            priority=min(other.priority, repair.priority, key=ORDER.index),
+            doubtful=other.doubtful and repair.doubtful,
+            approximate=other.approximate or repair.approximate,
+            working=f"{other.working}; {repair.method.label} there is not needed then",
+        )
+    return sorted(kept, key=lambda each: (each.from_m or 0.0, each.method.name))
+
+
+def _takes_in(greater: Repair, repair: Repair) -> bool:
+    if repair.method.name not in greater.method.takes_in or (greater.doubtful and not repair.doubtful):
+        return False
+    ends = (greater.from_m, repair.from_m, repair.to_m, greater.to_m)
+    return None not in ends and list(ends) == sorted(end for end in ends if end is not None)
 
 
 def _grouped(features: Sequence[tuple[Feature, Priority]], reach_m: float) -> list[list[tuple[Feature, Priority]]]:
@@ -109,30 +138,31 @@ def _grouped(features: Sequence[tuple[Feature, Priority]], reach_m: float) -> li
 def _pipe_repair(
     record: Record,
     rules: Rules,
-    run: Run | None,
-    pipe_m: float | None,
+    ledger: Ledger,
     method: RepairMethod,
     group: Sequence[tuple[Feature, Priority]],
 ) -> Repair:
+    run = run_of(record, ledger.runs[0])
     first = min(feature.from_m for feature, _ in group)
     last = max(feature.to_m for feature, _ in group)
     places = len(group)
     if method.more_than is not None and places > method.more_than and method.becomes:
         method = rules.named(RepairMethod, method.becomes)
-    low, high = first - method.margin_m, last + method.margin_m
-    if high - low < method.least_m:
-        short = method.least_m - (high - low)
-        low, high = low - short / 2, high + short / 2
-    low = max(0.0, low)
-    high = max(high, low + method.least_m)
-    if pipe_m is not None and last <= pipe_m:
-        high = min(high, pipe_m)
+    margin = max(method.margin_m, (method.least_m - (last - first)) / 2)
+    low, high = max(0.0, first - margin), last + margin
+    missing: list[str] = []
+    if ledger.length_m is not None and high > ledger.length_m >= last:
+        if ledger.length_settled:
+            high = ledger.length_m
+        else:
+            missing.append(f"how far it goes on past {ledger.length_m:.2f} m, where nothing was seen")
     depth = _depth_at(record, rules, run, low, high) if method.digs else None
-    missing = ("the depth of the pipe there, to dig",) if method.digs and depth is None else ()
-    quantity = float(places) if method.unit == "each" else high - low
-    span = f"from {first:.2f} m" if first == last else f"from {first:.2f} m to {last:.2f} m"
-    working = f"{places} finding{'s' if places > 1 else ''} {span}, {method.margin_m:g} m beyond each end"
+    if method.digs and depth is None:
+        missing.append("the depth of the pipe there, to dig")
+    span = f"at {first:.2f} m" if first == last else f"from {first:.2f} m to {last:.2f} m"
+    beyond = f", {margin:g} m beyond each end" if margin else ""
     rows = [row for feature, _ in group for row in feature.rows]
+    low, high = round(low, 3), round(high, 3)  # to the millimetre: no counter reads finer
     return Repair(
         id="",
         method=method,
@@ -141,15 +171,15 @@ def _pipe_repair(
         rows=tuple(key for feature, _ in group for key in feature.keys),
         from_m=low,
         to_m=high,
-        quantity=quantity,
+        quantity=float(places) if method.unit == "each" else round(high - low, 3),
         unit=method.unit,
         reach_m=high,
         depth_m=depth,
         priority=min((each.priority for _, each in group), key=ORDER.index),
         doubtful=all(row.certainty == "tentative" for row in rows),
         approximate=any(row.approximate for row in rows),
-        working=working,
-        missing=missing,
+        working=f"{places} finding{'s' if places > 1 else ''} {span}{beyond}",
+        missing=tuple(missing),
     )
 
 

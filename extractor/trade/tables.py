@@ -44,7 +44,8 @@ class PriorityRule(Sourced):
     """A finding that meets every list given has this priority. An empty list asks nothing.
 
     `extents` may hold "unsaid"; `places` the names of [places] in the same file; `stops_camera` asks whether it is
-    where the camera stuck; `main_issue` whether the speaker called it the trouble of the visit.
+    where the camera stuck; `main_issue` whether the speaker called it the trouble of the visit;
+    `at_least_m` whether its stretch is at least that long.
     `repair` names a method of repairs.toml, or is empty where nothing is to be repaired.
     """
 
@@ -56,6 +57,7 @@ class PriorityRule(Sourced):
     certainty: tuple[Certainty, ...] = ()
     stops_camera: bool | None = None
     main_issue: bool | None = None
+    at_least_m: float | None = None
     priority: Urgency
     because: str = Field(min_length=1)
     next_step: str = ""
@@ -68,6 +70,7 @@ class RepairMethod(Sourced):
     Two findings belong to one repair where the gap between them is not over `reach_m`; the repair goes `margin_m`
     beyond the first and the last, and is at least `least_m` long. `unit` "each" counts places, "m" metres. More than
     `more_than` places in one repair of this kind make it one of the method `becomes`. `digs` asks for the depth.
+    `takes_in` are methods whose repairs need not be done where they lie wholly within one of this kind.
     """
 
     label: str
@@ -78,6 +81,7 @@ class RepairMethod(Sourced):
     more_than: int | None = None
     becomes: str = ""
     digs: bool = False
+    takes_in: tuple[str, ...] = ()
 
 
 class Rate(Sourced):

@@ -75,6 +75,17 @@ def test_what_the_speaker_called_the_trouble_counts_for_more(rules: Rules) -> No
     assert priorities(record(STUCK, dip, trouble), rules)[0].priority == "soon"
 
 
+@pytest.mark.parametrize(("to_m", "rule"), [(4.0, "dip"), (9.0, "water held back")])
+def test_water_over_a_long_stretch_is_held_back_rather_than_a_dip(rules: Rules, to_m: float, rule: str) -> None:
+    visit = record(run("R1", "gully", "downstream", 12.0), row("R1", "standing_water", 2.0, to_m))
+    assert priorities(visit, rules)[0].rule.name == rule
+
+
+def test_a_fixture_that_backs_up_is_no_place_to_work_on(rules: Rules) -> None:
+    (found,) = priorities(record(row("toilet", "blockage")), rules)
+    assert (found.priority, found.rule.name, found.rule.repair) == ("now", "fixture backs up", "")
+
+
 def test_denied_rows_and_bare_features_have_no_priority(rules: Rules) -> None:
     visit = record(STUCK, feature("R1", "junction", 1.0), row("R1", "crack", 0.0, 6.0, absent=True))
     assert priorities(visit, rules) == ()

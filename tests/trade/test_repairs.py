@@ -140,3 +140,25 @@ def test_no_finding_is_in_two_repairs_and_every_one_lies_in_its_own(
             place = places[key]
             if each.from_m is not None and each.to_m is not None and place is not None:
                 assert each.from_m <= place <= each.to_m
+
+
+def test_a_patch_within_a_length_to_be_replaced_is_not_done_as_well(rules: Rules) -> None:
+    visit = record(LINE, row("R1", "collapse", 6.0), row("R1", "crack", 6.1), row("R1", "crack", 12.0))
+    found = repairs(visit, rules)
+    # replace 5.5 to 6.5; the patch 5.8 to 6.4 lies within it; the one at 12 does not
+    assert [(each.method.name, each.rows) for each in found] == [
+        ("dig and replace", ("O1", "O2")),
+        ("patch", ("O3",)),
+    ]
+
+
+def test_a_sure_patch_is_not_left_out_for_a_doubtful_replacement(rules: Rules) -> None:
+    visit = record(LINE, row("R1", "deformation", 6.0, extent="severe", certainty="tentative"), row("R1", "crack", 6.1))
+    assert "patch" in [each.method.name for each in repairs(visit, rules)]
+
+
+def test_where_the_far_end_was_not_seen_the_length_is_not_cut_off_there(rules: Rules) -> None:
+    stuck = run("R1", "gully", "downstream", 6.0, end_reason="could_not_pass")
+    (found,) = repairs(record(stuck, roots(6.0)), rules)
+    assert (found.from_m, found.to_m) == (5.5, 6.5)
+    assert found.missing == ("how far it goes on past 6.00 m, where nothing was seen",)
