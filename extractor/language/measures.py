@@ -24,7 +24,7 @@ from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
 
-__all__ = ["MeasureGrammar", "find_measures", "measure_grammar", "read_quantity", "visit_habit"]
+__all__ = ["MeasureGrammar", "find_measures", "habit_of", "measure_grammar", "read_quantity", "visit_habit"]
 
 OPENERS = ("between_loosely", "between", "from")
 CONNECTORS = ("range_or", "range_to", "and", "range_by")
