@@ -9,7 +9,7 @@ hesitation or a word of degree ("joint is slightly open").
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extractor.lexicon.entry import Entry
@@ -32,7 +32,7 @@ Span = tuple[int, int, list[Found]]
 class PhraseTable:
     """The lexicon's phrases as a tree of words, and the words that may stand inside a phrase without being of it."""
 
-    root: Node
+    root: Node = field(repr=False)
     hesitations: frozenset[str]
     graded: frozenset[str]  # ids of the conditions that there may be more or less of
 
