@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from extractor.language.changes import add_material_changes
-from extractor.language.clauses import Clause, cut_clauses
-from extractor.language.context import Context, read_contexts
+from extractor.language.clauses import cut_clauses
+from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
 from extractor.language.mishearings import mend
@@ -19,19 +19,18 @@ from extractor.language.references import ShortNames, resolve_short_names, short
 from extractor.language.tokens import tokenise
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
-from extractor.reading import Measure, Narration, Speech, Tag
+from extractor.reading import Narration
 from extractor.record import Record
-from extractor.survey.conclusions import ConclusionDraft, read_conclusions
+from extractor.survey.conclusions import read_conclusions
 from extractor.survey.findings import read_findings, repeat_findings
 from extractor.survey.merge import merge
-from extractor.survey.openings import Opening
 from extractor.survey.places import place_things
-from extractor.survey.queries import QueryDraft, find_queries
+from extractor.survey.queries import find_queries
 from extractor.survey.roles import role_of_measures
-from extractor.survey.rows import Draft, Place
-from extractor.survey.runs import RunDraft, close_runs, resolve_ends
-from extractor.survey.scenes import Scene, Start, read_scenes
-from extractor.survey.work import ActionDraft, read_actions, settle_outcomes
+from extractor.survey.runs import close_runs, resolve_ends
+from extractor.survey.scenes import read_scenes
+from extractor.survey.stages import Reading
+from extractor.survey.work import read_actions, settle_outcomes
 from extractor.survey.writing import write_record
 
 
@@ -42,30 +41,6 @@ class Tools:
     table: PhraseTable
     grammar: MeasureGrammar
     names: ShortNames
-
-
-@dataclass(frozen=True)
-class Reading:
-    """What every stage made of one narration, in the order of the stages."""
-
-    narration: Narration
-    speech: Speech
-    heard: Passage  # all tags and measures, misheard ones not yet judged
-    mended: Passage
-    passage: Passage  # corrections taken out
-    clauses: tuple[Clause, ...]
-    contexts: dict[Tag, Context]
-    starts: tuple[Start, ...]
-    scenes: tuple[Scene, ...]
-    openings: tuple[Opening, ...]
-    roles: dict[Measure, str | None]
-    places: dict[Tag, Place]
-    runs: list[RunDraft]
-    rows: list[Draft]
-    actions: list[ActionDraft]
-    conclusions: list[ConclusionDraft]
-    queries: list[QueryDraft]
-    habit: str
 
 
 @lru_cache(maxsize=4)

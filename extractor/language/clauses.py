@@ -51,6 +51,9 @@ def _starts(passage: Passage) -> dict[int, str]:
             starts.setdefault(_with_noun(passage, tag.start), tag.id)
         elif tag.id in ("plan", "closing", "question", "talk"):
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
+    for measure in passage.measures:
+        if _leads(passage, measure.start, measure.end):
+            starts.setdefault(_with_lead(passage, measure.end), "reading")
     for token in range(1, len(passage)):
         if passage.is_class(token, "list") and _new_subject(passage, token + 1):
             starts[token] = "and"
@@ -59,6 +62,32 @@ def _starts(passage: Passage) -> dict[int, str]:
         if measure and measure.start < token:
             del starts[token]
     return starts
+
+
+def _leads(passage: Passage, start: int, end: int) -> bool:
+    """Whether a distance opens a statement: a reading with no preposition, or one behind which a new thing is told."""
+    measure = passage.measure_over(start)
+    if measure is None or measure.unit not in (None, "m") or measure.spoken_unit in ("millimetre", "inch"):
+        return False
+    if (
+        measure.unit is None
+        and measure.low == int(measure.low)
+        and "dropped" not in measure.rule
+        and "feet" not in measure.rule
+    ):
+        return False
+    before = start - 1
+    if (
+        passage.is_class(before, "to", "from", "inside")
+        and not passage.is_class(before, "at")
+        or passage.is_class(start, "from")
+    ):
+        return False
+    if passage.covering(before, "stretch") or passage.covering(start, "stretch") or passage.covering(before, "role"):
+        return False
+    prepared = passage.is_class(before, "at") or passage.is_class(before, "list")
+    report = passage.cue_at(end, "speech_act", "report")
+    return not prepared or (report is not None and report.end - report.start >= 2)
 
 
 def _is_boundary(passage: Passage, start: int, end: int) -> bool:

@@ -59,7 +59,7 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
     cues = passage.tags_from(0, len(passage), "negation")
     pseudo = {token for cue in cues if cue.id == "looks_like_denial" for token in range(cue.start, cue.end)}
     for cue in cues:
-        if cue.id in ("looks_like_denial", "exception") or cue.start in pseudo:
+        if cue.id in ("looks_like_denial", "exception") or cue.start in pseudo or passage.measure_over(cue.start):
             continue
         targets = _list_ahead(passage, cue.end) if cue.id == "denies_next" else _just_before(passage, cue.start)
         for tag in targets:
@@ -267,5 +267,5 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     if plain and passage.distance(tag.end, cue.start) <= 5:
         return tag
     lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
-    told = any(word in ("only", "just", "it", "quite", "pretty") for word in lead)
+    told = any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)
     return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

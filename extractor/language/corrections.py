@@ -300,6 +300,36 @@ def _named_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     )
 
 
+def _denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "25 mil, not 25, it's 40 mil": the value is denied right behind where it was said, and put right."""
+    if cue.id != "not_instead" or passage.word(cue.start) != "not":
+        return None
+    denied = next(iter(_behind(units, cue.end, passage, 1)), None)
+    said = next((u for u in _before(units, cue.start, passage, 3)), None)
+    if denied is None or said is None or passage.distance(said.end, cue.start) > 2:
+        return None
+    if said.kind != denied.kind and not (said.kind == denied.kind == "distance"):
+        return None
+    old, again = passage.measure_over(said.start), passage.measure_over(denied.start)
+    same = said.value == denied.value or (
+        old is not None and again is not None and _digits(passage, said) == _digits(passage, denied)
+    )
+    if not same:
+        return None
+    meant = next(
+        (u for u in _behind(units, denied.end, passage, 3) if u.kind == said.kind and u.value != said.value), None
+    )
+    if meant is None:
+        return None
+    return _repair(
+        passage, (said.start, said.end), (cue.start, denied.end), (meant.start, meant.end), "denied and put right"
+    )
+
+
+def _digits(passage: Passage, unit: Unit) -> str:
+    return passage.word(unit.start)
+
+
 def _said_before(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     """ "I said to the right, it's to the left"."""
     if cue.id != "said_before":
@@ -356,6 +386,7 @@ RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
     _like_things,
     _repeated_word,
     _restart,
+    _denied_again,
     _named_again,
     _said_before,
     _nothing_instead,
@@ -365,10 +396,15 @@ RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
 def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:
     """ "three, four point two": a number broken off and said again, with no cue but a hesitation."""
     for said, meant in zip(passage.measures, passage.measures[1:], strict=False):
-        if said.unit is not None or meant.unit is not None or said.start in settled or meant.start in settled:
+        if said.unit not in (None, "m") or meant.unit != said.unit or said.start in settled or meant.start in settled:
             continue
         gap = passage.speech.words[said.end : meant.start]
         if any(word not in passage.classes["filler"] for word in gap):
+            continue
+        if not gap and _reads_twice(passage, said, meant):
+            yield _repair(
+                passage, (said.start, said.end), (said.end, meant.start), (meant.start, meant.end), "said again"
+            )
             continue
         whole_then_part = (
             said.low == int(said.low) and meant.low != int(meant.low) and (gap or passage.speech.breaks[meant.start])
@@ -377,3 +413,15 @@ def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:
             yield _repair(
                 passage, (said.start, said.end), (said.end, meant.start), (meant.start, meant.end), "said again"
             )
+
+
+def _reads_twice(passage: Passage, said: Measure, meant: Measure) -> bool:
+    """ "3.7 3.9 joint's stepped": two readings with nothing between, the second at once for the first."""
+    if said.spoken_unit != meant.spoken_unit or said.spoken_unit in ("millimetre", "inch", "centimetre"):
+        return False
+    if said.low == meant.low or said.low != said.high or meant.low != meant.high or abs(said.low - meant.low) > 1.0:
+        return False
+    if said.unit is None and (said.low == int(said.low) or meant.low == int(meant.low)):
+        return False
+    behind = passage.things_from(meant.end, meant.end + 6) or passage.cue_at(meant.end, "speech_act", "report")
+    return bool(behind) and not passage.is_class(said.start - 1, "from", "to")

@@ -378,7 +378,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
     context = reader.contexts[tag]
-    if context.polarity == "absent" or passage.covering(tag.start, "extent") and _extent_not_sound(passage, tag):
+    if context.polarity == "absent" or (passage.covering(tag.start, "extent") and _extent_not_sound(passage, tag)):
         return
     before = [
         t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start and t.id != "pipe"
@@ -458,12 +458,8 @@ def repeat_findings(
     for cue in passage.tags_from(0, len(passage), "reference"):
         if cue.id != "same_again":
             continue
-        measure = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
-        if (
-            measure is None
-            or passage.things_from(cue.end, measure.start)
-            or passage.things_from(measure.end, measure.end + 2)
-        ):
+        measure = _distance_of_repeat(passage, cue, roles)
+        if measure is None:
             continue
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
         before = [
@@ -479,8 +475,8 @@ def repeat_findings(
         added.append(
             replace(
                 model,
-                start=cue.start,
-                end=measure.end,
+                start=min(cue.start, measure.start),
+                end=max(cue.end, measure.end),
                 place=place,
                 clock=None,
                 outcome="open",
@@ -491,6 +487,28 @@ def repeat_findings(
             )
         )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str | None]) -> Measure | None:
+    """ "same at 2.5" behind the words, "three one same deal" in front of them."""
+    behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
+    front = next(
+        (
+            m
+            for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
+            if m.end >= cue.start - 1 and roles.get(m) == "chainage"
+        ),
+        None,
+    )
+    if behind is not None and (
+        passage.things_from(cue.end, behind.start) or passage.things_from(behind.end, behind.end + 2)
+    ):
+        behind = None
+    if behind is not None and (
+        front is None or passage.is_class(behind.start - 1, "at") or passage.is_class(cue.end - 1, "at")
+    ):
+        return behind
+    return front
 
 
 def _row(

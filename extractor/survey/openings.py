@@ -39,7 +39,8 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
         while index + 1 < len(tags) and _one_place(passage, group, tags[index + 1]):
             index += 1
             group.append(tags[index])
-        openings.append(_opening(passage, group))
+        if not _counted(passage, group):
+            openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
 
@@ -48,6 +49,12 @@ def _in_closing_words(passage: Passage, tag: Tag) -> bool:
     """ "the main trouble" is no sewer main."""
     cue = passage.covering(tag.start, "speech_act")
     return cue is not None and cue.id in ("main_issue", "closing", "recommendation")
+
+
+def _counted(passage: Passage, group: list[Tag]) -> bool:
+    """ "three inlets and the one outlet": counted, not gone into."""
+    measure = passage.measure_over(group[0].start - 1)
+    return measure is not None and measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
 
 
 def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:

@@ -195,7 +195,9 @@ class _Placer:
             or passage.is_class(spoken.start, "from")
         )
         carried = self.places.get(nearest, NOWHERE).how == "carried"
-        if not prepared and (opens or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1):
+        if not prepared and (
+            opens or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
+        ):
             return []
         if carried and not spoken.stretch:
             if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
@@ -209,6 +211,8 @@ class _Placer:
         passage = self.passage
         report = passage.cue_at(token, "speech_act", "report")
         if report is not None and report.end - report.start >= 2:
+            return True
+        if passage.is_class(token, "article"):
             return True
         for step in range(token, token + 4):
             if passage.things_from(step, step + 1):
@@ -332,6 +336,8 @@ class _Placer:
         spread = self._spread(tag, clause, denied, here)
         if spread is not None:
             return spread
+        if denied and clause.start > breath.at and self._run_over(tag):
+            return Place(0.0, END, False, "whole")
         if here.from_m is None:
             return Place(0.0, END, False, "whole") if denied and breath.at < 0 else NOWHERE
         if _not_noted(passage, tag, clause) or tag.start - breath.at > BREATH or self._moves_on(tag):
@@ -345,6 +351,15 @@ class _Placer:
         in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
         how = here.how if (first and in_clause) or linked else "carried"
         return replace(here, how=how)
+
+    def _run_over(self, tag: Tag) -> bool:
+        """Whether the camera came to the end of its run between the last distance and the thing denied."""
+        passage, start = self.passage, self.breath.at
+        endings = [
+            t for t in passage.tags_from(max(0, start - 6), tag.start, "ending") if t.id not in ("passed", "arrival")
+        ]
+        arrived = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+        return bool(endings or arrived)
 
     def _linked(self, holder: Tag, tag: Tag) -> bool:
         """Whether a thing is said of the one that holds the place: right behind it, or over "with", "has", "it's"."""

@@ -164,9 +164,7 @@ class _Walker:
             elif sign.kind == "direction":
                 self._take_direction(sign, clause)
             elif sign.kind == "reference":
-                if sign.id == "same_opening" and (
-                    self.pending is not None or self.state.run is None or self.state.ended
-                ):
+                if sign.id == "same_opening":
                     self._gather(sign.start, sign.end).same_opening = True
             elif sign.kind == "action":
                 self._take_action(sign)
@@ -211,9 +209,7 @@ class _Walker:
         pending = self._gather(tag.start, tag.end)
         if tag.id == "camera_in":
             pending.camera = True
-            if pending.opening is None and self.topic is not None and 0 <= tag.start - self.topic.end <= 8:
-                pending.opening = self.topic
-                pending.start = min(pending.start, self.topic.start)
+            self._remember_topic(pending, tag.start)
         elif tag.id == "go":
             pending.go = True
         elif tag.id == "new_pass":
@@ -223,13 +219,27 @@ class _Walker:
         elif tag.id == "relook":
             pending.relook = True
 
+    def _remember_topic(self, pending: _Pending, token: int) -> None:
+        """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
+        topic = self.topic
+        if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
+            if topic.start < self.busy_until - 16 or (
+                self.state.run is not None and not self.state.ended and token - topic.end > 8
+            ):
+                return
+            pending.opening = topic
+            pending.start = min(pending.start, topic.start)
+
     def _leads_somewhere(self, tag: Tag) -> bool:
         near = range(tag.end - 1, tag.end + 6)
         return any(token in self.openings or self.passage.cue_at(token, "direction") for token in near)
 
     def _take_direction(self, tag: Tag, clause: Clause) -> None:
         pending = self._gather(tag.start, tag.end)
-        plain = tag.end - tag.start == 1 or self.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2
+        self._remember_topic(pending, tag.start)
+        plain = tag.end - tag.start == 1 or (
+            self.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2
+        )
         if pending.direction is None or plain:
             pending.direction = tag.id
 
@@ -358,6 +368,8 @@ class _Walker:
         if pending.announced and (opening is not None or pending.direction or pending.same_opening):
             return True
         if named and opening is not None and (pending.go or pending.direction):
+            return True
+        if opening is not None and pending.direction and (self.state.run is None or self.state.ended):
             return True
         if pending.same_opening and (pending.direction or moves):
             return True

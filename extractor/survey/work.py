@@ -247,7 +247,7 @@ def _targets(
     ]
     if readings:
         metres = sum(length_of(readings[-1])) / 2
-        return [row for row in earlier if row.at(metres) or row.covers(metres) and row.place.to_m is not None][-2:]
+        return [row for row in earlier if row.at(metres) or (row.covers(metres) and row.place.to_m is not None)][-2:]
     named = [
         t.id for t in passage.tags_from(max(clause.start - 6, start), cue.end + 2, "condition") if t.id in CLEARABLE
     ]

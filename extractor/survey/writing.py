@@ -1,9 +1,6 @@
 """Drafts -> Record: ids, quotes, times, questions. Several narrations of one visit make one record."""
 
-from __future__ import annotations
-
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
 
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Measure, Narration, Speech
@@ -24,9 +21,7 @@ from extractor.record import (
 from extractor.survey.places import length_of
 from extractor.survey.questions import ask
 from extractor.survey.rows import Draft
-
-if TYPE_CHECKING:
-    from extractor.pipeline import Reading
+from extractor.survey.stages import Reading
 
 DECIMALS = 3
 
@@ -211,7 +206,9 @@ class _Parts:
             rules=tuple(row.rules),
         )
 
-    def _measurement(self, reading: Reading, number: int, measure: Measure, role: str, run_id: object) -> Measurement:
+    def _measurement(
+        self, reading: Reading, number: int, measure: Measure, role: str, run_id: Callable[[int | None], str | None]
+    ) -> Measurement:
         speech = reading.speech
         low, high = length_of(measure) if measure.unit is None else (measure.low, measure.high)
         scene = next((s for s in reading.scenes if s.start <= measure.start < s.end), None)
@@ -223,7 +220,7 @@ class _Parts:
             role=role,
             approximate=measure.approximate,
             spoken_unit=measure.spoken_unit,
-            run=run_id(scene.run) if scene and scene.kind == "run" else None,  # type: ignore[operator]
+            run=run_id(scene.run) if scene and scene.kind == "run" else None,
             structure=scene.structure if scene and scene.kind == "structure" else None,
             quote=speech.quote(measure.start, measure.end),
             evidence=_evidence(speech, number, (measure.start, measure.end)),
@@ -250,6 +247,3 @@ def _evidence(speech: Speech, number: int, *spans: tuple[int, int]) -> tuple[Evi
             )
         )
     return tuple(found)
-
-
-Rows = Mapping[int, str]
