@@ -209,7 +209,7 @@ def test_a_folder_of_other_things_is_no_place_for_a_job(printed: Printed, tmp_pa
 
 
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
-@pytest.mark.parametrize("form", [[], ["--json"], ["--csv"]], ids=["table", "json", "csv"])
+@pytest.mark.parametrize("form", [[], ["--json"]], ids=["table", "json"])
 def test_a_reader_that_goes_away_is_no_matter_for_words(form: list[str]) -> None:
     reading, writing = os.pipe()
     os.close(reading)
@@ -221,7 +221,7 @@ def test_a_reader_that_goes_away_is_no_matter_for_words(form: list[str]) -> None
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a file that is always full")
-@pytest.mark.parametrize("form", [[], ["--json"], ["--csv"]], ids=["table", "json", "csv"])
+@pytest.mark.parametrize("form", [[], ["--json"]], ids=["table", "json"])
 def test_a_full_disk_behind_standard_output_is_told(form: list[str]) -> None:
     with Path("/dev/full").open("wb") as full:
         done = subprocess.run([*COMMAND, "extract", KITCHEN, *form], stdout=full, stderr=subprocess.PIPE)
