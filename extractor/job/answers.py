@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from extractor.job.apply import ReviewedRecord, made_id
+from extractor.job.apply import ReviewedRecord
 from extractor.job.decisions import Deed, RowKind, RowName, Value
-from extractor.job.naming import Finder, Row, kind_of, name_of, name_query, rows_of
+from extractor.job.naming import Finder, Row, kind_of, name_of, name_query, rows_of, shared, spans_of
 from extractor.job.raised import DISAGREE, disagreement_choices, returned_choices
 from extractor.job.wording import row_words
-from extractor.record import Query, Run
+from extractor.record import Conclusion, Measurement, Query, Run
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def choices_of(query: Query, reviewed: ReviewedRecord) -> tuple[Choice, ...]:
 
 def answer_deed(query: Query, reviewed: ReviewedRecord, sets: Mapping[str, Value] | None, label: str = "") -> Deed:
     """The deed that answers a query: fields to set on its row, {} to leave it, None to take it out."""
-    row = query.row if query.row in rows_of(reviewed.record) else None
+    row = subject_of(query, reviewed)
     name = name_row(row, reviewed) if row else None
     named = name_query(query, reviewed.extracted, name)
     if name is None or row is None:
@@ -46,6 +46,24 @@ def answer_deed(query: Query, reviewed: ReviewedRecord, sets: Mapping[str, Value
     if sets is None:
         return Deed(kind="reject", row=name, query=named, answer=label)
     return change_deed(row, reviewed, sets).model_copy(update={"query": named, "answer": label})
+
+
+def subject_of(query: Query, reviewed: ReviewedRecord) -> str | None:
+    """The id of the row a query is about; where it names none, of the measurement or advice on the same words."""
+    rows = rows_of(reviewed.record)
+    if query.row is not None:
+        return query.row if query.row in rows else None
+    kinds = {"unit": Measurement, "conflict": Measurement, "which_one": Conclusion}
+    kind, spans = kinds.get(query.reason), spans_of(query.evidence, reviewed.extracted)
+    if kind is None or not spans:
+        return None
+    near = [
+        (shared(spans_of(row.evidence, reviewed.extracted), spans), id)
+        for id, row in rows.items()
+        if isinstance(row, kind) and row.evidence
+    ]
+    most, id = max(near, default=(0, None))
+    return id if most else None
 
 
 def change_deed(row: str, reviewed: ReviewedRecord, sets: Mapping[str, Value]) -> Deed:
@@ -110,6 +128,3 @@ def _without_run(sets: Mapping[str, Value], reviewed: ReviewedRecord) -> tuple[d
         del rest["run"]
         return rest, name_row(run, reviewed)
     return rest, None
-
-
-__all__ = ["Choice", "choices_of", "made_id"]

@@ -223,7 +223,7 @@ class _Target:
 
 def made_id(decision: str) -> str:
     """The id of the row that a decision made."""
-    return f"N-{decision[:6]}"
+    return f"N-{decision[:8]}"
 
 
 def _do(book: RowBook, decision: Decision, target: _Target) -> tuple[str, dict[str, Any], dict[str, Any]]:

@@ -10,7 +10,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from extractor.job.naming import rows_of
+from extractor.job.naming import rows_of, shared, spans_of
 from extractor.record import Conclusion, Query, Record
 
 
@@ -36,7 +36,7 @@ def harmful_queries(record: Record) -> tuple[Query, ...]:
 
 def harm_of(query: Query, record: Record) -> Harm:
     """The first kind in the table that fits the query and its row."""
-    table, row = _table(), rows_of(record).get(query.row or "")
+    table, row = _table(), rows_of(record).get(query.row or "") or _conclusion(query, record)
     condition = getattr(row, "condition", None)
     for rank, kind in enumerate(table["kind"]):
         if kind["reason"] != query.reason:
@@ -49,6 +49,14 @@ def harm_of(query: Query, record: Record) -> Harm:
             continue
         return Harm(rank, kind["harmful"], kind["why"])
     return Harm(len(table["kind"]), True, query.about)  # a reason the table does not know: ask rather than pass over
+
+
+def _conclusion(query: Query, record: Record) -> Conclusion | None:
+    """The conclusion that a query without a row was asked of: the one on the same words."""
+    if query.row is not None or query.reason != "which_one":
+        return None
+    spans = spans_of(query.evidence, record)
+    return next((each for each in record.conclusions if shared(spans_of(each.evidence, record), spans)), None)
 
 
 def _spot(query: Query) -> tuple[int, int]:

@@ -46,7 +46,7 @@ class Reviewer:
         number = len(self.log) + 1
         taken = Decision(
             **made.model_dump(exclude_unset=True),
-            id=f"{abs(hash(self.who)) % 2**32:08x}{number:08x}",
+            id=f"{number:08x}{ord(self.who[0]):08x}",
             when=f"2026-05-04T10:{number:02d}:00.000Z",
             who=self.who,
             seen=latest(self.log),
@@ -151,7 +151,7 @@ def test_a_split_makes_a_second_row_beside_the_first_that_can_be_changed_too() -
     zoë = Reviewer()
     split = zoë.take(lambda reviewed: split_deed("O4", reviewed, {"from_m": 6.3, "condition": "crack"}))
     ids = [row.id for row in zoë.reviewed.record.observations]
-    new = f"N-{split.id[:6]}"
+    new = f"N-{split.id[:8]}"
     assert ids[ids.index("O4") + 1] == new
     assert (zoë.row(new).from_m, zoë.row(new).condition, zoë.row(new).quote) == (6.3, "crack", zoë.row("O4").quote)
     assert zoë.row("O4").from_m == 6.1
@@ -185,7 +185,7 @@ def test_a_missing_row_is_added_where_its_words_were_said() -> None:
     zoë = Reviewer()
     taken = zoë.take(added("didn't catch the counter", run="R1", condition="break", from_m=4.0))
     ids = [row.id for row in zoë.reviewed.record.observations]
-    new = f"N-{taken.id[:6]}"
+    new = f"N-{taken.id[:8]}"
     assert ids[ids.index("O3") + 1] == new
     row = zoë.row(new)
     assert (row.run, row.condition, row.from_m, row.quote) == ("R1", "break", 4.0, "didn't catch the counter")
@@ -278,7 +278,7 @@ def test_a_returned_decision_can_be_put_on_the_row_that_stands_there_now() -> No
 
 def test_a_returned_decision_can_be_kept_as_a_row_of_its_own() -> None:
     zoë, reviewed = returned(2)
-    row = rows_of(reviewed.record)[f"N-{zoë.log[-1].id[:6]}"]
+    row = rows_of(reviewed.record)[f"N-{zoë.log[-1].id[:8]}"]
     assert isinstance(row, Observation)
     assert (row.condition, row.extent, row.from_m) == ("root_intrusion", "moderate", 6.1)
     assert not reviewed.raised

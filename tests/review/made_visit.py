@@ -97,11 +97,11 @@ def made_record(**changed: Any) -> Record:
             ),
             _seen("O6", condition="grease", from_m=0.0, to_m=8.5, polarity="absent", said="no grease"),
             _seen("O7", condition="crack", from_m=0.0, to_m=8.5, polarity="absent", said="no cracks on the whole line"),
-            _seen("O8", run="R2", condition="settled_deposit", from_m=2.2, said="two point two bit of sealed"),
+            _seen("O8", run="R2", condition="settled_deposit", from_m=2.2, said="two point two bit of sultan"),
             _seen(
                 "O9", run="R2", component="joint", condition="open_joint", from_m=1.9, said="one point nine open joint"
             ),
-            _seen("O10", run="R2", condition="settled_deposit", from_m=2.8, said="two point eight more sealed"),
+            _seen("O10", run="R2", condition="settled_deposit", from_m=2.8, said="two point eight more sultan"),
         ),
         "measurements": (
             Measurement(
@@ -225,27 +225,27 @@ QUERIES = (
     ),
     Query(
         id="Q7",
-        about="sealed",
+        about="sultan",
         reason="unclear_word",
-        question="“sealed” makes no sense here. What was seen?",
+        question="“sultan” makes no sense here. What was seen?",
         answers=(
             Answer(label="settled deposit (silt)", sets={"condition": "settled_deposit"}),
             Answer(label="leave it out", sets=None),
         ),
         row="O8",
-        **words("sealed"),
+        **words("sultan"),
     ),
     Query(
         id="Q8",
-        about="sealed",
+        about="sultan",
         reason="unclear_word",
-        question="“sealed” makes no sense here. What was seen?",
+        question="“sultan” makes no sense here. What was seen?",
         answers=(
             Answer(label="settled deposit (silt)", sets={"condition": "settled_deposit"}),
             Answer(label="leave it out", sets=None),
         ),
         row="O10",
-        **words("sealed", 1),
+        **words("sultan", 1),
     ),
     Query(
         id="Q9",
