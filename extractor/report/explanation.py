@@ -17,12 +17,12 @@ from rich.text import Text
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.lexicon.load import Lexicon
-from extractor.pipeline import Reading
 from extractor.reading import Measure, Speech, Tag
 from extractor.record import Evidence, Record
 from extractor.report.amounts import clock_time, plain
 from extractor.report.safe_text import clean
 from extractor.report.table_words import distance_words, place_words, run_words, thing_words
+from extractor.report.view import Reading
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 
