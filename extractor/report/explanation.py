@@ -22,9 +22,9 @@ from extractor.record import Evidence, Record
 from extractor.report.amounts import clock_time, plain
 from extractor.report.safe_text import clean
 from extractor.report.table_words import distance_words, place_words, run_words, thing_words
-from extractor.report.view import Reading
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
+from extractor.survey.stages import Reading
 
 
 def stretch_at(speech: Speech, start_s: float, end_s: float) -> tuple[int, int] | None:
