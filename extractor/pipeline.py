@@ -24,13 +24,14 @@ from extractor.record import Record
 from extractor.survey.conclusions import read_conclusions
 from extractor.survey.findings import read_findings, repeat_findings
 from extractor.survey.merge import merge
+from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
 from extractor.survey.queries import find_queries
 from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, resolve_ends
 from extractor.survey.scenes import read_scenes
 from extractor.survey.stages import Reading
-from extractor.survey.work import read_actions, settle_outcomes
+from extractor.survey.work import read_actions
 from extractor.survey.writing import write_record
 
 

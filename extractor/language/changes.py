@@ -28,7 +28,7 @@ def add_material_changes(passage: Passage) -> Passage:
             start = first.start - 1 if passage.word(first.start - 1) == "from" else first.start
         elif passage.word(lead - 1) in ("back", "over", "across", "changed", "changes", "turns", "goes", "switches", "transitions"):
             start = lead - 1
-        if start is None or any(t.start < tag.end and t.end > start for t in known):
+        if start is None or any(t.start < tag.end and t.end >= start - 1 for t in known):
             continue
         if any(passage.measure_over(token) for token in range(start, tag.start)):
             continue

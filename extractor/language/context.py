@@ -199,10 +199,12 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
             extents.setdefault(inside, cue)  # "fully blocked", "fine hair roots" as one phrase
+            _pass_on(passage, inside, cue, extents)
             continue
         ahead = _extent_ahead(passage, cue)
         if ahead is not None:
             extents.setdefault(ahead, cue)
+            _pass_on(passage, ahead, cue, extents)
     for cue in passage.tags_from(0, len(passage), "extent"):
         if cue in extents.values():
             continue
@@ -210,6 +212,15 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
         if behind is not None:
             extents.setdefault(behind, cue)
     return extents
+
+
+def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> None:
+    """ "fully blocked with sand": the degree of a stoppage is its cause's too."""
+    if tag.id != "blockage" or not (passage.word(tag.end) in ("with", "by") or passage.word(tag.end - 1) in ("with", "by")):
+        return
+    cause = next(iter(passage.tags_from(tag.end, tag.end + 4, "condition")), None)
+    if cause is not None and _takes_extent(cause):
+        extents.setdefault(cause, cue)
 
 
 def _takes_extent(tag: Tag) -> bool:

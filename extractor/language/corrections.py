@@ -273,7 +273,7 @@ def _named_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     if cue.id != "not_instead":
         return None
     denied = next(iter(_behind(units, cue.end, passage, 1)), None)
-    if denied is None:
+    if denied is None or not (denied.kind in ("distance", "side", "port") or denied.kind.startswith("measure")):
         return None
     meant = next(
         (u for u in _before(units, cue.start, passage, 2) if u.kind == denied.kind and u.value != denied.value), None
@@ -382,7 +382,24 @@ def _opens_statement(passage: Passage, token: int) -> bool:
     return tag is not None and not (passage.measure_over(token - 1) or passage.is_class(token - 1, "at"))
 
 
+def _amended(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "... I need to amend that, the chainage is 8.9": the last reading is put right, however far back."""
+    if cue.id != "strong":
+        return None
+    meant = next((u for u in _behind(units, cue.end, passage, REACH + 1) if u.kind == "distance"), None)
+    if meant is None or not any(passage.is_class(token, "reading_word") for token in range(cue.end, meant.start)):
+        return None
+    before = [u for u in units if u.kind == "distance" and u.end <= cue.start and cue.start - u.end <= FAR]
+    old, new = (passage.measure_over(before[-1].start) if before else None), passage.measure_over(meant.start)
+    if old is None or new is None or before[-1].value == meant.value:
+        return None
+    said = before[-1]
+    correction = Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "reading amended")
+    return Repair(correction, frozenset(range(cue.start, meant.end)), ((old, new),))
+
+
 RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
+    _amended,
     _like_things,
     _repeated_word,
     _restart,

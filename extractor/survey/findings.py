@@ -19,6 +19,7 @@ from extractor.survey.scenes import Scene
 
 SILENT_ACTS = ("plan", "earlier", "main_issue", "recommendation")
 ASIDES = ("question", "talk", "general")  # make no row, unless the thing stands at a distance of its own
+CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 NATURAL = {
     "joint": (
@@ -120,7 +121,7 @@ def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
         for tag in passage.tags_from(clause.start, clause.end, "condition", "component")
         if not _is_aside(reader, clause, tag)
     ]
-    located = _located(passage, things, clause)
+    located = _located(passage, things, clause, reader.topic.component)
     for tag in things:
         if tag.kind == "component":
             if tag not in located.values():
@@ -153,7 +154,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     return reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch")
 
 
-def _located(passage: Passage, things: Sequence[Tag], clause: Clause) -> dict[Tag, Tag]:
+def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str | None) -> dict[Tag, Tag]:
     """Condition -> the component it is said to be in, on or at: "roots in the joint", "silt in the channel"."""
     located: dict[Tag, Tag] = {}
     for tag in things:
@@ -167,7 +168,22 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause) -> dict[Ta
             ):
                 located[tag] = other
                 break
+        else:
+            named = topic or next((t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None)
+            if named not in (None, "pipe") and _in_it(passage, tag.end):
+                located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _in_it(passage: Passage, start: int) -> bool:
+    """ "heavy corrosion on them", "grease in the mouth of it": said to be on what was just named."""
+    words = passage.speech.words[start : start + 6]
+    for index, word in enumerate(words):
+        if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
+            return True
+        if word not in passage.classes["inside"] and word not in ("the", "mouth", "end", "top", "bottom", "side", "middle", "edge"):
+            return False
+    return False
 
 
 def _prepositional(passage: Passage, start: int, end: int) -> bool:
@@ -252,7 +268,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if tag.id == "sound":
         _read_sound(reader, scene, clause, tag, place, located)
         return
-    if _is_past(passage, tag, clause):
+    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
     topic = reader.topic
@@ -263,6 +279,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = _clock(passage, clause, tag, reader)
+        row.count = _count(passage, tag)
     if (
         topic.row is not None
         and component == topic.component
@@ -278,6 +295,26 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _has_a_cause(passage: Passage, tag: Tag) -> bool:
+    """ "fully blocked with sand": the cause is the finding, not the stoppage."""
+    if tag.id != "blockage":
+        return False
+    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(tag.end) in ("with", "by", "up")
+    behind = passage.tags_from(tag.end, tag.end + 5, "condition")
+    if lead and any(t.id in CAUSES for t in behind):
+        return True
+    before = [t for t in passage.tags_from(max(0, tag.start - 5), tag.start, "condition") if t.id in CAUSES]
+    return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
+
+
+def _excepted(passage: Passage, tag: Tag) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before."""
+    return any(
+        cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
+        for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
+    )
 
 
 def _is_past(passage: Passage, tag: Tag, clause: Clause) -> bool:

@@ -53,6 +53,8 @@ def _in_closing_words(passage: Passage, tag: Tag) -> bool:
 
 def _counted(passage: Passage, group: list[Tag]) -> bool:
     """ "three inlets and the one outlet": counted, not gone into."""
+    if len(group) == 1 and group[0].id in PORTS and passage.word(group[0].start - 1) == "one":
+        return True
     measure = passage.measure_over(group[0].start - 1)
     return measure is not None and measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
 

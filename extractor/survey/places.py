@@ -134,12 +134,12 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         return False
     until = False
     token = first.end
-    between = passage.word(first.start - 1) == "between" or passage.word(first.start) == "between"
+    between = "between" in passage.speech.words[max(0, first.start - 2) : first.start + 1]
     while token < second.start:
         cue = passage.cue_at(token, "stretch", "until", "ends")
         if cue is not None and cue.end <= second.start:
             until, token = True, cue.end
-        elif passage.is_class(token, "filler", "to", "list") or passage.word(token) in ("about", "roughly", "around"):
+        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in ("about", "roughly", "around"):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
         else:
@@ -159,6 +159,8 @@ class _Placer:
 
     def take_distance(self, spoken: Spoken) -> None:
         breath = self.breath
+        if not spoken.stretch and (named := self._from_named(spoken)) is not None:
+            spoken = named
         if not spoken.stretch and (ended := self._ends_stretch(spoken)) is not None:
             targets, place = ended
             for tag in targets:
@@ -175,6 +177,27 @@ class _Placer:
         self.breath = _Breath(
             replace(spoken.place, how="stretch" if spoken.stretch else "said before"), spoken.end, style=breath.style
         )
+
+    def _from_named(self, spoken: Spoken) -> Spoken | None:
+        """ "from the valve to thirteen foot", "from the manhole to 4.1": a stretch that begins at something named."""
+        passage = self.passage
+        cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
+        lead = cue.start if cue is not None and cue.id == "until" else spoken.start - 1 if passage.is_class(spoken.start - 1, "to") else None
+        if lead is None and passage.is_class(spoken.start - 1, "reading_word"):
+            cue = passage.covering(spoken.start - 2, "stretch")
+            lead = cue.start if cue is not None and cue.id == "until" else None
+        if lead is None:
+            return None
+        for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
+            if tag.end != lead or not any(passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)):
+                continue
+            near: float | None = 0.0
+            if tag.kind == "component" and tag.id not in ("inlet", "outlet", "stack"):
+                near = next((p.from_m for t, p in reversed(self.places.items()) if t.id == tag.id and p.from_m is not None), None)
+            if near is not None and spoken.place.from_m is not None and near < spoken.place.from_m:
+                place = Place(near, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
+                return Spoken(spoken.start, spoken.end, place, True)
+        return None
 
     def _said_after(self, spoken: Spoken) -> list[Tag]:
         """Things right before the distance that have none of their own: "light roots at six metres"."""
@@ -199,6 +222,8 @@ class _Placer:
             opens or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
         ):
             return []
+        if carried and passage.is_class(lead - 1, "list"):
+            return []
         if carried and not spoken.stretch:
             if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
                 return []
@@ -209,8 +234,10 @@ class _Placer:
     def _opens(self, token: int) -> bool:
         """Whether a new thing is told right behind the distance: "at 4.4 there's", "at 3.3 moderate scale"."""
         passage = self.passage
+        while token in passage.masked:
+            token += 1
         report = passage.cue_at(token, "speech_act", "report")
-        if report is not None and report.end - report.start >= 2:
+        if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
             return True
         if passage.is_class(token, "article"):
             return True
@@ -281,7 +308,7 @@ class _Placer:
         candidates = [t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t not in self.absent]
         denied = [t for t in (*breath.holders, *breath.loose) if t in self.absent]
         candidates = candidates or denied
-        candidates = [t for t in candidates if t.end <= cue.start]
+        candidates = [t for t in candidates if t.start < cue.start]
         if not candidates or passage.distance(candidates[-1].end, cue.start) > 14:
             return None
         target = candidates[-1]
@@ -298,7 +325,7 @@ class _Placer:
             t.id in ("from_opening", "whole")
             for t in passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
         )
-        onward = any(t.id == "from_there" for t in passage.tags_from(target.start, spoken.start, "stretch"))
+        onward = any(t.id in ("from_there", "onwards") for t in passage.tags_from(target.start, spoken.start, "stretch"))
         if (
             own.from_m is not None
             and own.to_m is None

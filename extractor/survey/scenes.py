@@ -206,6 +206,8 @@ class _Walker:
             return
         if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag):
             return
+        if tag.id == "camera_in" and self.passage.word(tag.start) == "with" and not self._just_named(tag.start):
+            return
         pending = self._gather(tag.start, tag.end)
         if tag.id == "camera_in":
             pending.camera = True
@@ -230,6 +232,10 @@ class _Walker:
             pending.opening = topic
             pending.start = min(pending.start, topic.start)
 
+    def _just_named(self, token: int) -> bool:
+        """ "up the inlet with the camera": an opening stands right in front."""
+        return self.topic is not None and 0 <= token - self.topic.end <= 4
+
     def _leads_somewhere(self, tag: Tag) -> bool:
         near = range(tag.end - 1, tag.end + 6)
         return any(token in self.openings or self.passage.cue_at(token, "direction") for token in near)
@@ -252,12 +258,15 @@ class _Walker:
             return
         if opening.start < self.busy_until and not (self.pending and (self.pending.camera or self.pending.direction)):
             return
+        if opening.structure == "building":
+            return
         out_of_run = self.state.run is None or self.state.ended
+        if self.state.run is not None and self._at_reading(opening) and not (self.pending and self.pending.camera):
+            self.state.ended = True
+            return
         self.topic = opening
         turned = opening.port is not None and self._behind_turn(opening)
         if opening.part == "topic" and not out_of_run and self.pending is None and not turned:
-            if self._at_reading(opening):
-                self.state.ended = True
             return
         if out_of_run and not (self.pending and (self.pending.camera or self.pending.go)):
             self._visit(opening)
@@ -276,6 +285,8 @@ class _Walker:
     def _visit(self, opening: Opening) -> None:
         """The speaker turns to a structure: what is told next is told of it."""
         if opening.structure is None or opening.port or opening.structure in NEVER_VISITED:
+            return
+        if opening.structure in FIXTURES_FLOW_DOWN or opening.structure == "stack":
             return
         moved = (self.state.at, self.state.at_label) != (opening.structure, opening.label)
         self.state.at, self.state.at_label = opening.structure, opening.label
@@ -302,6 +313,7 @@ class _Walker:
             self.busy_until = tag.end + 16
             return
         near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
+        near = [o for o in near if o.structure not in NEVER_VISITED]
         near.sort(
             key=lambda o: (
                 o.part == "destination",

@@ -1,8 +1,4 @@
-"""Work: what was done in the visit, and what it changed.
-
-A row's outcome becomes cleared only where the words say that the thing is gone, and partly cleared where some is left;
-work alone clears nothing.
-"""
+"""Work: what was done in the visit, on what, how far it reached, and how it went."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,27 +8,10 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
 from extractor.survey.places import length_of
-from extractor.survey.rows import Draft
 from extractor.survey.scenes import Scene
 
 FLUSHED = ("flush_test", "dye_test")
 IN_PIPE = ("jetting", "rodding", "root_cutting")
-REMOVING = ("hand_removal", "pump_reset", "part_replaced", "pump_out")
-CLEARABLE = (
-    "root_intrusion",
-    "settled_deposit",
-    "attached_deposit",
-    "grease",
-    "obstruction",
-    "blockage",
-    "soil_ingress",
-    "standing_water",
-    "full",
-    "pump_fault",
-    "vermin",
-    "missing_part",
-    "break",
-)
 
 
 @dataclass
@@ -160,105 +139,3 @@ def _result(passage: Passage, tag: Tag) -> str | None:
     if any(cue.id in ("partly_gone", "still_there") for cue in cues):
         return "partial"
     return "done"
-
-
-# --- outcomes ----------------------------------------------------------------------------------------
-
-
-def settle_outcomes(
-    passage: Passage,
-    clauses: Sequence[Clause],
-    scenes: Sequence[Scene],
-    rows: list[Draft],
-    roles: Mapping[Measure, str | None],
-    actions: Sequence[ActionDraft],
-) -> list[Draft]:
-    """Outcomes set from what is said to be gone; rows that only tell of the clearing are dropped."""
-    dropped: set[int] = set()
-    for cue in passage.tags_from(0, len(passage), "time"):
-        if cue.id not in ("gone", "partly_gone", "still_there"):
-            continue
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        if scene is None or scene.kind == "closing":
-            continue
-        worked = [a for a in actions if a.start <= cue.end + 6]
-        if not worked:
-            continue
-        clause = next(c for c in clauses if c.start <= cue.start < c.end)
-        if clause.act in ("plan", "recommendation", "main_issue", "question"):
-            continue
-        spoken = [
-            row
-            for row in rows
-            if row.tag is not None
-            and id(row) not in dropped
-            and row.start >= worked[0].start
-            and clause.start - 8 <= row.tag.start <= cue.end + 6
-        ]
-        targets = _targets(passage, clause, scene, cue, rows, roles, worked[-1], spoken)
-        for row in targets:
-            if cue.id == "gone" and row.outcome == "open":
-                row.outcome = "cleared"
-            elif cue.id == "partly_gone":
-                row.outcome = "partly_cleared"
-            elif cue.id == "still_there" and row.outcome == "cleared":
-                row.outcome = "open"
-            row.spans.append((clause.start, min(clause.end, cue.end)))
-        if targets:
-            for row in spoken:
-                if any(
-                    row is not target and row.condition == target.condition and row.run == target.run
-                    for target in targets
-                ):
-                    dropped.add(id(row))
-    return [row for row in rows if id(row) not in dropped]
-
-
-def _targets(
-    passage: Passage,
-    clause: Clause,
-    scene: Scene,
-    cue: Tag,
-    rows: Sequence[Draft],
-    roles: Mapping[Measure, str | None],
-    work: ActionDraft,
-    spoken: Sequence[Draft],
-) -> list[Draft]:
-    """The earlier rows that a word of clearing is about: by distance, by condition, else what the work was for."""
-    start = max(0, cue.start - 14)
-    earlier = [
-        row
-        for row in rows
-        if row.polarity == "present"
-        and row.condition in CLEARABLE
-        and row.start < cue.start
-        and not any(row is s for s in spoken)
-        and row.start < work.start
-    ]
-    if scene.kind == "run":
-        own = [row for row in earlier if row.run == scene.run]
-        earlier = own or [row for row in earlier if row.run is None]
-    else:
-        earlier = [row for row in earlier if row.structure == scene.structure and row.run is None] or [
-            row for row in earlier if row.run == work.run and work.run is not None
-        ]
-    readings = [
-        m for m in passage.measures_from(start, cue.end) if roles.get(m) == "chainage" and m.start >= clause.start - 6
-    ]
-    if readings:
-        metres = sum(length_of(readings[-1])) / 2
-        return [row for row in earlier if row.at(metres) or (row.covers(metres) and row.place.to_m is not None)][-2:]
-    named = [
-        t.id for t in passage.tags_from(max(clause.start - 6, start), cue.end + 2, "condition") if t.id in CLEARABLE
-    ]
-    if named:
-        return [row for row in earlier if row.condition == named[-1]]
-    if work.action in REMOVING and work.target:
-        parts = [row for row in earlier if row.component == work.target]
-        return parts[-1:] or earlier[-1:]
-    return (
-        earlier[-1:]
-        if scene.kind != "run"
-        else [row for row in earlier if row.extent == "severe" or row.condition in ("blockage", "obstruction")][-1:]
-        or earlier[-1:]
-    )

@@ -1,0 +1,166 @@
+"""Outcomes: what the work changed. A row is cleared only where the words say that the thing is gone or was taken out by hand,
+partly cleared where some is left; a jet or a rod alone clears nothing.
+
+    "roots at 14 2 are gone", "the blockage has gone", "21 8 some of it's gone", "which I've fished out by hand"
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.places import clause_at, length_of
+from extractor.survey.rows import Draft
+from extractor.survey.scenes import Scene
+from extractor.survey.work import ActionDraft
+
+CLEARABLE = (
+    "root_intrusion", "settled_deposit", "attached_deposit", "grease", "obstruction", "blockage", "soil_ingress",
+    "standing_water", "full", "pump_fault", "vermin", "missing_part", "break", "infiltration",
+)  # fmt: skip
+TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
+PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
+STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
+WINDOW = 26  # words back to what a word of clearing is about
+SILENT = ("plan", "recommendation", "main_issue", "question", "general", "earlier")
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """One word of clearing: the window of words that says what it is about, and the work done so far."""
+
+    cue: Tag
+    start: int
+    scene: Scene
+    work: Sequence[ActionDraft]
+
+
+def settle_outcomes(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    rows: Sequence[Draft],
+    roles: Mapping[Measure, str | None],
+    actions: Sequence[ActionDraft],
+) -> list[Draft]:
+    """Outcomes set; rows that only repeat a finding to say that it is gone are dropped."""
+    dropped: set[int] = set()
+    _take_out_by_hand(passage, rows, scenes, actions)
+    last_end = 0
+    for cue in passage.tags_from(0, len(passage), "time"):
+        if cue.id not in ("gone", "partly_gone", "still_there"):
+            continue
+        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        work = [action for action in actions if action.start <= cue.end + 8]
+        clause = clause_at(clauses, cue.start)
+        if scene is None or scene.kind == "closing" or not work or clause.act in SILENT:
+            continue
+        start = max(_statement_start(passage, clauses, clause), last_end, cue.start - WINDOW)
+        last_end = cue.end
+        told = _Told(cue, start, scene, work)
+        standing = [row for row in rows if id(row) not in dropped]
+        spoken = [row for row in standing if row.tag is not None and start <= row.tag.start <= cue.end + 2]
+        targets = _targets(passage, told, standing, spoken, roles)
+        for row in targets:
+            row.outcome = _outcome(cue, row.outcome)
+            row.spans.append((start, cue.end))
+        for row in spoken:
+            repeats = any(row is not t and row.condition == t.condition and row.run == t.run for t in targets)
+            if repeats and not any(row is t for t in targets):
+                dropped.add(id(row))
+    return [row for row in rows if id(row) not in dropped]
+
+
+def _outcome(cue: Tag, before: str) -> str:
+    if cue.id == "gone":
+        return "cleared" if before != "partly_cleared" else before
+    if cue.id == "partly_gone":
+        return "partly_cleared"
+    return "open" if before == "cleared" else before
+
+
+def _statement_start(passage: Passage, clauses: Sequence[Clause], clause: Clause) -> int:
+    """The start of the statement: back over clauses that only go on with "and" or begin with a reading."""
+    start, steps = clause.start, 0
+    opener = clause.opener
+    while start > 0 and opener in ("and", "reading", "report") and steps < 3:
+        before = clause_at(clauses, start - 1)
+        if before.act in SILENT or passage.tags_from(before.start, before.end, "action"):
+            break
+        start, opener = before.start, before.opener
+        steps += 1
+    return start
+
+
+def _targets(
+    passage: Passage, told: _Told, rows: Sequence[Draft], spoken: Sequence[Draft], roles: Mapping[Measure, str | None]
+) -> list[Draft]:
+    """The rows that are gone: by distance, else by what is named, else what the work was for."""
+    cue, scene = told.cue, told.scene
+    known = [row for row in rows if row.polarity == "present" and row.condition in CLEARABLE and row.start <= cue.end]
+    if scene.kind == "run":
+        known = [row for row in known if row.run == scene.run] or [row for row in known if row.run is None]
+    else:
+        last = told.work[-1]
+        known = [row for row in known if row.run is None and row.structure in (scene.structure, last.target)] or [
+            row for row in known if last.run is not None and row.run == last.run
+        ]
+    earlier = [row for row in known if not any(row is s for s in spoken)]
+    readings = [m for m in passage.measures_from(told.start, cue.end) if roles.get(m) == "chainage"]
+    named = [t for t in passage.tags_from(told.start, cue.end + 3, "condition") if t.id in CLEARABLE]
+    if readings:
+        found: list[Draft] = []
+        for measure in readings:
+            metres = sum(length_of(measure)) / 2
+            here = [r for r in earlier if r.at(metres) or (r.covers(metres) and r.place.to_m is not None)]
+            if named and any(r.condition == t.id for r in here for t in named):
+                here = [r for r in here if any(r.condition == t.id for t in named)]
+            found += here
+        if found or earlier:
+            return found
+    if named:
+        same = [row for row in earlier if row.condition == named[-1].id and row.outcome != "cleared"]
+        if same:
+            return same
+        return [row for row in spoken if row.condition == named[-1].id and row.polarity == "present"]
+    return _worked_on(told, earlier or known)
+
+
+def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
+    """What the last work was for: the part it was done on, else what stopped the camera, else the last thing found."""
+    work = told.work[-1]
+    open_rows = [row for row in known if row.outcome != "cleared"]
+    on_it = [row for row in open_rows if work.target not in (None, "pipe") and row.component == work.target]
+    if on_it:
+        return on_it[-1:]
+    if told.scene.kind == "run":
+        before = [row for row in open_rows if row.start < work.start] or open_rows
+        return [row for row in before if row.condition in STOPPING][-1:]
+    return open_rows[-1:]
+
+
+def _take_out_by_hand(
+    passage: Passage, rows: Sequence[Draft], scenes: Sequence[Scene], actions: Sequence[ActionDraft]
+) -> None:
+    """ "rags in the channel which I've fished out": taken out by hand or pumped out is gone, unless some was left."""
+    for action in actions:
+        if action.action not in ("hand_removal", "pump_out"):
+            continue
+        kinds = TAKEN_OUT if action.action == "hand_removal" else PUMPED_OUT
+        scene = next((s for s in scenes if s.start <= action.start < s.end), None)
+        if scene is None:
+            continue
+        near = [
+            row
+            for row in rows
+            if row.polarity == "present"
+            and row.condition in kinds
+            and 0 <= action.start - row.start <= WINDOW + 8
+            and (row.run == scene.run if scene.kind == "run" else row.run is None)
+        ]
+        if action.action == "hand_removal":
+            near = near[-1:]
+        for row in near:
+            row.outcome = "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
+            row.spans.append((action.start, action.end))
