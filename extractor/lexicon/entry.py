@@ -45,7 +45,7 @@ class Entry(BaseModel):
     entry only where the context wants it.
     `naming` are phrases that name their own component, by its id: `float_switch = ["float is stuck"]`.
     `on` is the component a condition sits on where none is named; `extent` the extent that the word itself says. A word
-    of degree inside a phrase ("blocked solid") gives the phrase its extent too, unless `graded` is false.
+    of degree inside a phrase ("hairline crack") gives the phrase its extent too, unless `graded` is false.
     `stands_for` the structures that a short word ("the box") may mean;
     `value` the number or the factor (metres, litres, minutes) of a number or unit word.
     `note` says what is doubtful, and where in the world a form is said.

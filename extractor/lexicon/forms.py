@@ -7,7 +7,7 @@
 from collections.abc import Iterable, Iterator
 from functools import cache
 
-from extractor.language.tokens import blank_english, normal_forms
+from extractor.language.tokens import english_tokeniser, normal_forms
 from extractor.lexicon.entry import Entry
 
 Words = tuple[str, ...]
@@ -81,5 +81,4 @@ def _clipped_forms(words: Words) -> Iterator[Words]:
 @cache
 def _exceptions() -> frozenset[str]:
     """Words that the tokeniser parts or rewrites though they are plain letters ("cannot", "dont")."""
-    rules: dict[str, object] = getattr(blank_english().tokenizer, "rules", None) or {}
-    return frozenset(word for word in rules if word.isalpha())
+    return frozenset(word for word in english_tokeniser().rules or {} if word.isalpha())

@@ -2,9 +2,9 @@
 
 All things (structures, conditions, actions, ...) are one layer, misheard forms another, each kind of cue one more.
 Within a layer a shorter phrase inside a longer one is not tagged ("joint" in "open joint"); two entries with the very
-same phrase both are. A cue of two words may hold a thing ("from the tank") without hiding it; a thing hides a denial
-("no issues") and a mishearing ("ball" in "root ball") inside it. A phrase of several words is also found round a
-hesitation or a word of degree ("joint is slightly open").
+same phrase both are. A cue of two words may hold a thing ("from the tank") without hiding it, save a degree ("full" in
+"full of roots"). A thing hides a denial ("no issues") and a mishearing ("ball" in "root ball") inside it. A phrase of
+several words is also found round a hesitation or a word of degree ("joint is slightly open").
 """
 
 from collections import defaultdict
@@ -63,13 +63,16 @@ def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
     for start, end, found in sorted(spans, key=lambda span: (span[0] - span[1], span[0])):
         claimed: set[str] = set()
         inside_thing = layers["things"].find(1, start, end) >= 0
+        inside_degree = layers["extent"].find(0, start, end) < 0
         for entry, misheard, on in found:
             kind = entry.kind
             layer = "misheard" if misheard else "things" if kind in THINGS else kind
             if layer not in claimed:
                 if layers[layer].find(1, start, end) >= 0:
                     continue
-                if inside_thing and (misheard or kind in HIDDEN_IN_THINGS):
+                if inside_degree if kind in THINGS else inside_thing and kind in HIDDEN_IN_THINGS:
+                    continue
+                if inside_thing and misheard:
                     continue
                 claimed.add(layer)
                 layers[layer][start:end] = b"\1" * (end - start)
@@ -133,7 +136,7 @@ def _spans_round_gaps(words: Sequence[str], spans: Sequence[Span], table: Phrase
 
 
 def _graded(tags: Sequence[Tag], words: Sequence[str], table: PhraseTable) -> Iterator[Tag]:
-    """The tags, a condition with a word of degree inside it ("blocked solid") bearing that extent."""
+    """The tags, a condition with a word of degree inside it ("hairline crack") bearing that extent."""
     degrees = {
         tag.start: tag for tag in tags if tag.kind == "extent" and "not" not in words[max(0, tag.start - 1) : tag.start]
     }

@@ -25,6 +25,8 @@ def found(text: str, table: PhraseTable, *kinds: str) -> list[tuple[str, str]]:
 @pytest.mark.parametrize(
     ("text", "things"),
     [
+        ("full of roots", [("root_intrusion", "full of roots")]),
+        ("riddled with roots", [("root_intrusion", "roots")]),
         ("open joint", [("open_joint", "open joint")]),
         ("the joint past the open lid", [("joint", "joint"), ("lid", "lid")]),
         ("grease trap lid", [("grease_trap", "grease trap"), ("lid", "lid")]),
@@ -53,7 +55,7 @@ def test_a_thing_hides_the_mishearing_inside_it(table: PhraseTable) -> None:
     [
         ("the joint is slightly open here", "open_joint", "joint is slightly open"),
         ("a root um ball", "root_intrusion", "root um ball"),
-        ("water uh sitting", "standing_water", "water uh sitting"),
+        ("water uh lying", "standing_water", "water uh lying"),
         ("gap in the big joint", "open_joint", "gap in the big joint"),
     ],
 )
@@ -68,7 +70,8 @@ def test_the_degree_inside_stays_a_tag_of_its_own(table: PhraseTable) -> None:
 @pytest.mark.parametrize(
     ("text", "extent"),
     [
-        ("blocked solid", "severe"),
+        ("joint is badly open", "severe"),
+        ("a small gap", "slight"),
         ("hairline crack", "slight"),
         ("joint is slightly open", "slight"),
         ("open joint", None),

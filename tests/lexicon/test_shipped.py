@@ -199,7 +199,7 @@ def test_published_terms_are_read_as_what_they_are(source: str, word: str, id: s
         ("gap in the joint", "open_joint"),
         ("gone oval", "deformation"),
         ("water lying", "standing_water"),
-        ("water's sitting", "standing_water"),
+        ("water's lying", "standing_water"),
         ("belly", "dip"),
         ("back fall", "dip"),
         ("chocker", "blockage"),
