@@ -8,10 +8,11 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 import re
 from functools import cache
 
-import spacy
-from spacy.language import Language
+from spacy.lang.en import EnglishDefaults
+from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]  # compiled, and has no types
 from spacy.tokens import Doc
-from spacy.util import compile_infix_regex
+from spacy.util import compile_infix_regex, compile_prefix_regex, compile_suffix_regex
+from spacy.vocab import create_vocab
 
 from extractor.reading import Narration, Speech
 
@@ -22,13 +23,23 @@ _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 
 @cache
-def blank_english() -> Language:
-    """spaCy's rule-based English, tokeniser only; hyphens part words and a digit parts from a letter."""
-    nlp = spacy.blank("en")
-    nlp.max_length = 100_000_000  # the limit guards parsers that this pipeline does not have
-    infixes = [*(nlp.Defaults.infixes or []), r"(?<=[0-9a-z])[-–—](?=[0-9a-z])", r"(?<=[a-z])[/…](?=[0-9a-z])"]
-    nlp.tokenizer.infix_finditer = compile_infix_regex(infixes).finditer  # type: ignore[attr-defined]
-    return nlp
+def english_tokeniser() -> Tokenizer:
+    """spaCy's tokeniser with its rules for English; hyphens part words and a digit parts from a letter.
+
+    The same as `spacy.blank("en").tokenizer` with more infixes, made without the pipeline round it: in a third of the
+    time, which is a tenth of what a short command takes.
+    """
+    english = EnglishDefaults
+    infixes = [*(english.infixes or []), r"(?<=[0-9a-z])[-–—](?=[0-9a-z])", r"(?<=[a-z])[/…](?=[0-9a-z])"]
+    return Tokenizer(
+        create_vocab("en", english),
+        rules=english.tokenizer_exceptions,
+        prefix_search=compile_prefix_regex(english.prefixes or []).search,
+        suffix_search=compile_suffix_regex(english.suffixes or []).search,
+        infix_finditer=compile_infix_regex(infixes).finditer,
+        token_match=english.token_match,
+        url_match=english.url_match,
+    )
 
 
 def normal_forms(text: str) -> tuple[str, ...]:
@@ -51,7 +62,7 @@ def tokenise(narration: Narration) -> Speech:
         between = narration.text[end_of_last:first]
         breaks.append(bool(between.strip()) or _paused(narration, index))
         end_of_last = last
-    doc = Doc(blank_english().vocab, words=words)
+    doc = Doc(english_tokeniser().vocab, words=words)
     return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks), doc)
 
 
@@ -66,13 +77,26 @@ def _paused(narration: Narration, index: int) -> bool:
 
 def _tokens(text: str) -> list[tuple[str, int, int]]:
     """(normal form, first character, last character) of each word."""
+    tokeniser = english_tokeniser()
+    strings = tokeniser.vocab.strings
+    forms: dict[int, str] = {}  # few words make up a whole narration
     out = []
-    for token in blank_english().make_doc(text.replace("’", "'").replace("‘", "'")):
-        form = token.norm_.strip().lower()
-        form = _SHORT_VERBS.get(form, form)
-        if not form or (_WORDLESS.match(form) and form not in _MEANINGFUL_MARKS):
-            continue
-        if len(form) > 1 and form[-1] in ".,!?;:" and form[:-1].replace(".", "").isalnum():
-            form = form.rstrip(".,!?;:")
-        out.append((form, token.idx, token.idx + len(token.text)))
+    doc = tokeniser(text.replace("’", "'").replace("‘", "'"))
+    for norm, first, length in doc.to_array(["NORM", "IDX", "LENGTH"]).tolist():
+        form = forms.get(norm)
+        if form is None:
+            form = forms[norm] = _form(strings[norm])
+        if form:
+            out.append((form, first, first + length))
     return out
+
+
+def _form(norm: str) -> str:
+    """The normal form of a word as spaCy has it; "" for what is no word."""
+    form = norm.strip().lower()
+    form = _SHORT_VERBS.get(form, form)
+    if _WORDLESS.match(form) and form not in _MEANINGFUL_MARKS:
+        return ""
+    if len(form) > 1 and form[-1] in ".,!?;:" and form[:-1].replace(".", "").isalnum():
+        form = form.rstrip(".,!?;:")
+    return form
