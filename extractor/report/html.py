@@ -210,7 +210,7 @@ def _player(recordings: Sequence[Recording]) -> Markup:
                 tag, number, f"Recording {number + 1}: {each.name}", source
             )
         )
-    parts.append(Markup('<p id="words-now" aria-label="Words as spoken"></p></section>\n'))
+    parts.append(Markup('<p id="words-now"></p></section>\n'))
     for number, each in enumerate(recordings):
         if each.data is not None:
             parts.append(

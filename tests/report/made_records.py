@@ -1,6 +1,8 @@
 """Records of a scenario of our own, built for the report's tests: any number of rows, metres or feet, hostile words."""
 
 import datetime
+import struct
+import zlib
 from pathlib import Path
 
 from extractor.record import Evidence, Observation, Record, Run, RunStart, Source, SpokenCorrection
@@ -153,3 +155,15 @@ def label(id: str) -> str:
 
 def view_of(record: Record, visit: Visit = VISIT) -> ReportView:
     return build_view(reviewed(record), visit, label)
+
+
+def one_pixel() -> bytes:
+    """A PNG of one grey pixel, made by the format's own rules (ISO/IEC 15948: chunks with length, type, CRC-32)."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0)
+    return (
+        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0\x80")) + chunk(b"IEND", b"")
+    )
