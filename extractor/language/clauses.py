@@ -95,6 +95,8 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
     word, before, after = passage.word(start), passage.word(start - 1), passage.word(end)
     if end - start > 1:
         return True
+    if word == "well":
+        return before != "as"
     if word == "right":
         held = before in (
             "the",

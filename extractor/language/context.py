@@ -224,7 +224,7 @@ def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> N
 
 
 def _takes_extent(tag: Tag) -> bool:
-    return tag.kind == "condition" and tag.id not in ("sound", "capped", "live", "disused")
+    return tag.kind == "condition" and tag.id not in ("sound", "capped", "live", "disused", "defective_connection", "defective_repair")
 
 
 def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:

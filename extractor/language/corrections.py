@@ -311,9 +311,7 @@ def _denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     if said.kind != denied.kind and not (said.kind == denied.kind == "distance"):
         return None
     old, again = passage.measure_over(said.start), passage.measure_over(denied.start)
-    same = said.value == denied.value or (
-        old is not None and again is not None and _digits(passage, said) == _digits(passage, denied)
-    )
+    same = said.value == denied.value or (old is not None and again is not None and _same_words(passage, said, denied))
     if not same:
         return None
     meant = next(
@@ -326,8 +324,10 @@ def _denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     )
 
 
-def _digits(passage: Passage, unit: Unit) -> str:
-    return passage.word(unit.start)
+def _same_words(passage: Passage, said: Unit, denied: Unit) -> bool:
+    """ "25 mil" and "25": the same number, the unit left out."""
+    first, second = passage.speech.words[said.start : said.end], passage.speech.words[denied.start : denied.end]
+    return first[: len(second)] == second and len(first) - len(second) <= 1
 
 
 def _said_before(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:

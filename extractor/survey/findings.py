@@ -15,7 +15,7 @@ from extractor.survey.openings import Opening
 from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import Scene
+from extractor.survey.scenes import TANKS, Scene
 
 SILENT_ACTS = ("plan", "earlier", "main_issue", "recommendation")
 ASIDES = ("question", "talk", "general")  # make no row, unless the thing stands at a distance of its own
@@ -169,6 +169,8 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 located[tag] = other
                 break
         else:
+            if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
+                continue
             named = topic or next((t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None)
             if named not in (None, "pipe") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
@@ -193,6 +195,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         return False
     has_preposition = False
     for token in words:
+        if passage.word(token) in ("it", "them"):
+            return False
         if (
             passage.is_class(token, "copula", "list")
             or passage.measure_over(token)
@@ -268,6 +272,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if tag.id == "sound":
         _read_sound(reader, scene, clause, tag, place, located)
         return
+    if scene.kind != "run" and _only_measured(passage, scene, tag, context):
+        return
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
@@ -295,6 +301,14 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
+    """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
+    if scene.structure not in TANKS or tag.id not in ("settled_deposit", "standing_water") or context.extent is not None:
+        return False
+    near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
+    return tag.id == "standing_water" or any(m.unit == "m" for m in near)
 
 
 def _has_a_cause(passage: Passage, tag: Tag) -> bool:
@@ -628,6 +642,8 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             if not blocked and not others and gap <= 9:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
+            if passage.tags_from(max(clause.start, measure.start - 7), measure.start, "component", "condition"):
+                continue
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
             readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
             if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:

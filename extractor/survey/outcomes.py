@@ -52,7 +52,9 @@ def settle_outcomes(
         if cue.id not in ("gone", "partly_gone", "still_there"):
             continue
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        work = [action for action in actions if action.start <= cue.end + 8]
+        if passage.covering(cue.start, "condition") is not None or _how_much(passage, cue):
+            continue
+        work = [action for action in actions if action.start <= cue.end]
         clause = clause_at(clauses, cue.start)
         if scene is None or scene.kind == "closing" or not work or clause.act in SILENT:
             continue
@@ -70,6 +72,11 @@ def settle_outcomes(
             if repeats and not any(row is t for t in targets):
                 dropped.add(id(row))
     return [row for row in rows if id(row) not in dropped]
+
+
+def _how_much(passage: Passage, cue: Tag) -> bool:
+    """ "80 percent of the bore gone": how much is lost, not that it is gone."""
+    return any(m.unit == "%" for m in passage.measures_from(max(0, cue.start - 6), cue.start))
 
 
 def _outcome(cue: Tag, before: str) -> str:
@@ -160,7 +167,7 @@ def _take_out_by_hand(
             and (row.run == scene.run if scene.kind == "run" else row.run is None)
         ]
         if action.action == "hand_removal":
-            near = near[-1:]
+            near = [row for row in near if row.component is not None and row.component == action.target][-1:] or near[-1:]
         for row in near:
             row.outcome = "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
             row.spans.append((action.start, action.end))

@@ -170,6 +170,9 @@ class _Placer:
         closed = self._said_after(spoken)
         if closed:
             place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
+            onwards = self.passage.cue_at(spoken.end, "stretch", "onwards")
+            if onwards is not None and not spoken.stretch and self._is_onwards(onwards):
+                place = replace(place, to_m=END, how="onwards")
             for tag in closed:
                 self.places[tag] = place
             self.breath = _Breath(place, spoken.end, closed, style="after")
@@ -196,7 +199,7 @@ class _Placer:
                 near = next((p.from_m for t, p in reversed(self.places.items()) if t.id == tag.id and p.from_m is not None), None)
             if near is not None and spoken.place.from_m is not None and near < spoken.place.from_m:
                 place = Place(near, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
-                return Spoken(spoken.start, spoken.end, place, True)
+                return Spoken(tag.start - 1, spoken.end, place, True)
         return None
 
     def _said_after(self, spoken: Spoken) -> list[Tag]:
@@ -442,7 +445,10 @@ class _Placer:
         passage = self.passage
         if self._until_follows(cue) or passage.measure_over(cue.end):
             return False
-        return cue.end - cue.start > 1 or passage.measure_over(cue.start - 1) is not None
+        before = passage.measure_over(cue.start - 1)
+        if passage.cue_at(cue.end, "speech_act", "report"):
+            return False
+        return cue.end - cue.start > 1 or (before is not None and before.unit in (None, "m"))
 
     def _stretch_named(self, whole: Tag) -> Place | None:
         """ "all the way through the sag": the stretch of the thing named behind the cue."""
@@ -498,7 +504,14 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
 
 
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
+    """ "I didn't catch the number", "back there somewhere": said of this thing, with no other between."""
     for cue in passage.tags_from(tag.start, min(len(passage), tag.end + NOT_NOTED_REACH), "reference"):
         if cue.id == "not_noted":
-            return not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
-    return any(cue.id == "back_there" for cue in passage.tags_from(clause.start, tag.end + 6, "reference"))
+            other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
+            return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
+    for cue in passage.tags_from(max(clause.start, tag.start - 8), tag.end + 6, "reference"):
+        if cue.id == "not_noted" and cue.start < tag.start:
+            return True
+        if cue.id == "back_there" and not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
+            return True
+    return False

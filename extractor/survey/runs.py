@@ -171,7 +171,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         ]
         if blocking:
             return False
-    if passage.tags_from(gap[0], gap[1], "movement"):
+    if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
         return False
     near = passage.tags_from(max(0, opening.start - 7), opening.start + 1, "ending")
     if any(tag.id == "arrival" for tag in near):

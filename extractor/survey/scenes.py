@@ -303,8 +303,11 @@ class _Walker:
 
     def _at_reading(self, opening: Opening) -> bool:
         """Whether a distance stands right beside the opening: the camera has come to it."""
-        near = self.passage.measures_from(opening.start - 5, opening.end + 5)
-        return any(self._is_content(measure) for measure in near)
+        if opening.port or opening.structure is None:
+            return False
+        before = [m for m in self.passage.measures_from(opening.start - 9, opening.start) if opening.start - m.end <= 5]
+        behind = self.passage.measures_from(opening.end, opening.end + 3)
+        return any(self._is_content(measure) for measure in (*before, *behind))
 
     def _take_action(self, tag: Tag) -> None:
         if tag.id != "lid_lifted":
