@@ -249,11 +249,20 @@ def _place(place: PlacePart, number: int, stills: Stills) -> Iterator[Block]:
 
 
 def _extras(view: ReportView) -> Iterator[Block]:
+    for group, title in (("next", "What to do next"), ("figures", "Figures worked out from the words")):
+        blocks = tuple(_sections(view, group))
+        if blocks:
+            yield Heading(1, title, f"part-{group}")
+            yield from blocks
+
+
+def _sections(view: ReportView, group: str) -> Iterator[Block]:
     for number, section in enumerate(view.extras.sections, 1):
-        yield Heading(1, section.title, f"section-{number}")
-        yield from (Paragraph(text) for text in section.paragraphs)
-        yield from (_text_grid(table, section.title) for table in section.tables)
-        yield from (Paragraph(text, "note") for text in section.notes)
+        if section.group == group:
+            yield Heading(2, section.title, f"section-{number}")
+            yield from (Paragraph(text) for text in section.paragraphs)
+            yield from (_text_grid(table, section.title) for table in section.tables)
+            yield from (Paragraph(text, "note") for text in section.notes)
 
 
 def _text_grid(table: Table, title: str) -> Grid:
@@ -295,6 +304,7 @@ def _questions(view: ReportView) -> Iterator[Block]:
 def _limits(view: ReportView) -> Iterator[Block]:
     yield Heading(1, "Limits and cautions", "limits")
     yield Points(tuple(Cell(text) for text in view.limits))
+    yield from _sections(view, "cautions")
 
 
 def _appendix(view: ReportView) -> Iterator[Block]:

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from docx import Document
 from docx.document import Document as DocxDocument
 from docx.enum.table import WD_TABLE_ALIGNMENT
+from docx.image.exceptions import InvalidImageStreamError, UnexpectedEndOfFileError, UnrecognizedImageError
 from docx.oxml import OxmlElement
 from docx.oxml.ns import qn
 from docx.shared import Mm, Pt, RGBColor
 from docx.table import Table, _Cell
 from docx.text.paragraph import Paragraph as DocxParagraph
 
+from extractor.errors import ReportError
 from extractor.report import palette
 from extractor.report.document import Block, Cell, Facts, Figure, Grid, Heading, Panel, Paragraph, Points
 from extractor.report.pdf import Paper, png_of
@@ -32,7 +34,7 @@ def docx_bytes(view: ReportView, blocks: Sequence[Block], paper: Paper = "a4", l
     document = Document()
     _set_up(document, view, paper)
     if logo:
-        document.add_picture(io.BytesIO(logo.data), height=Mm(18))
+        _add_logo(document, logo)
         _describe(document.paragraphs[-1], f"Logo of {view.firm or 'the firm'}")
     if view.firm:
         document.add_paragraph(view.firm)
@@ -45,6 +47,15 @@ def docx_bytes(view: ReportView, blocks: Sequence[Block], paper: Paper = "a4", l
     made = io.BytesIO()
     document.save(made)
     return with_fixed_dates(made.getvalue())
+
+
+def _add_logo(document: DocxDocument, logo: Logo) -> None:
+    try:
+        document.add_picture(io.BytesIO(logo.data), height=Mm(18))
+    except (UnrecognizedImageError, InvalidImageStreamError, UnexpectedEndOfFileError, ZeroDivisionError) as error:
+        raise ReportError(
+            "the logo is a picture that a DOCX can't hold.", todo="Save it again as PNG, or take the line out."
+        ) from error
 
 
 def _set_up(document: DocxDocument, view: ReportView, paper: Paper) -> None:

@@ -13,6 +13,7 @@ from extractor.trade.tables import Code
 
 MOST_STEPS = 4  # on the front page; the table of priorities has them all
 _URGENT = ("now", "soon")
+_GROUPS = {"priorities": "next", "repairs": "next", "cautions": "cautions"}
 
 
 def trade_extras(record: Record, rules: Rules, *, code: Code, codes: bool) -> Extras:
@@ -53,6 +54,7 @@ def _section(section: TradeSection, numbers: dict[str, str]) -> Section:
     table = section.table
     return Section(
         title=clean(section.title),
+        group=_GROUPS.get(section.name, "figures"),
         paragraphs=tuple(clean(text) for text in section.paragraphs),
         tables=(
             Table(

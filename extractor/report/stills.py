@@ -98,4 +98,11 @@ def _jpeg(frame: "VideoFrame") -> bytes:
     encoder.time_base = Fraction(1, 25)
     encoder.options = {"qscale": "4"}
     scaled.pts = None
-    return b"".join(bytes(packet) for packet in (*encoder.encode(scaled), *encoder.encode(None)))
+    return _with_head(b"".join(bytes(packet) for packet in (*encoder.encode(scaled), *encoder.encode(None))))
+
+
+def _with_head(jpeg: bytes) -> bytes:
+    """The same picture with the JFIF head that word processors look for (ITU-T T.871, 10.1)."""
+    if jpeg[2:4] == b"\xff\xe0" or not jpeg.startswith(b"\xff\xd8"):
+        return jpeg
+    return jpeg[:2] + b"\xff\xe0\x00\x10JFIF\x00\x01\x02\x00\x00\x01\x00\x01\x00\x00" + jpeg[2:]

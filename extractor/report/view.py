@@ -177,9 +177,13 @@ class Table:
 
 @dataclass(frozen=True)
 class Section:
-    """Paragraphs, tables and notes of sources under a title, made elsewhere and set as they are."""
+    """Paragraphs, tables and notes of sources under a title, made elsewhere and set as they are.
+
+    `group` is the part of the report it belongs to: next (what to do), figures, or cautions.
+    """
 
     title: str
+    group: str = "figures"
     paragraphs: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()

@@ -9,9 +9,11 @@ import pytest
 from docx import Document
 from docx.oxml.ns import qn
 
+from extractor.errors import ReportError
 from extractor.report.document import document_blocks
 from extractor.report.docx import docx_bytes
-from tests.report.made_records import hostile_record, record_of, view_of, visit_record
+from extractor.report.visit import Logo
+from tests.report.made_records import hostile_record, one_pixel, record_of, view_of, visit_record
 
 
 def _cells(data: bytes) -> list[list[str]]:
@@ -56,6 +58,15 @@ def test_paper(paper: str, mm: tuple[float, float]) -> None:
     view = view_of(record_of(3))
     section = Document(io.BytesIO(docx_bytes(view, document_blocks(view), paper))).sections[0]  # type: ignore[arg-type]
     assert (section.page_width.mm, section.page_height.mm) == pytest.approx(mm, abs=0.05)
+
+
+def test_a_logo_stands_at_the_top_and_one_that_is_no_picture_is_told() -> None:
+    view = view_of(visit_record())
+    data = docx_bytes(view, document_blocks(view), "a4", Logo(one_pixel(), ".png"))
+    first = next(Document(io.BytesIO(data)).element.body.iter(qn("wp:docPr")))
+    assert first.get("descr") == f"Logo of {view.firm}"
+    with pytest.raises(ReportError, match="logo"):
+        docx_bytes(view, document_blocks(view), "a4", Logo(b"\xff\xd8\xff\xdb", ".jpg"))
 
 
 def test_the_same_view_makes_the_same_bytes() -> None:

@@ -175,9 +175,10 @@ def test_codes_are_added_only_when_asked_for(job: Path) -> None:
 def test_the_trades_figures_are_in_the_report(job: Path) -> None:
     run(["report", str(job), "--format", "html"])
     page = BeautifulSoup((job / "reports" / "report.html").read_bytes(), "html5lib")
-    titles = [head.get_text() for head in page.select("h2")]
-    assert "How urgent, and what next" in titles and "Cautions" in titles
+    titles = [head.get_text() for head in page.select("h2, h3")]
+    assert "How urgent, and what next" in titles
     assert titles.index("In short") < titles.index("How urgent, and what next") < titles.index("Limits and cautions")
+    assert titles.index("Limits and cautions") < titles.index("Cautions") < titles.index("The words behind each row")
 
 
 def test_visit_values_from_a_file_are_used(job: Path, tmp_path: Path) -> None:

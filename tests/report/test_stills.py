@@ -5,12 +5,16 @@ import wave
 from pathlib import Path
 
 import pytest
+from docx import Document
+from docx.oxml.ns import qn
 
 av = pytest.importorskip("av", reason="PyAV is an optional part: pip install rodnote[stills]")
 
 from extractor.errors import ReportError  # noqa: E402
 from extractor.report.document import document_blocks  # noqa: E402
+from extractor.report.docx import docx_bytes  # noqa: E402
 from extractor.report.html import html_bytes  # noqa: E402
+from extractor.report.pdf import pdf_bytes  # noqa: E402
 from extractor.report.stills import Still, is_video, take_stills, wanted_stills  # noqa: E402
 from tests.report.made_records import view_of, visit_record  # noqa: E402
 
@@ -74,6 +78,16 @@ def test_the_pictures_stand_beside_their_rows(video: Path) -> None:
     page = html_bytes(view, document_blocks(view, stills)).decode()
     assert page.count('<img src="data:image/jpeg;base64,') == 2
     assert "Picture from the recording at the words of row 1.3" in page
+
+
+def test_a_word_processor_and_the_pdf_take_the_pictures(video: Path) -> None:
+    view = view_of(visit_record())
+    blocks = document_blocks(view, take_stills(video, wanted_stills(view, 0, 0.0)))
+    document = Document(io.BytesIO(docx_bytes(view, blocks)))
+    told = [picture.get("descr") or "" for picture in document.element.body.iter(qn("wp:docPr"))]
+    assert sum(text.startswith("Picture from the recording at the words of row") for text in told) == 2
+    plain = pdf_bytes(view, document_blocks(view))
+    assert pdf_bytes(view, blocks).count(b"/DCTDecode") == plain.count(b"/DCTDecode") + 2
 
 
 def test_the_same_video_gives_the_same_bytes(video: Path) -> None:
