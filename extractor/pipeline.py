@@ -28,7 +28,7 @@ from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
 from extractor.survey.queries import find_queries
 from extractor.survey.roles import role_of_measures
-from extractor.survey.runs import close_runs, resolve_ends
+from extractor.survey.runs import close_runs, is_run_end, resolve_ends
 from extractor.survey.scenes import read_scenes
 from extractor.survey.stages import Reading
 from extractor.survey.work import read_actions
@@ -71,7 +71,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     resolve_ends(rows, runs)
     actions = read_actions(passage, clauses, scenes, roles, openings)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
-    rows = merge(rows)
+    rows = [row for row in merge(rows) if not is_run_end(row, runs)]
     conclusions = read_conclusions(passage, clauses, rows)
     queries = find_queries(passage, scenes, rows, roles, conclusions)
     return Reading(

@@ -146,12 +146,13 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and any(
             t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
         )
-        and tag.id in ("break", "crack", "surface_damage", "hole", "collapse")
+        and tag.id in ("break", "surface_damage")
     ):
         return True  # "a broken slate": tells of the thing behind it
     if clause.act not in ASIDES:
         return False
-    return reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch")
+    own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
+    return reader.places.get(tag, NOWHERE).how not in own
 
 
 def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str | None) -> dict[Tag, Tag]:
@@ -274,6 +275,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if scene.kind != "run" and _only_measured(passage, scene, tag, context):
         return
+    if _on_the_lens(passage, tag) or _named_again(reader, scene, tag, place):
+        return
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
@@ -301,6 +304,30 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _on_the_lens(passage: Passage, tag: Tag) -> bool:
+    """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
+    near = (*range(max(0, tag.start - 5), tag.start), *range(tag.end, tag.end + 4))
+    for token in near:
+        if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
+            between = range(min(token, tag.end), max(token, tag.start))
+            if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
+                return passage.word(tag.end) == "on" or token < tag.start and any(passage.is_class(t, "copula") for t in between)
+    return False
+
+
+def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "I located that belly", "past the rat": a definite mention with no place of its own is of the finding told before."""
+    passage = reader.passage
+    lead = tag.start - 1
+    while passage.covering(lead, "extent"):
+        lead -= 1
+    if not passage.is_class(lead, "definite") or passage.word(lead) == "this":
+        return False
+    if scene.kind == "run" and place.from_m is not None and place.how != "carried":
+        return False
+    return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
@@ -343,12 +370,21 @@ def _component(
     passage, topic = reader.passage, reader.topic
     if located is not None and located.id != "pipe":
         return located.id, True
-    if located is not None or tag.on is not None:
-        return tag.on, True
     if reader.contexts[tag].polarity == "absent":
         return None, False
+    if located is not None or tag.on is not None:
+        return tag.on, True
+    if place.to_m is not None and tag.id in ("dry", "flowing", "full", "standing_water", "dip"):
+        return None, False
+    fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
+    if fresh and passage.word(tag.end - 1) in ("it", "them"):
+        return topic.component, True
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
+    if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
+        subject = before[-2]
+    if subject is not None and subject.id in ("material_change", "taper"):
+        subject = None
     if subject is not None and _said_of(passage, subject.end, tag) and _in_one_place(reader, scene, subject, place):
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
@@ -360,12 +396,7 @@ def _component(
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
-    if (
-        topic.component
-        and topic.component != "pipe"
-        and tag.start - topic.end <= 14
-        and _same_place(topic.place, place)
-    ):
+    if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component, ())
         if (
             natural
@@ -374,6 +405,14 @@ def _component(
         ):
             return topic.component, True
     return None, False
+
+
+def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
+    """Whether the topic is still what is spoken of: no new reading since it was named."""
+    if not _same_place(topic.place, place):
+        return False
+    newer = [m for m in place.measures if topic.end <= m.start < tag.start]
+    return not newer or topic.place.from_m == place.from_m
 
 
 def _in_one_place(reader: _Reader, scene: Scene, subject: Tag, place: Place) -> bool:
@@ -429,11 +468,11 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
     context = reader.contexts[tag]
-    if context.polarity == "absent" or (passage.covering(tag.start, "extent") and _extent_not_sound(passage, tag)):
+    if context.polarity == "absent" or (tag.end - tag.start == 1 and _extent_not_sound(passage, tag)):
         return
-    before = [
-        t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start and t.id != "pipe"
-    ]
+    before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    of_pipe = bool(before) and before[-1].id == "pipe"
+    before = [] if of_pipe else before
     component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)
     after = [
         t
@@ -442,7 +481,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     ]
     if component is None and after and passage.distance(tag.end, after[0].start) == 0:
         component = after[0].id
-    near_topic = topic.component not in (None, "pipe") and passage.distance(topic.end, tag.start) <= 8
+    near_topic = not of_pipe and _topic_stands(topic, place, tag) and topic.component not in (None, "pipe", "material_change") and passage.distance(topic.end, tag.start) <= 8
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
     spread = place.to_m is not None
@@ -471,8 +510,13 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
 
 
 def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
-    """ "fine hair roots", "fine crack": the word is a degree where a condition follows it."""
-    return any(t.id != "sound" for t in passage.tags_from(tag.end, tag.end + 3, "condition"))
+    """ "fine hair roots", "fine crack": the word is a degree where a condition follows it in the same phrase."""
+    for token in range(tag.end, tag.end + 3):
+        if any(t.id != "sound" for t in passage.tags_from(token, token + 1, "condition")):
+            return True
+        if passage.is_class(token, "article", "copula", "list") or passage.measure_over(token) or passage.cue_at(token, "boundary"):
+            return False
+    return False
 
 
 def _after_denial(passage: Passage, clause: Clause, tag: Tag) -> bool:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from extractor.survey.rows import Draft
 
 TOLERANCE_M = 0.011
+CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress")
 LYING = ("standing_water", "dip", "dry", "settled_deposit", "attached_deposit", "grease", "full")  # lies over a stretch
 
 
@@ -18,7 +19,17 @@ def merge(rows: Sequence[Draft]) -> list[Draft]:
             kept.append(row)
         else:
             _take_over(twin, row)
-    return [row for row in kept if not _is_general(row, kept) and not _is_only_noted(row, kept)]
+    return [row for row in kept if not (_is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept))]
+
+
+def _cause_is_told(row: Draft, rows: Sequence[Draft]) -> bool:
+    """A stoppage whose cause is a row at the same place."""
+    if row.condition != "blockage" or row.run is None or row.place.from_m is None:
+        return False
+    return any(
+        other.run == row.run and other.polarity == "present" and other.condition in CAUSES and _near(other.place.from_m, row.place.from_m)
+        for other in rows
+    )
 
 
 def _is_only_noted(row: Draft, rows: Sequence[Draft]) -> bool:

@@ -52,7 +52,8 @@ def settle_outcomes(
         if cue.id not in ("gone", "partly_gone", "still_there"):
             continue
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        if passage.covering(cue.start, "condition") is not None or _how_much(passage, cue):
+        inside = passage.covering(cue.start, "condition")
+        if (inside is not None and inside.id != "sound") or _how_much(passage, cue):
             continue
         work = [action for action in actions if action.start <= cue.end]
         clause = clause_at(clauses, cue.start)

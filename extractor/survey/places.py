@@ -118,6 +118,11 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         first = measures[index]
         second = measures[index + 1] if index + 1 < len(measures) else None
         place = point(first)
+        if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
+            low, high = length_of(first)
+            yield Spoken(first.start, first.end, Place(low, high, first.approximate, "stretch", (first,)), True)
+            index += 1
+            continue
         if second is not None and _is_stretch(passage, first, second):
             far = point(second)
             both = Place(place.from_m, far.from_m, place.approximate or far.approximate, "stretch", (first, second))
@@ -262,7 +267,7 @@ class _Placer:
             start, end = tag.end, chain[-1].start
             if any(tag.id == later.id and tag.kind == later.kind for later in chain):
                 break
-            if self.places.get(tag, NOWHERE).from_m is not None and chain[-1].kind == "component":
+            if self.places.get(tag, NOWHERE).from_m is not None and (chain[-1].kind == "component" or tag.kind == "condition"):
                 break
             if self._gap(start, end) > 4 or self.passage.tags_from(start, end, "boundary"):
                 break
@@ -279,7 +284,9 @@ class _Placer:
     def _lead(self, start: int) -> int:
         passage = self.passage
         while start > 0 and (
-            passage.is_class(start - 1, "at", "from") or passage.word(start - 1) in ("um", "uh", "just", "the")
+            start - 1 in passage.masked
+            or passage.is_class(start - 1, "at", "from")
+            or passage.word(start - 1) in ("um", "uh", "just", "the")
         ):
             start -= 1
         return start
@@ -303,8 +310,13 @@ class _Placer:
     def _ends_stretch(self, spoken: Spoken) -> tuple[list[Tag], Place] | None:
         """ "a sag ... goes to ten foot six", "the whole way to 12.4", "continuing to 4.6": this reading ends a stretch."""
         passage, breath = self.passage, self.breath
-        cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
-        if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < spoken.start or cue.end > spoken.end:
+        at = spoken.start
+        while passage.is_class(at - 1, "reading_word"):
+            at -= 1
+        cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
+        if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
+            return None
+        if passage.speech.words[cue.start : cue.end] in (("through",), ("thru",)):
             return None
         if cue.id == "whole" and not passage.is_class(cue.end - 1, "to"):
             return None
@@ -407,7 +419,7 @@ class _Placer:
         """Said of a whole line, of all up to here, or of all from here on."""
         passage = self.passage
         end = self._statement_end(clause)
-        start = max(clause.start, tag.start - 12)
+        start = max(clause.start, tag.start - 4)
         if self.breath.holders or self.breath.loose:
             start = max(start, self.breath.at)
         cues = {}
@@ -420,6 +432,8 @@ class _Placer:
         whole = cues.get("whole")
         if whole and not self._until_follows(whole):
             named = self._stretch_named(whole)
+            if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+                named = here
             if named is not None and not denied:
                 return replace(named, how="stretch")
             if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
@@ -428,6 +442,10 @@ class _Placer:
         if onwards and 0 <= onwards.start - tag.end <= 8 and here.from_m is not None and self._is_onwards(onwards):
             near = here.from_m
             return Place(near, END, here.approximate, "onwards", here.measures)
+        through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
+        if through is not None and through.start - tag.end <= 3 and not passage.measures_from(through.end, through.end + 9):
+            if any(passage.is_class(t.start - 1, "article", "to") for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")):
+                return Place(0.0, END, False, "whole")
         opening = cues.get("from_opening")
         if (
             opening
@@ -461,7 +479,9 @@ class _Placer:
     def _statement_end(self, clause: Clause) -> int:
         """The end of the clause and of those that only go on with "and no ..." behind it."""
         end, passage = clause.end, self.passage
-        while end < len(passage) and passage.is_class(end, "list") and passage.cue_at(end + 1, "negation"):
+        while end < len(passage) and (
+            (passage.is_class(end, "list") and passage.cue_at(end + 1, "negation")) or passage.word(end) == "nor"
+        ):
             end = clause_at(self.clauses, end).end
         return end
 
@@ -473,6 +493,10 @@ class _Placer:
         return until is not None and passage.measure_over(until.end) is not None
 
     def _where(self, tag: Tag) -> bool:
+        """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
+        before = range(max(self.breath.at, tag.start - 8), tag.start)
+        if any(self.passage.word(t) == "that" and self.passage.is_class(t - 1, "at") for t in before):
+            return True
         return any(
             self.passage.word(token) == "where" for token in range(max(self.breath.at, tag.start - 5), tag.start)
         )
@@ -493,6 +517,11 @@ def _inside(passage: Passage, kind: str, start: int, cue: Tag) -> bool:
     return all(
         _inside_cue(tag, cue) or tag.id in ("inspect", "go") for tag in passage.tags_from(start, cue.start, kind)
     )
+
+
+def _the_line(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in words for word in ("line", "run", "pipe", "drain", "side", "length", "finish", "end", "leg", "lateral"))
 
 
 def _means_all(passage: Passage, cue: Tag) -> bool:

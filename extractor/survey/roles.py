@@ -101,6 +101,8 @@ def _length(
     if _on_the_surface(passage, clause, scene) and not at:
         return "surface"
     if scene.kind == "run":
+        if fine and measure.spoken_unit == "inch" and (at or passage.word(measure.end) == "in") and not _sized_near(passage, measure):
+            return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
         return "chainage" if at else "length"
@@ -230,6 +232,11 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
         return None
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return "size" if any(tag.id in SIZED for tag in near) else None
+
+
+def _sized_near(passage: Passage, measure: Measure) -> bool:
+    near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
+    return any(tag.id in (*SIZED, *WATER) for tag in near)
 
 
 def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:

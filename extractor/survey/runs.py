@@ -140,7 +140,7 @@ def _arrival(
         for opening in openings:
             if opening.structure is None or not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue
-            if opening.start >= measure.end and opening.start - measure.end <= 14:
+            if opening.start >= measure.end and opening.start - measure.end <= 18:
                 gap = (measure.end, opening.start)
             elif opening.end <= measure.start and measure.start - opening.end <= 6:
                 gap = (opening.end, measure.start)
@@ -176,7 +176,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     near = passage.tags_from(max(0, opening.start - 7), opening.start + 1, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
-    words = passage.speech.words[gap[0] : gap[1]]
+    words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]
     if opening.start >= measure.end and len(words) <= 3:
         return True
     near_end = passage.tags_from(opening.end, opening.end + 10, "ending")
@@ -201,3 +201,11 @@ def resolve_ends(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:
             row.place = Place(from_m, end, row.place.approximate, row.place.how, row.place.measures)
             if end is None:
                 row.place = Place(from_m, None, row.place.approximate, row.place.how, row.place.measures)
+
+
+def is_run_end(row: Draft, runs: Sequence[RunDraft]) -> bool:
+    """A feature that is only where the run ended (a stack): the run's `end_at`, not a row."""
+    if row.run is None or row.condition is not None or row.count is not None:
+        return False
+    run = runs[row.run]
+    return row.component == run.end_at and row.place.from_m == run.end_m

@@ -254,6 +254,10 @@ class _Walker:
             self.pending.destination = self.pending.destination or opening.structure
             self.pending.end = max(self.pending.end, opening.end)
             return
+        if opening.part == "destination" and self.passage.word(opening.start - 3) in ("back", "over", "round", "around", "across", "on", "moved"):
+            if self.state.run is None or self.state.ended:
+                self._visit(opening)
+            return
         if opening.part in ("destination", "belongs"):
             return
         if opening.start < self.busy_until and not (self.pending and (self.pending.camera or self.pending.direction)):

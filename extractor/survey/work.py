@@ -135,7 +135,8 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
-    cues = passage.tags_from(tag.end, tag.end + 40, "time")
+    end = next((t.start for t in passage.tags_from(tag.end, tag.end + 60, "action", "movement") if t.id not in ("relook", "inspect", "camera_in", "out_again")), tag.end + 60)
+    cues = passage.tags_from(tag.end, min(end, tag.end + 60), "time")
     if any(cue.id in ("partly_gone", "still_there") for cue in cues):
         return "partial"
     return "done"
