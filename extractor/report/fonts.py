@@ -8,7 +8,9 @@ from functools import lru_cache
 from importlib import resources
 from pathlib import Path
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]
+
+from extractor.errors import ReportError
 
 FAMILIES = ("Noto Sans", "Noto Sans Hebrew", "Noto Sans Arabic")
 _FILES = ("NotoSans-Regular.ttf", "NotoSansHebrew-Regular.ttf", "NotoSansArabic-Regular.ttf")
@@ -50,7 +52,7 @@ def families(extra_folders: Sequence[Path] = ()) -> tuple[str, ...]:
     """Names of the fonts, the report's own first."""
     names = dict.fromkeys(FAMILIES)
     for path in _font_files(tuple(extra_folders)):
-        with TTFont(path, lazy=True) as font:
+        with _opened(path) as font:
             names[font["name"].getBestFamilyName()] = None
     return tuple(name for name in names if name)
 
@@ -59,12 +61,26 @@ def _font_files(folders: tuple[Path, ...]) -> list[Path]:
     return sorted(path for folder in folders for path in folder.rglob("*") if path.suffix.lower() in (".ttf", ".otf"))
 
 
+def _opened(path: Path) -> TTFont:
+    """A font file.
+
+    Raises:
+        ReportError: where it is none.
+    """
+    try:
+        return TTFont(path, lazy=True)
+    except (TTLibError, OSError) as error:
+        raise ReportError(
+            "can't be read as a font.", where=str(path), todo="Take it out of the fonts folder."
+        ) from error
+
+
 @lru_cache(maxsize=4)
 def characters(extra_folders: tuple[Path, ...] = ()) -> frozenset[int]:
     """All characters that the fonts together hold."""
     held: set[int] = set()
     for path in (*(font_folder() / name for name in _FILES), *_font_files(extra_folders)):
-        with TTFont(path, lazy=True) as font:
+        with _opened(path) as font:
             held.update(font.getBestCmap() or {})
     return frozenset(held)
 

@@ -17,7 +17,7 @@ from extractor.report.html import EMBED_BYTES, Recording
 from extractor.report.pdf import Paper
 from extractor.report.reviewed import Reviewed, reviewed_job
 from extractor.report.view import Extras, ReportView
-from extractor.report.visit import Logo, Visit, load_logo
+from extractor.report.visit import Logo, Visit, font_folders, load_logo
 
 FORMATS = ("pdf", "html", "docx", "xlsx", "csv", "json", "svg")
 
@@ -94,7 +94,7 @@ def _pdf(material: _Material) -> Files:
     from extractor.report.pdf import pdf_bytes
 
     wish = material.wish
-    fonts = (wish.visit_folder / wish.visit.fonts,) if wish.visit.fonts else ()
+    fonts = font_folders(wish.visit, wish.visit_folder)
     return [("report.pdf", pdf_bytes(material.view, material.blocks, wish.paper, material.logo, fonts))]
 
 

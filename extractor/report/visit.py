@@ -117,3 +117,21 @@ def load_logo(visit: Visit, folder: Path) -> Logo | None:
             "the logo is no PNG or JPEG of at most 5 MB.", where=str(path), todo="Give one, or take the line out."
         )
     return Logo(data, ".png" if start == LOGO_ENDINGS[".png"] else ".jpg")
+
+
+def font_folders(visit: Visit, folder: Path) -> tuple[Path, ...]:
+    """The folder with more fonts that visit.toml in `folder` names, where it names one.
+
+    Raises:
+        ReportError: where it is no folder.
+    """
+    if not visit.fonts:
+        return ()
+    found = folder / visit.fonts
+    try:
+        there = found.is_dir()
+    except ValueError:  # a name that no system can hold
+        there = False
+    if not there:
+        raise ReportError("there is no such folder of fonts.", where=str(found), todo="Mend fonts in visit.toml.")
+    return (found,)

@@ -1,12 +1,14 @@
 """visit.toml: what is missing shows, what is wrong is told with its file and field."""
 
 import datetime
+import shutil
 from pathlib import Path
 
 import pytest
 
 from extractor.errors import ReportError
-from extractor.report.visit import Visit, load_logo, load_visit
+from extractor.report.fonts import FAMILIES, families, font_folder
+from extractor.report.visit import Visit, font_folders, load_logo, load_visit
 from tests.report.made_records import HOSTILE, view_of, visit_record
 
 PNG = b"\x89PNG\r\n\x1a\n" + b"\0" * 20
@@ -74,6 +76,20 @@ def test_a_logo_that_is_no_picture_is_refused(tmp_path: Path, name: str) -> None
     (tmp_path / "logo.svg").write_text("<svg/>")
     with pytest.raises(ReportError, match="logo"):
         load_logo(Visit(logo=name), tmp_path)
+
+
+@pytest.mark.parametrize("name", ["none", "bad\0name"])
+def test_a_folder_of_fonts_that_is_not_there_is_told(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ReportError, match="folder of fonts"):
+        font_folders(Visit(fonts=name), tmp_path)
+
+
+def test_more_fonts_show_more_characters_and_a_broken_one_is_told(tmp_path: Path) -> None:
+    shutil.copy(font_folder() / "NotoSans-Bold.ttf", tmp_path / "more.ttf")
+    assert families(font_folders(Visit(fonts="."), tmp_path))[:3] == FAMILIES
+    (tmp_path / "broken.ttf").write_bytes(b"no font")
+    with pytest.raises(ReportError, match=r"broken\.ttf"):
+        families((tmp_path,))
 
 
 def test_a_logo_is_known_by_its_bytes(tmp_path: Path) -> None:
