@@ -14,7 +14,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from extractor import __version__
-from extractor.cli import compare, explain, extract, lexicon, report
+from extractor.cli import compare, decide, explain, extract, lexicon, lexicon_add, report, review
 from extractor.cli.screen import BROKEN_PIPE, abandon_output
 from extractor.errors import RodnoteError
 
@@ -32,8 +32,11 @@ app = typer.Typer(
 # Each subcommand in the order of a day's work; add a line here for a new one.
 app.command("extract")(extract.extract)
 app.command("explain")(explain.explain)
+app.command("review")(review.review)
+app.command("decide")(decide.decide)
 app.command("report")(report.report)
 app.command("compare")(compare.compare)
+lexicon.app.command("add")(lexicon_add.add)
 app.add_typer(lexicon.app, name="lexicon")
 
 

@@ -71,6 +71,8 @@ def found_deed(query: Query, found: Found, reviewed: ReviewedRecord) -> Deed:
     sets: dict[str, Value] = {"condition": entry.id}
     if entry.kind in ("component", "fixture"):
         sets = {"component": entry.id, "condition": None}
+    if query.reason == "doubt":
+        sets["certainty"] = "stated"  # the reviewer says what it is
     return answer_deed(query, reviewed, sets, entry.label)
 
 

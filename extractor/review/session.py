@@ -3,6 +3,7 @@
 No screen is in it: the full screen, the plain one and `rodnote decide` all work through a session.
 """
 
+from pathlib import Path
 from types import TracebackType
 from typing import Self
 
@@ -13,6 +14,7 @@ from extractor.job.decision_log import DecisionLog
 from extractor.job.decisions import Decision, Deed
 from extractor.job.folder import Job
 from extractor.job.harm import harmful_queries, most_harmful_first
+from extractor.job.merge_logs import Merged, merge_logs
 from extractor.job.naming import Row, rows_of
 from extractor.job.refusals import refuse
 from extractor.job.signoff import sign_off
@@ -99,6 +101,16 @@ class Session:
         words = next((each.what for each in self.reviewed.changes if each.decision == own[-1].id), "")
         self.take(undo_deed(own[-1].id))
         return words or deed_words(own[-1], {}, {})
+
+    def take_in(self, other: Path) -> Merged:
+        """Merge another log of this job into this one.
+
+        Raises:
+            DecisionError, JobError: where it can't be; nothing has changed then.
+        """
+        merged = merge_logs(self.log, other)
+        self._apply()
+        return merged
 
     def sign(self, because: str = "") -> Decision:
         """Sign the record off as it is.
