@@ -1,6 +1,7 @@
 """The forms one listed phrase may take in speech: its plural, its short forms, its words without the linking verb.
 
-"joint is open"  ->  joint is open, joint 's open, joint was open, joint open
+"joint is open"  ->  joint is open, joint was open, joint open
+"pump has died"  ->  pump has died, pump is died ("pump's died"), pump died
 "rodding eye"    ->  rodding eye, rodding eyes
 """
 
@@ -16,7 +17,7 @@ PLURAL_KINDS = {"structure", "fixture", "component", "condition"}
 CLIPPED_KINDS = {"condition", "action"}  # "pump is dead" is said "pump dead"
 LONGEST_PLURAL = 3  # words; a longer phrase is a clause, not a noun
 LINKS = {"is": "was", "are": "were", "has": None, "have": None}
-SHORT = {"is": "'s", "has": "'s"}  # "are" and "have" come out of the tokeniser in full
+SHORT_HAS = "is"  # what the tokeniser makes of "'s"
 
 
 def forms_of(entry: Entry) -> Iterator[Words]:
@@ -64,8 +65,8 @@ def _said(phrase: str, plural: bool, clipped: bool) -> Iterable[Words]:
 
 def _short_forms(words: Words) -> Iterator[Words]:
     for at, word in enumerate(words[1:], 1):
-        if word in SHORT:
-            yield (*words[:at], SHORT[word], *words[at + 1 :])
+        if word == "has":
+            yield (*words[:at], SHORT_HAS, *words[at + 1 :])
 
 
 def _clipped_forms(words: Words) -> Iterator[Words]:

@@ -24,8 +24,8 @@ THINGS = {"structure", "fixture", "component", "condition", "material", "action"
 HIDDEN_IN_THINGS = {"negation", "repair", "boundary"}  # cues that a longer thing swallows
 
 Found = tuple[Entry, bool, str | None]  # the entry, whether the form is a mishearing, the component the phrase names
-Node = dict[str | None, Any]  # the next word -> Node; None -> the list of Found that end here
-Span = tuple[int, int, list[Found]]
+Node = dict[str | None, Any]  # the next word -> Node; None -> all Found that end here
+Span = tuple[int, int, tuple[Found, ...]]
 
 
 @dataclass(frozen=True)
@@ -43,12 +43,13 @@ def phrase_table(lexicon: Lexicon) -> PhraseTable:
     for entry in lexicon.entries:
         if entry.kind in NOT_PHRASES:
             continue
-        for words in dict.fromkeys(forms_of(entry)):
-            _add(root, words, (entry, False, entry.on))
+        spoken, misheard = (entry, False, entry.on), (entry, True, entry.on)
+        for words in forms_of(entry):
+            _add(root, words, spoken)
         for component, words in naming_forms_of(entry):
             _add(root, words, (entry, False, component))
         for phrase in entry.misheard:
-            _add(root, tokens_of(phrase), (entry, True, entry.on))
+            _add(root, tokens_of(phrase), misheard)
     graded = frozenset(entry.id for entry in lexicon.of_kind("condition") if entry.graded)
     return PhraseTable(root, _hesitations(lexicon), graded)
 
@@ -85,18 +86,21 @@ def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
 def _add(root: Node, words: Sequence[str], found: Found) -> None:
     node = root
     for word in words:
-        node = node.setdefault(word, {})
-    ends: list[Found] = node.setdefault(None, [])
+        after = node.get(word)
+        if after is None:
+            after = node[word] = {}
+        node = after
+    ends: tuple[Found, ...] = node.get(None, ())
     if not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
-        ends.append(found)
+        node[None] = (*ends, found)
 
 
 def _words(speech: Speech) -> list[str]:
-    """The words of the speech; the "s" of an apostrophe that the recogniser left out ("thats") as "'s"."""
+    """The words of the speech; the "s" whose apostrophe the recogniser left out ("thats") as "is"."""
     words = list(speech.words)
     firsts, lasts = speech.first_chars, speech.last_chars
     for at in [at for at, word in enumerate(words) if word == "s" and at and firsts[at] == lasts[at - 1]]:
-        words[at] = "'s"
+        words[at] = "is"
     return words
 
 
@@ -129,7 +133,7 @@ def _spans_round_gaps(words: Sequence[str], spans: Sequence[Span], table: Phrase
     for start, end, found in _spans(words, places, table.root):
         if left_out.find(1, start, end) < 0:
             continue
-        things = [each for each in found if each[0].kind in THINGS and not each[1]]
+        things = tuple(each for each in found if each[0].kind in THINGS and not each[1])
         if things:
             round_gaps.append((start, end, things))
     return round_gaps

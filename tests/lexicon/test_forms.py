@@ -44,13 +44,13 @@ def test_a_clause_gets_no_plural() -> None:
 
 def test_a_condition_is_said_short_clipped_and_in_the_past() -> None:
     said = forms("condition", "joint is open", plural=False)
-    assert said == {"joint is open", "joint 's open", "joint open", "joint was open"}
+    assert said == {"joint is open", "joint open", "joint was open"}
     assert "pumps were dead" in forms("condition", "pumps are dead", plural=False)
-    assert forms("condition", "pump has failed", plural=False) == {"pump has failed", "pump 's failed", "pump failed"}
+    assert forms("condition", "pump has failed", plural=False) == {"pump has failed", "pump is failed", "pump failed"}
 
 
 def test_a_cue_is_said_short_only() -> None:
-    assert forms("time", "that is gone") == {"that is gone", "that 's gone"}
+    assert forms("time", "that has gone") == {"that has gone", "that is gone"}
 
 
 def test_a_denial_keeps_its_verb() -> None:
@@ -59,7 +59,7 @@ def test_a_denial_keeps_its_verb() -> None:
 
 def test_phrases_that_name_their_part_take_the_same_forms() -> None:
     entry = Entry(id="x", label="x", kind="condition", naming={"float_switch": ("float is stuck",)})
-    assert ("float_switch", ("float", "'s", "stuck")) in set(naming_forms_of(entry))
+    assert ("float_switch", ("float", "was", "stuck")) in set(naming_forms_of(entry))
 
 
 def test_the_quick_way_to_tokens_agrees_with_the_tokeniser(lexicon: Lexicon) -> None:
