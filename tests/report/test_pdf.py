@@ -7,6 +7,7 @@ they show in the file. No validator was run.
 import io
 import itertools
 import re
+from functools import cache
 
 import pikepdf
 import pypdf
@@ -33,9 +34,13 @@ def _made(record: Record, paper: Paper = "a4", visit: Visit | None = None) -> tu
     return view, pdf_bytes(view, document_blocks(view), paper)
 
 
+@cache
+def _pages(data: bytes) -> list[str]:
+    return [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+
+
 def _text(data: bytes) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(data)).pages
-    return _plain(" ".join(page.extract_text() for page in pages))
+    return _plain(" ".join(_pages(data)))
 
 
 def _plain(text: str) -> str:
@@ -105,8 +110,8 @@ def test_all_fonts_are_inside() -> None:
 
 def test_a_draft_says_so_on_every_page() -> None:
     _, data = _made(record_of(30))
-    for page in pypdf.PdfReader(io.BytesIO(data)).pages:
-        assert "Draft: not signed off" in page.extract_text().replace("\u00a0", " ")
+    for page in _pages(data):
+        assert "Draft: not signed off" in page.replace("\u00a0", " ")
 
 
 def test_the_same_view_makes_the_same_bytes() -> None:
@@ -145,8 +150,8 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(name: str) -> None:
             "Appendix: what this report rests on",
         )
     }
-    for page in pypdf.PdfReader(io.BytesIO(data)).pages:
-        lines = [_plain(line) for line in page.extract_text().splitlines() if line.strip()]
+    for page in _pages(data):
+        lines = [_plain(line) for line in page.splitlines() if line.strip()]
         body = [
             line for line in lines if not re.fullmatch(r"12March2026|Page\d+of\d+|12March2026Page\d+of\d+|DRAFT", line)
         ]
