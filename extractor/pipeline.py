@@ -22,7 +22,7 @@ from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
 from extractor.record import Record
 from extractor.survey.conclusions import read_conclusions
-from extractor.survey.findings import read_findings, repeat_findings
+from extractor.survey.findings import at_further_places, read_findings, repeat_findings
 from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
@@ -64,10 +64,10 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     starts, scenes, openings = read_scenes(passage, clauses)
     roles = role_of_measures(passage, clauses, scenes)
     absent = {tag for tag, context in contexts.items() if context.polarity == "absent"}
-    places = place_things(passage, clauses, scenes, roles, absent)
+    places, further = place_things(passage, clauses, scenes, roles, absent)
     runs = close_runs(passage, clauses, scenes, starts, roles, places, openings)
     rows = read_findings(passage, clauses, scenes, contexts, places, openings)
-    rows = repeat_findings(passage, scenes, roles, rows)
+    rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
     resolve_ends(rows, runs)
     actions = read_actions(passage, clauses, scenes, roles, openings)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)

@@ -57,11 +57,24 @@ def _starts(passage: Passage) -> dict[int, str]:
     for token in range(1, len(passage)):
         if passage.is_class(token, "list") and _new_subject(passage, token + 1):
             starts[token] = "and"
+    for token in range(1, len(passage) - 1):
+        if _subject_and_verb(passage, token):
+            starts.setdefault(_with_and(passage, token), "subject")
     for token in list(starts):
         measure = passage.measure_over(token)
         if measure and measure.start < token:
             del starts[token]
     return starts
+
+
+def _subject_and_verb(passage: Passage, token: int) -> bool:
+    """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt holds them."""
+    if passage.word(token) not in ("it", "she", "he", "they", "there") or passage.measure_over(token):
+        return False
+    if not (passage.is_class(token + 1, "copula", "modal") or passage.word(token + 1) in ("did", "does", "do", "goes", "runs", "starts")):
+        return False
+    held = passage.covering(token - 1, "doubt") or passage.covering(token - 1, "negation") or passage.covering(token - 1, "repair")
+    return held is None and not passage.is_class(token - 1, "at", "from", "inside")
 
 
 def _leads(passage: Passage, start: int, end: int) -> bool:
@@ -97,6 +110,8 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
         return True
     if word == "well":
         return before != "as"
+    if word == "so":
+        return after not in ("far", "much", "many", "long")
     if word == "right":
         held = before in (
             "the",
@@ -223,16 +238,25 @@ def _act(passage: Passage, start: int, end: int) -> str:
     first_thing = next((tag.start for tag in passage.tags_from(start, end, "condition")), end)
     if "main_issue" in acts:
         return "main_issue"
-    if "recommendation" in acts:
+    if "recommendation" in acts and not _must_be_there(passage, acts["recommendation"].end):
         return "recommendation"
     if passage.tags_from(start, end, "movement") and "plan" in acts:
         return "moving"
-    for name in ("plan", "general", "question", "talk"):
+    for name in ("plan", "hearsay", "general", "question", "talk"):
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
     if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
         return "earlier"
     return "report"
+
+
+def _must_be_there(passage: Passage, token: int) -> bool:
+    """ "there must be infiltration": a guess at a finding, where "must be replaced" is advice."""
+    if passage.word(token - 1) != "be":
+        return False
+    while passage.is_class(token, "article") or passage.covering(token, "extent"):
+        token += 1
+    return any(not passage.word(t.end - 1).endswith("ed") for t in passage.tags_from(token, token + 1, "condition"))
 
 
 def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
@@ -244,7 +268,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
         if (
             last
             and act == "report"
-            and last.act in ("plan", "general", "earlier", "recommendation", "main_issue")
+            and last.act in ("plan", "general", "earlier", "recommendation", "main_issue", "hearsay")
             and clause.opener in ("and", "boundary")
             and _goes_on(passage, clause, last)
         ):

@@ -57,14 +57,35 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
 def _denied(passage: Passage) -> dict[Tag, Tag]:
     denied: dict[Tag, Tag] = {}
     cues = passage.tags_from(0, len(passage), "negation")
-    pseudo = {token for cue in cues if cue.id == "looks_like_denial" for token in range(cue.start, cue.end)}
+    pseudo = {token for cue in passage.tags_from(0, len(passage), "negation") if cue.id == "looks_like_denial" for token in range(cue.start, cue.end)}
     for cue in cues:
-        if cue.id in ("looks_like_denial", "exception") or cue.start in pseudo or passage.measure_over(cue.start):
+        if cue.id in ("looks_like_denial", "exception") or passage.measure_over(cue.start):
             continue
-        targets = _list_ahead(passage, cue.end) if cue.id == "denies_next" else _just_before(passage, cue.start)
+        if any(token in pseudo for token in range(cue.start, cue.end)) or _is_pseudo(passage, cue):
+            continue
+        if cue.id == "denies_next":
+            targets = _list_ahead(passage, cue.end)
+        elif cue.id == "denies_participle":
+            targets = _right_behind(passage, cue.end)
+        else:
+            targets = _just_before(passage, cue.start)
         for tag in targets:
             denied.setdefault(tag, cue)
     return denied
+
+
+def _is_pseudo(passage: Passage, cue: Tag) -> bool:
+    """ "there is no doubt": the denial ends inside a phrase that only looks like one."""
+    words = passage.speech.words
+    return words[cue.end - 1] == "no" and words[cue.end : cue.end + 1] in (("doubt",), ("way",), ("wonder",), ("idea",), ("problem",))
+
+
+def _right_behind(passage: Passage, start: int) -> Iterable[Tag]:
+    """ "isn't displaced", "not cracked": the condition right behind, over a degree at most."""
+    token = start
+    while passage.covering(token, "extent") or passage.is_class(token, "filler"):
+        token += 1
+    return [tag for tag in passage.tags_from(token, token + 1, "condition")]
 
 
 def _list_ahead(passage: Passage, start: int) -> Iterable[Tag]:
@@ -91,6 +112,9 @@ def _list_ahead(passage: Passage, start: int) -> Iterable[Tag]:
 
 
 def _list_goes_on(passage: Passage, token: int) -> bool:
+    measure = passage.measure_over(token) or (passage.measure_over(token + 1) if passage.is_class(token, "at") else None)
+    if measure is not None and passage.word(measure.end) in ("or", "nor"):
+        token = measure.end
     if passage.is_class(token, "list"):
         after = token + 1
         while passage.is_class(after, "article", "filler") and passage.word(after) != "there":
@@ -99,8 +123,7 @@ def _list_goes_on(passage: Passage, token: int) -> bool:
             return False
         ahead = passage.tags_from(after, after + 1 + 2, "condition", "component")
         return bool(ahead) and not passage.tags_from(after, after + 1, "speech_act", "negation")
-    things = passage.tags_from(token, token + 1, "condition")
-    return bool(things) and all(tag.id not in ("sound", "capped", "dry", "flowing", "live", "full") for tag in things)
+    return False
 
 
 def _just_before(passage: Passage, start: int) -> Iterable[Tag]:

@@ -200,7 +200,7 @@ def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> t
 def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
     """A weak cue corrects only where the repair begins at once, as a phrase of its own: an article, "it's", or the number."""
     token = cue.end
-    if meant.kind == "distance":
+    if meant.kind == "distance" or meant.kind.startswith("measure"):
         return passage.distance(token, meant.start) <= 1
     lead = passage.speech.words[token : meant.start]
     return (
@@ -305,8 +305,10 @@ def _denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     if cue.id != "not_instead" or passage.word(cue.start) != "not":
         return None
     denied = next(iter(_behind(units, cue.end, passage, 1)), None)
-    said = next((u for u in _before(units, cue.start, passage, 3)), None)
-    if denied is None or said is None or passage.distance(said.end, cue.start) > 2:
+    if denied is None:
+        return None
+    said = next((u for u in _before(units, cue.start, passage, 4) if u.kind == denied.kind), None)
+    if said is None or passage.distance(said.end, cue.start) > (2 if denied.kind == "distance" else 4):
         return None
     if said.kind != denied.kind and not (said.kind == denied.kind == "distance"):
         return None
@@ -317,6 +319,8 @@ def _denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     meant = next(
         (u for u in _behind(units, denied.end, passage, 3) if u.kind == said.kind and u.value != said.value), None
     )
+    if meant is None and said.kind == "condition" and passage.word(denied.end) in ("it", "that", "just", "only"):
+        return _repair(passage, (said.start, said.end), (cue.start, denied.end), (denied.end, denied.end), "denied")
     if meant is None:
         return None
     return _repair(
@@ -366,6 +370,10 @@ def _nothing_instead(passage: Passage, units: list[Unit], cue: Tag) -> Repair | 
     while start > floor:
         start -= 1
         seen = seen or any(u.start <= start < u.end for u in units)
+        measure = passage.measure_over(start)
+        if seen and measure is not None and measure.start == start and measure.unit in (None, "m"):
+            start -= passage.is_class(start - 1, "at", "from")
+            break
         if seen and (passage.tags_from(start, start + 1, "boundary") or _opens_statement(passage, start)):
             break
     if not seen:

@@ -17,8 +17,9 @@ from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import TANKS, Scene
 
-SILENT_ACTS = ("plan", "earlier", "main_issue", "recommendation")
-ASIDES = ("question", "talk", "general")  # make no row, unless the thing stands at a distance of its own
+SILENT_ACTS = ("plan", "main_issue", "recommendation")
+VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
+ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its own
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 NATURAL = {
@@ -149,6 +150,8 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and tag.id in ("break", "surface_damage")
     ):
         return True  # "a broken slate": tells of the thing behind it
+    if clause.act in VOID_ACTS:
+        return tag.kind == "condition"
     if clause.act not in ASIDES:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
@@ -301,6 +304,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
             reader.rows.remove(topic.row)
     if row.run is None and row.structure is None:
         return
+    if row.polarity == "absent" and tag.id in STATES:
+        return
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
@@ -368,14 +373,14 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     passage, topic = reader.passage, reader.topic
+    if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
+        return None, False
     if located is not None and located.id != "pipe":
         return located.id, True
-    if reader.contexts[tag].polarity == "absent":
+    if place.to_m is not None and tag.on is None:
         return None, False
     if located is not None or tag.on is not None:
         return tag.on, True
-    if place.to_m is not None and tag.id in ("dry", "flowing", "full", "standing_water", "dip"):
-        return None, False
     fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
     if fresh and passage.word(tag.end - 1) in ("it", "them"):
         return topic.component, True
@@ -488,7 +493,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     if component is None and not (spread and scene.kind == "run"):
         if not (scene.kind == "structure" and _about_structure(passage, clause, tag)):
             return
-    if not _plainly(passage, tag):
+    if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
         return
     if topic.row is not None and topic.row.component == component and topic.row in reader.rows and not spread:
         if topic.row.condition is None:
@@ -543,6 +548,19 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
 
 
 # --- parts of a row ---------------------------------------------------------------------------------
+
+
+def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
+    """The rows again at each further place told in one go: "cracks at 3.2 and 3.6"."""
+    added = []
+    for row in rows:
+        for place in further.get(row.tag, ()) if row.tag is not None else ():
+            ends = [m.end for m in place.measures]
+            starts = [m.start for m in place.measures]
+            added.append(
+                replace(row, place=place, start=min([row.start, *starts]), end=max([row.end, *ends]), rules=["told with another distance"], spans=[])
+            )
+    return added
 
 
 def repeat_findings(

@@ -47,6 +47,7 @@ def settle_outcomes(
     """Outcomes set; rows that only repeat a finding to say that it is gone are dropped."""
     dropped: set[int] = set()
     _take_out_by_hand(passage, rows, scenes, actions)
+    _work_right_through(passage, rows, scenes, actions)
     last_end = 0
     for cue in passage.tags_from(0, len(passage), "time"):
         if cue.id not in ("gone", "partly_gone", "still_there"):
@@ -172,3 +173,26 @@ def _take_out_by_hand(
         for row in near:
             row.outcome = "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
             row.spans.append((action.start, action.end))
+
+
+def _work_right_through(
+    passage: Passage, rows: Sequence[Draft], scenes: Sequence[Scene], actions: Sequence[ActionDraft]
+) -> None:
+    """ "I've jetted the roots out", "rodded that clear": verb, object and "out" say that it is gone."""
+    for action in actions:
+        if action.action not in ("jetting", "rodding", "root_cutting"):
+            continue
+        words = passage.speech.words[action.end : action.end + 5]
+        last = next((i for i, word in enumerate(words) if word in ("out", "clear", "away")), None)
+        scene = next((s for s in scenes if s.start <= action.start < s.end), None)
+        if last is None or scene is None or scene.kind != "run" or passage.measures_from(action.end, action.end + last):
+            continue
+        named = [t.id for t in passage.tags_from(action.end, action.end + last, "condition")]
+        pointed = any(word in ("that", "it", "them", "those", "lot") for word in words[:last])
+        if not named and not pointed:
+            continue
+        known = [r for r in rows if r.run == scene.run and r.polarity == "present" and r.condition in STOPPING and r.start < action.start]
+        targets = [r for r in known if r.condition in named] if named else known[-1:]
+        for row in targets:
+            row.outcome = "cleared" if action.result == "done" else row.outcome
+            row.spans.append((action.start, action.end + last + 1))

@@ -55,6 +55,7 @@ class _Breath:
     at: int = -1
     holders: list[Tag] = field(default_factory=list)
     loose: list[Tag] = field(default_factory=list)
+    also: tuple[Place, ...] = ()  # places told with this one: "at 5.2 and 6.4 there's scale"
     style: str = ""  # whether distances last came before or after their things
 
 
@@ -64,8 +65,10 @@ def place_things(
     scenes: Sequence[Scene],
     roles: Mapping[Measure, str | None],
     absent: set[Tag],
-) -> dict[Tag, Place]:
-    """The place of each condition and component tag that stands in a run; NOWHERE where none is said."""
+) -> tuple[dict[Tag, Place], dict[Tag, list[Place]]]:
+    """The place of each condition and component tag that stands in a run (NOWHERE where none is said), and further places
+    of the same thing told in one go ("at 5.2 and 6.4 there's scale").
+    """
     places: dict[Tag, Place] = {}
     placer = _Placer(passage, clauses, absent, places)
     run: int | None = None
@@ -81,7 +84,7 @@ def place_things(
                 placer.take_distance(item)
             else:
                 placer.take_thing(item)
-    return places
+    return places, placer.extra
 
 
 def length_of(measure: Measure) -> tuple[float, float]:
@@ -159,6 +162,7 @@ class _Placer:
     def __init__(self, passage: Passage, clauses: Sequence[Clause], absent: set[Tag], places: dict[Tag, Place]) -> None:
         self.passage, self.clauses, self.absent, self.places = passage, clauses, absent, places
         self.breath = _Breath()
+        self.extra: dict[Tag, list[Place]] = {}
 
     # --- distances ----------------------------------------------------------------------
 
@@ -182,9 +186,33 @@ class _Placer:
                 self.places[tag] = place
             self.breath = _Breath(place, spoken.end, closed, style="after")
             return
-        self.breath = _Breath(
-            replace(spoken.place, how="stretch" if spoken.stretch else "said before"), spoken.end, style=breath.style
-        )
+        if self._told_with_the_last(spoken):
+            held = [tag for tag in breath.holders if self.places.get(tag, NOWHERE).from_m == breath.place.from_m]
+            if held:  # "cracks at 3.2 and 3.6"
+                for tag in held:
+                    self.extra.setdefault(tag, []).append(replace(spoken.place, how="said after"))
+                self.breath = _Breath(replace(spoken.place, how="carried"), spoken.end, style=breath.style)
+                return
+            also = (*breath.also, breath.place)
+        else:
+            also = ()
+        place = replace(spoken.place, how="stretch" if spoken.stretch else "said before")
+        onwards = self.passage.cue_at(spoken.end, "stretch", "onwards")
+        if onwards is not None and not spoken.stretch and self._is_onwards(onwards):
+            place = replace(place, to_m=END, how="onwards")
+        self.breath = _Breath(place, spoken.end, also=also, style=breath.style)
+
+    def _told_with_the_last(self, spoken: Spoken) -> bool:
+        """Two distances with nothing but "and" between: both are of the same thing."""
+        breath, passage = self.breath, self.passage
+        if breath.at < 0 or breath.place.from_m is None or not 0 < spoken.start - breath.at <= 3 or spoken.stretch:
+            return False
+        between = passage.speech.words[breath.at : spoken.start]
+        if "and" not in between or any(word not in ("and", "at", "again", "then", "also", "um") for word in between):
+            return False
+        if breath.place.how == "said after" or breath.holders:
+            return not self._opens(spoken.end)
+        return True
 
     def _from_named(self, spoken: Spoken) -> Spoken | None:
         """ "from the valve to thirteen foot", "from the manhole to 4.1": a stretch that begins at something named."""
@@ -320,10 +348,11 @@ class _Placer:
             return None
         if cue.id == "whole" and not passage.is_class(cue.end - 1, "to"):
             return None
-        candidates = [t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t not in self.absent]
-        denied = [t for t in (*breath.holders, *breath.loose) if t in self.absent]
-        candidates = candidates or denied
-        candidates = [t for t in candidates if t.start < cue.start]
+        candidates = sorted(
+            (t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t.start < cue.start), key=lambda t: t.start
+        )
+        if candidates:
+            candidates = [t for t in candidates if (t in self.absent) == (candidates[-1] in self.absent)]
         if not candidates or passage.distance(candidates[-1].end, cue.start) > 14:
             return None
         target = candidates[-1]
@@ -365,6 +394,8 @@ class _Placer:
     def take_thing(self, tag: Tag) -> None:
         place = self._place_ahead(tag)
         self.places[tag] = place
+        if place.how == "said before" and self.breath.also and not self.breath.holders:
+            self.extra[tag] = [replace(other, how="said before") for other in self.breath.also]
         if place.how in OWN_PLACE and place.how != "none":
             self.breath.holders.append(tag)
         else:
@@ -381,7 +412,7 @@ class _Placer:
         if denied and clause.start > breath.at and self._run_over(tag):
             return Place(0.0, END, False, "whole")
         if here.from_m is None:
-            return Place(0.0, END, False, "whole") if denied and breath.at < 0 else NOWHERE
+            return Place(0.0, END, False, "by default") if denied and breath.at < 0 else NOWHERE
         if _not_noted(passage, tag, clause) or tag.start - breath.at > BREATH or self._moves_on(tag):
             return NOWHERE
         if here.to_m is not None and here.to_m != END and (tag.id == "capped" or self._where(tag)):
@@ -439,7 +470,8 @@ class _Placer:
             if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
                 return Place(0.0, END, False, "whole")
         onwards = cues.get("onwards")
-        if onwards and 0 <= onwards.start - tag.end <= 8 and here.from_m is not None and self._is_onwards(onwards):
+        led = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+        if onwards and (led or 0 <= onwards.start - tag.end <= 8) and here.from_m is not None and self._is_onwards(onwards):
             near = here.from_m
             return Place(near, END, here.approximate, "onwards", here.measures)
         through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
@@ -464,7 +496,7 @@ class _Placer:
         if self._until_follows(cue) or passage.measure_over(cue.end):
             return False
         before = passage.measure_over(cue.start - 1)
-        if passage.cue_at(cue.end, "speech_act", "report"):
+        if cue.end - cue.start == 1 and before is None and passage.cue_at(cue.end, "speech_act", "report"):
             return False
         return cue.end - cue.start > 1 or (before is not None and before.unit in (None, "m"))
 

@@ -60,7 +60,7 @@ def _doubts(rows: Sequence[Draft]) -> list[QueryDraft]:
             row,
         )
         for row in rows
-        if row.certainty == "tentative" and row.polarity == "present" and row.condition not in HARMLESS
+        if row.certainty == "tentative" and row.condition not in HARMLESS
     ]
 
 

@@ -138,7 +138,9 @@ def _arrival(
     best: Arrival | None = None
     for measure in ends:
         for opening in openings:
-            if opening.structure is None or not any(scene.start <= opening.start < scene.end for scene in scenes):
+            if opening.structure is None or opening.start < run.start.end:
+                continue
+            if not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue
             if opening.start >= measure.end and opening.start - measure.end <= 18:
                 gap = (measure.end, opening.start)

@@ -177,6 +177,25 @@ class _Walker:
                 self._commit(token)
         elif self._is_content(sign):
             self._commit(token)
+            self._never_lose(token, sign)
+
+    def _never_lose(self, token: int, measure: object) -> None:
+        """A defect at a counter reading while no run is open: the run whose start was not told, or not understood."""
+        scene = self.marks[-1][1]
+        if scene.kind == "run" or getattr(measure, "unit", "") is not None:
+            return
+        end = int(getattr(measure, "end", token))
+        if self.passage.covering(token - 1, "role") or self.passage.cue_at(end, "role"):
+            return
+        near = [t for t in self.passage.tags_from(token - 6, end + 7, "condition") if t.id != "sound"]
+        if not near or any(self.passage.tags_from(min(token, near[0].start), max(end, near[0].start), "action")):
+            return
+        if self.closing_from is not None and token >= self.closing_from:
+            return
+        start = Start(max(0, token - 1), end, self.state.at if self.state.run is None else None, None, None, None)
+        self.starts.append(start)
+        self.state.run, self.state.ended = len(self.starts) - 1, False
+        self._mark(start.start, Scene(0, 0, "run", run=self.state.run))
 
     def _is_content(self, measure: object) -> bool:
         unit = getattr(measure, "unit", "")
@@ -204,7 +223,8 @@ class _Walker:
             pending = self._gather(tag.start, tag.end)
             pending.left_out = True
             return
-        if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag):
+        goes_in = "in" in self.passage.speech.words[tag.start : tag.end] and self.topic is not None and tag.start - self.topic.end <= 8
+        if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag) and not goes_in:
             return
         if tag.id == "camera_in" and self.passage.word(tag.start) == "with" and not self._just_named(tag.start):
             return
@@ -214,6 +234,8 @@ class _Walker:
             self._remember_topic(pending, tag.start)
         elif tag.id == "go":
             pending.go = True
+            if "in" in self.passage.speech.words[tag.start : tag.end]:
+                self._remember_topic(pending, tag.start)
         elif tag.id == "new_pass":
             pending.announced = True
         elif tag.id == "other_way":
@@ -254,6 +276,9 @@ class _Walker:
             self.pending.destination = self.pending.destination or opening.structure
             self.pending.end = max(self.pending.end, opening.end)
             return
+        if opening.part == "destination" and opening.port and self.pending is None and (self.state.run is None or self.state.ended):
+            opening = replace(opening, part="origin")
+            self._gather(opening.start, opening.end).go = True
         if opening.part == "destination" and self.passage.word(opening.start - 3) in ("back", "over", "round", "around", "across", "on", "moved"):
             if self.state.run is None or self.state.ended:
                 self._visit(opening)

@@ -36,7 +36,7 @@ def read_actions(
 ) -> list[ActionDraft]:
     """Actions performed, in order; what is planned, ordered or asked is none."""
     actions: list[ActionDraft] = []
-    for tag in passage.tags_from(0, len(passage), "action"):
+    for tag in sorted([*passage.tags_from(0, len(passage), "action"), *_flushes(passage)], key=lambda t: t.start):
         clause = next(c for c in clauses if c.start <= tag.start < c.end)
         if not _performed(passage, clause, tag):
             continue
@@ -65,6 +65,31 @@ def read_actions(
             run = None
         actions.append(ActionDraft(tag.start, tag.end, tag.id, target, run, reach, _result(passage, tag)))
     return actions
+
+
+def _flushes(passage: Passage) -> list[Tag]:
+    """ "ran the laundry tub", "had her flush the toilet upstairs", "the kitchen sink was run": water put through a fixture."""
+    found = []
+    for tag in passage.tags_from(0, len(passage), "fixture", "structure"):
+        if tag.kind == "structure" and tag.id not in ("distribution_box", "downpipe", "gully", "inspection_opening"):
+            continue
+        verb = next((t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "run_water")), None)
+        if verb is not None and passage.word(verb) in ("flush", "run") and not _told_to(passage, verb):
+            verb = None
+        if verb is None and passage.word(tag.end) in ("was", "were", "is", "has") and passage.is_class(tag.end + 1, "run_water"):
+            found.append(Tag(tag.start, tag.end + 2, "action", "flush_test"))
+        elif verb is not None and not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
+            between = range(verb + 1, tag.start)
+            if all(passage.is_class(t, "article", "side", "inside") or passage.covering(t, "fixture") or t - verb <= 2 for t in between):
+                found.append(Tag(verb, tag.end, "action", "flush_test"))
+    known = passage.tags_from(0, len(passage), "action")
+    return [tag for tag in found if not any(k.start < tag.end and tag.start < k.end for k in known)]
+
+
+def _told_to(passage: Passage, verb: int) -> bool:
+    """ "had her flush", "got him to flush", "I've run": done, where a bare "flush the toilet" is an order."""
+    before = passage.speech.words[max(0, verb - 6) : verb]
+    return any(word in ("had", "got", "have", "has", "asked", "was") for word in before)
 
 
 def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
@@ -102,6 +127,9 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
     del names
     inside = passage.tags_from(tag.start, tag.end, "structure", "fixture", "component")
     if tag.id == "lid_lifted":
+        next_to = [t for t in behind if t.kind == "structure" and t.start - tag.end <= 4 and passage.word(t.start - 1) != "so"]
+        if next_to and any(passage.word(x) in ("on", "off", "of", "from", "to") for x in range(tag.end - 1, next_to[0].start)):
+            return next_to[0].id
         places = [
             t
             for t in (*inside, *sorted((*behind, *front), key=lambda t: abs(t.start - tag.start)))
@@ -112,6 +140,9 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         trench = [t for t in (*behind[:2], *front[:1]) if t.id == "absorption_trench"]
         return "absorption_trench" if trench else "pipe"
     if tag.id in FLUSHED:
+        inner = passage.tags_from(tag.start, tag.end + 1, "fixture", "structure")
+        if inner:
+            return inner[0].id
         fixtures = [
             t for t in (*behind, *front) if t.kind == "fixture" or t.id in ("downpipe", "distribution_box", "gully")
         ]
@@ -137,6 +168,7 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
 def _result(passage: Passage, tag: Tag) -> str | None:
     end = next((t.start for t in passage.tags_from(tag.end, tag.end + 60, "action", "movement") if t.id not in ("relook", "inspect", "camera_in", "out_again")), tag.end + 60)
     cues = passage.tags_from(tag.end, min(end, tag.end + 60), "time")
-    if any(cue.id in ("partly_gone", "still_there") for cue in cues):
+    ids = {cue.id for cue in cues}
+    if "partly_gone" in ids or {"gone", "still_there"} <= ids:
         return "partial"
-    return "done"
+    return "failed" if "still_there" in ids else "done"
