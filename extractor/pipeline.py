@@ -11,10 +11,12 @@ from extractor.language.changes import add_material_changes
 from extractor.language.clauses import cut_clauses
 from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
+from extractor.language.deeds import add_deeds
 from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
 from extractor.language.mishearings import mend
 from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
+from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.tokens import tokenise
 from extractor.lexicon.load import Lexicon
@@ -42,12 +44,13 @@ class Tools:
     table: PhraseTable
     grammar: MeasureGrammar
     names: ShortNames
+    predicates: Predicates
 
 
 @lru_cache(maxsize=4)
 def prepare(lexicon: Lexicon) -> Tools:
     """The lexicon made ready; kept, since it costs more than reading a narration."""
-    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon))
+    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon), predicates(lexicon))
 
 
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
@@ -58,6 +61,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, word_classes(lexicon))
     mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
+    mended = add_deeds(add_predicates(mended, tools.predicates))
     passage = correct(mended)
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

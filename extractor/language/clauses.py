@@ -69,9 +69,14 @@ def _starts(passage: Passage) -> dict[int, str]:
 
 def _subject_and_verb(passage: Passage, token: int) -> bool:
     """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt holds them."""
+    if passage.word(token) in ("i", "we"):
+        return not passage.is_class(token - 1, "relative", "modal") and not passage.covering(token - 1, "doubt")
     if passage.word(token) not in ("it", "she", "he", "they", "there") or passage.measure_over(token):
         return False
     if not (passage.is_class(token + 1, "copula", "modal") or passage.word(token + 1) in ("did", "does", "do", "goes", "runs", "starts")):
+        return False
+    report = passage.cue_at(token, "speech_act", "report")
+    if report is not None and report.end - report.start >= 2:
         return False
     held = passage.covering(token - 1, "doubt") or passage.covering(token - 1, "negation") or passage.covering(token - 1, "repair")
     return held is None and not passage.is_class(token - 1, "at", "from", "inside")

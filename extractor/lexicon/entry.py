@@ -30,6 +30,7 @@ Kind = Literal[
     "time",
     "speech_act",
     "reference",
+    "predicate",
     "stretch",
     "grammar",
 ]

@@ -115,7 +115,7 @@ def _stands_alone(row: Draft) -> bool:
 
 def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
     passage = reader.passage
-    if clause.act in SILENT_ACTS:
+    if clause.act in SILENT_ACTS and clause.act != "plan":
         return
     things = [
         tag
@@ -152,10 +152,21 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return True  # "a broken slate": tells of the thing behind it
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
+    if clause.act == "plan":
+        return not _past_the_plan(reader, clause, tag)
     if clause.act not in ASIDES:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _past_the_plan(reader: _Reader, clause: Clause, tag: Tag) -> bool:
+    """ "I won't be cutting that, it'll be Thursday, joins open at 6.1": told behind the plan, at a distance of its own."""
+    passage = reader.passage
+    plans = [t for t in passage.tags_from(clause.start, tag.start, "speech_act") if t.id == "plan"]
+    if reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch") or passage.is_class(tag.start - 1, "definite"):
+        return False
+    return not plans or passage.distance(plans[-1].end, tag.start) >= 2 and not passage.tags_from(plans[-1].end - 1, tag.start, "action")
 
 
 def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str | None) -> dict[Tag, Tag]:
@@ -264,7 +275,7 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
 
 def _refers_back(passage: Passage, tag: Tag, place: Place) -> bool:
     """ "that joint's open": a definite mention with no distance of its own speaks of the one before."""
-    return passage.is_class(tag.start - 1, "definite") and place.how in ("carried", "none")
+    return tag.id != "material_change" and passage.is_class(tag.start - 1, "definite") and place.how in ("carried", "none")
 
 
 # --- conditions -----------------------------------------------------------------------------------

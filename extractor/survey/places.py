@@ -22,6 +22,7 @@ BREATH = 34  # words over which a distance carries at most
 CLOSE = 4  # words between a thing and the distance behind it
 NOT_NOTED_REACH = 16
 NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+STATES = ("sound", "capped", "live", "flowing", "disused", "dry", "full")  # said of what was just named
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
 SPREADING = (
     "dry",
@@ -277,14 +278,13 @@ class _Placer:
             return True
         if passage.is_class(token, "article"):
             return True
-        for step in range(token, token + 4):
-            if passage.things_from(step, step + 1):
-                return True
-            if not (
-                passage.is_class(step, "article", "filler")
-                or passage.covering(step, "extent")
-                or passage.covering(step, "material")
-            ):
+        for step in range(token, token + 5):
+            if step in passage.masked or passage.is_class(step, "article", "filler", "at") or passage.covering(step, "extent"):
+                continue
+            things = passage.things_from(step, step + 1)
+            if things:
+                return any(tag.kind != "condition" or tag.id not in STATES for tag in things)
+            if not passage.covering(step, "material"):
                 return False
         return False
 
@@ -295,7 +295,8 @@ class _Placer:
             start, end = tag.end, chain[-1].start
             if any(tag.id == later.id and tag.kind == later.kind for later in chain):
                 break
-            if self.places.get(tag, NOWHERE).from_m is not None and (chain[-1].kind == "component" or tag.kind == "condition"):
+            placed = self.places.get(tag, NOWHERE).from_m is not None
+            if placed and not self._in_the(tag, chain[-1]):
                 break
             if self._gap(start, end) > 4 or self.passage.tags_from(start, end, "boundary"):
                 break
@@ -308,6 +309,11 @@ class _Placer:
                 break
             chain.append(tag)
         return chain
+
+    def _in_the(self, tag: Tag, component: Tag) -> bool:
+        """ "roots in the joint": the component only says where the condition is."""
+        between = self.passage.speech.words[tag.end : component.start]
+        return component.kind == "component" and 0 < len(between) <= 4 and between[0] in self.passage.classes["inside"]
 
     def _lead(self, start: int) -> int:
         passage = self.passage

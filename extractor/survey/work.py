@@ -36,7 +36,7 @@ def read_actions(
 ) -> list[ActionDraft]:
     """Actions performed, in order; what is planned, ordered or asked is none."""
     actions: list[ActionDraft] = []
-    for tag in sorted([*passage.tags_from(0, len(passage), "action"), *_flushes(passage)], key=lambda t: t.start):
+    for tag in passage.tags_from(0, len(passage), "action"):
         clause = next(c for c in clauses if c.start <= tag.start < c.end)
         if not _performed(passage, clause, tag):
             continue
@@ -65,31 +65,6 @@ def read_actions(
             run = None
         actions.append(ActionDraft(tag.start, tag.end, tag.id, target, run, reach, _result(passage, tag)))
     return actions
-
-
-def _flushes(passage: Passage) -> list[Tag]:
-    """ "ran the laundry tub", "had her flush the toilet upstairs", "the kitchen sink was run": water put through a fixture."""
-    found = []
-    for tag in passage.tags_from(0, len(passage), "fixture", "structure"):
-        if tag.kind == "structure" and tag.id not in ("distribution_box", "downpipe", "gully", "inspection_opening"):
-            continue
-        verb = next((t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "run_water")), None)
-        if verb is not None and passage.word(verb) in ("flush", "run") and not _told_to(passage, verb):
-            verb = None
-        if verb is None and passage.word(tag.end) in ("was", "were", "is", "has") and passage.is_class(tag.end + 1, "run_water"):
-            found.append(Tag(tag.start, tag.end + 2, "action", "flush_test"))
-        elif verb is not None and not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
-            between = range(verb + 1, tag.start)
-            if all(passage.is_class(t, "article", "side", "inside") or passage.covering(t, "fixture") or t - verb <= 2 for t in between):
-                found.append(Tag(verb, tag.end, "action", "flush_test"))
-    known = passage.tags_from(0, len(passage), "action")
-    return [tag for tag in found if not any(k.start < tag.end and tag.start < k.end for k in known)]
-
-
-def _told_to(passage: Passage, verb: int) -> bool:
-    """ "had her flush", "got him to flush", "I've run": done, where a bare "flush the toilet" is an order."""
-    before = passage.speech.words[max(0, verb - 6) : verb]
-    return any(word in ("had", "got", "have", "has", "asked", "was") for word in before)
 
 
 def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
