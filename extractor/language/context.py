@@ -301,5 +301,5 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     if plain and passage.distance(tag.end, cue.start) <= 5:
         return tag
     lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
-    told = any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)
+    told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)
     return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

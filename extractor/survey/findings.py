@@ -13,7 +13,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
 from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
-from extractor.survey.roles import is_count
+from extractor.survey.roles import clock_pair, is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import TANKS, Scene
 
@@ -150,6 +150,11 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and tag.id in ("break", "surface_damage")
     ):
         return True  # "a broken slate": tells of the thing behind it
+    opening = passage.covering(tag.start, "reference")
+    if opening is not None and opening.id == "same_opening":
+        return True  # "down the same hole"
+    if tag.kind == "component" and passage.word(tag.end) == "of" and any(t.kind == "condition" for t in passage.tags_from(tag.end + 1, tag.end + 4, "condition")):
+        return True  # "a wall of wet wipes"
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
     if clause.act == "plan":
@@ -187,7 +192,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
             named = topic or next((t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None)
-            if named not in (None, "pipe") and _in_it(passage, tag.end):
+            if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
 
@@ -342,7 +347,7 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
     if not passage.is_class(lead, "definite") or passage.word(lead) == "this":
         return False
     if scene.kind == "run" and place.from_m is not None and place.how != "carried":
-        return False
+        return any(row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m) for row in reader.rows)
     return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
 
 
@@ -691,7 +696,8 @@ def _count(passage: Passage, tag: Tag) -> int | None:
 
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
-    clocks = [m for m in passage.measures_from(max(clause.start, tag.start - 12), tag.end + 16) if m.unit == "clock"]
+    near = passage.measures_from(max(clause.start, tag.start - 12), tag.end + 16)
+    clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
     best: tuple[int, Measure] | None = None
     for measure in clocks:
         if measure.start >= tag.end:
@@ -724,4 +730,5 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
     if best is None or best[0] > 9:
         return None
-    return int(best[1].low), int(best[1].high)
+    pair = clock_pair(passage, best[1])
+    return pair if pair is not None else (int(best[1].low), int(best[1].high))

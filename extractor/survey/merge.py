@@ -40,7 +40,8 @@ def _is_only_noted(row: Draft, rows: Sequence[Draft]) -> bool:
         other is not row
         and other.condition is not None
         and other.polarity == "present"
-        and (other.run, other.component) == (row.run, row.component)
+        and other.run == row.run
+        and (other.component == row.component or (row.component == "cap" and other.condition == "capped"))
         and _near(other.place.from_m, row.place.from_m)
         for other in rows
     )

@@ -148,7 +148,7 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         cue = passage.cue_at(token, "stretch", "until", "ends")
         if cue is not None and cue.end <= second.start:
             until, token = True, cue.end
-        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in ("about", "roughly", "around"):
+        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in ("about", "roughly", "around", "sort", "kind", "of", "say"):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
         else:
@@ -169,7 +169,7 @@ class _Placer:
 
     def take_distance(self, spoken: Spoken) -> None:
         breath = self.breath
-        if not spoken.stretch and (named := self._from_named(spoken)) is not None:
+        if not spoken.stretch and (named := self._from_named(spoken) or self._first_part(spoken) or self._to_named(spoken)) is not None:
             spoken = named
         if not spoken.stretch and (ended := self._ends_stretch(spoken)) is not None:
             targets, place = ended
@@ -214,6 +214,26 @@ class _Placer:
         if breath.place.how == "said after" or breath.holders:
             return not self._opens(spoken.end)
         return True
+
+    def _first_part(self, spoken: Spoken) -> Spoken | None:
+        """ "the first four foot's holding water": a stretch from the opening."""
+        ordinal = self.passage.measure_over(spoken.start - 1)
+        measure = spoken.place.measures[0] if spoken.place.measures else None
+        if ordinal is None or ordinal.unit != "ordinal" or ordinal.low != 1 or measure is None or measure.unit != "m":
+            return None
+        place = Place(0.0, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
+        return Spoken(spoken.start - 1, spoken.end, place, True)
+
+    def _to_named(self, spoken: Spoken) -> Spoken | None:
+        """ "from 4.6 up to the sewer": a stretch to where the run ends."""
+        passage = self.passage
+        until = passage.cue_at(spoken.end, "stretch", "until")
+        end = until.end if until is not None else spoken.end + 1 if passage.is_class(spoken.end, "to") else None
+        if end is None or not passage.is_class(spoken.start - 1, "from"):
+            return None
+        if not passage.tags_from(end, end + 3, "structure", "fixture"):
+            return None
+        return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)
 
     def _from_named(self, spoken: Spoken) -> Spoken | None:
         """ "from the valve to thirteen foot", "from the manhole to 4.1": a stretch that begins at something named."""

@@ -281,6 +281,8 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     )
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
     if whole:
+        if clock_pair(passage, measure) is not None or clock_pair(passage, _measure_before(passage, measure)) is not None:
+            return None
         if is_count(passage, measure) or is_label(passage, measure):
             return None
         stands = (
@@ -296,6 +298,24 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     if any(tag.id in REACHING for tag in working) and not passage.is_class(measure.start - 1, "at"):
         return "reach"
     return "chainage"
+
+
+def _measure_before(passage: Passage, measure: Measure) -> Measure | None:
+    before = passage.measures_from(max(0, measure.start - 4), measure.start)
+    return before[-1] if before else None
+
+
+def clock_pair(passage: Passage, first: Measure | None) -> tuple[int, int] | None:
+    """ "from nine to three", "eleven to one", with no o'clock: two hours that fall, so no stretch, round the pipe."""
+    if first is None or first.unit is not None or first.low != int(first.low) or not 1 <= first.low <= 12:
+        return None
+    behind = passage.measures_from(first.end, first.end + 3)
+    second = behind[0] if behind else None
+    if second is None or second.unit is not None or second.low != int(second.low) or not 1 <= second.low < first.low:
+        return None
+    between = passage.speech.words[first.end : second.start]
+    joined = any(word in passage.classes["to"] or word in ("round", "around") for word in between)
+    return (int(first.low), int(second.low)) if joined else None
 
 
 def is_count(passage: Passage, measure: Measure) -> bool:

@@ -175,7 +175,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
             return False
     if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
         return False
-    near = passage.tags_from(max(0, opening.start - 7), opening.start + 1, "ending")
+    near = passage.tags_from(max(0, opening.start - 7), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
     words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]

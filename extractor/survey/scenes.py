@@ -169,7 +169,7 @@ class _Walker:
             elif sign.kind == "action":
                 self._take_action(sign)
             elif sign.kind == "ending":
-                if sign.id != "passed":
+                if sign.id not in ("passed", "arrival"):
                     self._commit(token)
                     if sign.id in ("line_end", "cable_limit", "stopped", "could_not_pass"):
                         self.state.ended = True
@@ -214,6 +214,9 @@ class _Walker:
         return self.pending
 
     def _take_movement(self, tag: Tag, clause: Clause) -> None:
+        ending = self.passage.covering(tag.start, "ending")
+        if ending is not None and ending.id == "could_not_pass":
+            return  # "can't get the camera through"
         if tag.id == "out_again":
             self.state.ended = True
             return
@@ -241,7 +244,8 @@ class _Walker:
         elif tag.id == "other_way":
             pending.other_way = True
         elif tag.id == "relook":
-            pending.relook = True
+            pending.relook = self.state.run is not None
+            pending.camera = pending.camera or self.state.run is None
 
     def _remember_topic(self, pending: _Pending, token: int) -> None:
         """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
