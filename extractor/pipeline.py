@@ -3,7 +3,7 @@
 A pure function: no clock, no global state; the same bytes in give the same bytes out.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -24,7 +24,7 @@ from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
 from extractor.record import Record
 from extractor.survey.conclusions import read_conclusions
-from extractor.survey.findings import at_further_places, read_findings, repeat_findings
+from extractor.survey.findings import at_further_places, graded_again, read_findings, repeat_findings
 from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
@@ -45,21 +45,22 @@ class Tools:
     grammar: MeasureGrammar
     names: ShortNames
     predicates: Predicates
+    classes: Mapping[str, frozenset[str]]
 
 
 @lru_cache(maxsize=4)
 def prepare(lexicon: Lexicon) -> Tools:
     """The lexicon made ready; kept, since it costs more than reading a narration."""
-    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon), predicates(lexicon))
+    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon), predicates(lexicon), word_classes(lexicon))
 
 
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
-    speech = tokenise(narration)
+    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()))
     habit = habit_of(stream_of(speech, tools.grammar))
     measures = find_measures(speech, tools.grammar, habit=habit)
-    heard = Passage(speech, find_tags(speech, tools.table), measures, word_classes(lexicon))
+    heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
     mended = add_deeds(add_predicates(mended, tools.predicates))
     passage = correct(mended)
@@ -72,6 +73,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     runs = close_runs(passage, clauses, scenes, starts, roles, places, openings)
     rows = read_findings(passage, clauses, scenes, contexts, places, openings)
     rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
+    rows = graded_again(passage, clauses, scenes, contexts, roles, rows)
     resolve_ends(rows, runs)
     actions = read_actions(passage, clauses, scenes, roles, openings)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)

@@ -154,6 +154,8 @@ def _doubted(passage: Passage, things: list[Tag]) -> dict[Tag, Tag]:
 
 def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """The first thing behind the cue in its own statement: not past somebody else's doing, a reason or a turn."""
+    if passage.cue_at(cue.end, "doubt"):
+        return None
     for token in range(cue.end, min(len(passage), cue.end + DOUBT_AHEAD)):
         things = [tag for tag in passage.tags_from(token, token + 1, "condition") if tag.id != "sound"]
         if things:
@@ -199,6 +201,8 @@ def _closes_statement(passage: Passage, cue: Tag) -> bool:
     if _doubted_ahead(passage, cue) is not None:
         return False
     after = cue.end
+    if passage.cue_at(after, "doubt"):
+        return True
     return (
         after >= len(passage)
         or passage.speech.breaks[after]
@@ -280,7 +284,7 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
 
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
-    if passage.is_class(cue.start - 1, "definite"):
+    if passage.is_class(cue.start - 1, "definite") or passage.word(cue.end - 1) == "of":
         return None
     near = [
         tag

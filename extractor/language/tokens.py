@@ -47,14 +47,16 @@ def normal_forms(text: str) -> tuple[str, ...]:
     return tuple(word for word, _, _ in _tokens(text))
 
 
-def tokenise(narration: Narration) -> Speech:
-    """Tokens of the whole narration, each with its place and its word."""
+def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) -> Speech:
+    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out."""
     words, firsts, lasts, word_of, breaks = [], [], [], [], []
     index, count = 0, len(narration.words)
     end_of_last = 0
     for form, first, last in _tokens(narration.text):
         while index + 1 < count and narration.words[index].last_char <= first:
             index += 1
+        if form in hesitations:
+            continue
         words.append(form)
         firsts.append(first)
         lasts.append(last)
@@ -81,7 +83,7 @@ def _tokens(text: str) -> list[tuple[str, int, int]]:
     strings = tokeniser.vocab.strings
     forms: dict[int, str] = {}  # few words make up a whole narration
     out = []
-    doc = tokeniser(text.replace("’", "'").replace("‘", "'"))
+    doc = tokeniser(_lower(text.replace("’", "'").replace("‘", "'")))
     for norm, first, length in doc.to_array(["NORM", "IDX", "LENGTH"]).tolist():
         form = forms.get(norm)
         if form is None:
@@ -89,6 +91,12 @@ def _tokens(text: str) -> list[tuple[str, int, int]]:
         if form:
             out.append((form, first, first + length))
     return out
+
+
+def _lower(text: str) -> str:
+    """Lower case with every character in its place: spaCy's contractions know "can't" and "Can't", not "CAN'T"."""
+    lower = text.lower()
+    return lower if len(lower) == len(text) else "".join(c.lower() if len(c.lower()) == 1 else c for c in text)
 
 
 def _form(norm: str) -> str:

@@ -618,6 +618,45 @@ def repeat_findings(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
+def graded_again(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    contexts: Mapping[Tag, Context],
+    roles: Mapping[Measure, str | None],
+    rows: list[Draft],
+) -> list[Draft]:
+    """ "next joint thirteen and a half feet moderate", "sixteen foot eight it's heavy": the last finding again, only its degree told."""
+    used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
+    added: list[Draft] = []
+    for cue in passage.tags_from(0, len(passage), "extent"):
+        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
+            continue
+        start = max(scene.start, cue.start - 9)
+        readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
+        if not readings or passage.distance(readings[-1].end, cue.start) > 4:
+            continue
+        measure = readings[-1]
+        if passage.tags_from(measure.start - 4, cue.end + 4, "condition") or passage.tags_from(measure.end, cue.start, "boundary"):
+            continue
+        points = any(passage.word(t) in ("it", "they", "ones", "them") for t in range(measure.end, cue.start))
+        again = any(passage.word(t) in ("next", "another", "again") for t in range(start, measure.start))
+        before = [r for r in (*rows, *added) if r.run == scene.run and r.start < measure.start and r.polarity == "present" and r.condition]
+        if not (points or again) or not before or measure.start - max(r.end for r in before) > 24:
+            continue
+        model = max(before, key=lambda r: r.start)
+        low, high = length_of(measure)
+        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
+        added.append(
+            replace(
+                model, start=measure.start, end=cue.end, place=place, clock=None, extent=cue.id, outcome="open",
+                rules=["graded again"], spans=[], doubt=None, certainty="stated",
+            )
+        )  # fmt: skip
+    return sorted([*rows, *added], key=lambda row: row.start)
+
+
 def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str | None]) -> Measure | None:
     """ "same at 2.5" behind the words, "three one same deal" in front of them."""
     behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)

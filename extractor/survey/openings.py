@@ -124,6 +124,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
     steps = 0
     while token >= 0 and steps < 4:
         word = passage.word(token)
+        moving = passage.covering(token, "movement")
+        if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
+            return "origin"
         if word in passage.classes["destination"]:
             return "belongs" if word == "for" and not _moving(passage, token) else "destination"
         if passage.word(token - 1) in ("out", "in", "up", "down", "away") and word in (

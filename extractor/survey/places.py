@@ -275,6 +275,8 @@ class _Placer:
             or passage.is_class(spoken.start, "from")
         )
         carried = self.places.get(nearest, NOWHERE).how == "carried"
+        if self._told_of_the_end(spoken.end):
+            return []
         if not prepared and (
             opens or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
         ):
@@ -287,6 +289,16 @@ class _Placer:
             if opens and self.breath.style != "after":
                 return []
         return self._chain(loose)
+
+    def _told_of_the_end(self, token: int) -> bool:
+        """ "at 4 metres I'll leave it there": the reading is where the camera stopped, not where the last thing is."""
+        passage = self.passage
+        for tag in passage.tags_from(token, token + 3, "ending"):
+            if tag.id in ("stopped", "cable_limit", "line_end"):
+                return True
+            if tag.id == "arrival" and passage.tags_from(tag.start, tag.end + 3, "structure", "fixture"):
+                return True
+        return False
 
     def _opens(self, token: int) -> bool:
         """Whether a new thing is told right behind the distance: "at 4.4 there's", "at 3.3 moderate scale"."""

@@ -79,7 +79,7 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    working = _working(passage, clauses, index)
+    working = _working(passage, clauses, index, measure.start)
     if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
         return said
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
@@ -246,14 +246,24 @@ def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:
     return "size"
 
 
-def _working(passage: Passage, clauses: Sequence[Clause], index: int) -> bool:
+def _result_told(passage: Passage, start: int, end: int) -> bool:
+    """ "jetted that and it's all gone | 5.2 ...": behind the result the counter's readings go on."""
+    if end < start:
+        return end + 8 < start
+    return any(tag.id in ("gone", "partly_gone", "still_there") for tag in passage.tags_from(start, end, "time"))
+
+
+def _working(passage: Passage, clauses: Sequence[Clause], index: int, at: int) -> bool:
     """Whether the clause, or the one it goes on from, tells of work that reaches along the pipe."""
     clause = clauses[index]
     for back in range(3):
         if index - back < 0:
             break
         earlier = clauses[index - back]
-        if any(tag.id in REACHING for tag in passage.tags_from(earlier.start, clause.end, "action")):
+        deeds = [tag for tag in passage.tags_from(earlier.start, clause.end, "action") if tag.id in REACHING]
+        if deeds and _result_told(passage, deeds[-1].end, at):
+            return False
+        if deeds:
             return not passage.tags_from(earlier.start, clause.end, "movement") or not any(
                 tag.id in ("relook", "camera_in") for tag in passage.tags_from(earlier.start, clause.end, "movement")
             )
@@ -295,7 +305,8 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     if scene.kind == "closing":
         return "chainage" if led else None
     working = passage.tags_from(max(clause.start, measure.start - 10), measure.start, "action")
-    if any(tag.id in REACHING for tag in working) and not passage.is_class(measure.start - 1, "at"):
+    deeds = [tag for tag in working if tag.id in REACHING]
+    if deeds and not passage.is_class(measure.start - 1, "at") and not _result_told(passage, deeds[-1].end, measure.start):
         return "reach"
     return "chainage"
 
