@@ -43,18 +43,19 @@ def engine_of(name: str, workers: int, scheduler: str | None = None) -> Engine:
 
 
 def on_processes(parts: Sequence[Part], workers: int) -> Iterator[Outcome]:
-    """Processes of this machine. Where one is killed, the parts in work are read again, each in a process apart."""
+    """Processes of this machine. Where one is killed, the parts in work are read again, one at a time."""
     waiting = deque(parts)
     while waiting:
         suspects: list[Part] = []
         yield from _in_pool(waiting, suspects, workers)
-        for part in suspects:
-            again: list[Part] = []
-            yield from _in_pool(deque([part]), again, 1)
-            yield from ((each, RodnoteError(KILLED_BY)) for each in again)
+        alone = deque(suspects)
+        while alone:
+            guilty: list[Part] = []
+            yield from _in_pool(alone, guilty, workers=1, ahead=1)
+            yield from ((part, RodnoteError(KILLED_BY)) for part in guilty)
 
 
-def _in_pool(waiting: deque[Part], suspects: list[Part], workers: int) -> Iterator[Outcome]:
+def _in_pool(waiting: deque[Part], suspects: list[Part], workers: int, ahead: int = AHEAD) -> Iterator[Outcome]:
     """Read what waits until nothing does or a process is killed; the parts in work then are the suspects."""
     words = waiting[0].words
     pool = ProcessPoolExecutor(
@@ -63,7 +64,7 @@ def _in_pool(waiting: deque[Part], suspects: list[Part], workers: int) -> Iterat
     running: dict[Future[PartResult], Part] = {}
     try:
         while (waiting or running) and not suspects:
-            while waiting and len(running) < AHEAD * workers:
+            while waiting and len(running) < ahead * workers:
                 part = waiting.popleft()
                 running[pool.submit(read_part, part)] = part
             done, _ = wait(running, return_when=FIRST_COMPLETED)

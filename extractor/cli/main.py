@@ -14,7 +14,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from extractor import __version__
-from extractor.cli import batch, compare, decide, explain, extract, lexicon, lexicon_add, report, review
+from extractor.cli import batch, compare, decide, explain, extract, lexicon, lexicon_add, redact, report, review
 from extractor.cli.screen import BROKEN_PIPE, abandon_output
 from extractor.errors import RodnoteError
 
@@ -37,6 +37,7 @@ app.command("decide")(decide.decide)
 app.command("report")(report.report)
 app.command("compare")(compare.compare)
 app.command("batch")(batch.batch)
+app.command("redact")(redact.redact)
 lexicon.app.command("add")(lexicon_add.add)
 app.add_typer(lexicon.app, name="lexicon")
 
