@@ -194,10 +194,10 @@ def _blanked_fields(fields: dict[str, Any], pairs: Sequence[_Pair], blank: Blank
     return out
 
 
-def _shared_quote(quote: str, evidence: Sequence[Mapping[str, Any]], pairs: Sequence[_Pair]) -> str | None:
+def _shared_quote(quote: str, evidence: Sequence[Mapping[str, int]], pairs: Sequence[_Pair]) -> str | None:
     for piece in evidence:
         if piece["source"] < len(pairs):
-            pair, first = pairs[piece["source"]], int(piece["first_char"])
+            pair, first = pairs[piece["source"]], piece["first_char"]
             if pair.told.text.startswith(quote, first):
                 return pair.shared.text[first : first + len(quote)]
     return None
