@@ -71,6 +71,8 @@ def _of_row(row: Row, rows: dict[str, Row]) -> Iterator[str]:
         yield f"{row.id} can't go from {row.low:g} down to {row.high:g}."
     if not isinstance(row, Observation):
         return
+    if not (row.condition or row.component or row.structure):
+        yield f"{row.id} says nothing: a row needs what was seen, or on what."
     for name, value in (("from", row.from_m), ("to", row.to_m)):
         if value is not None and not 0 <= value <= LONGEST_DRAIN_M:
             yield f"{row.id} can't lie at {value:g} m ({name})."

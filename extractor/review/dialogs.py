@@ -8,7 +8,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -66,10 +65,23 @@ class TypedDialog(ModalScreen[str | None]):
         becomes.update(Content(shown(words) if refused or not words else f"→ {shown(words)}"))
 
 
+class SearchLine(Input):
+    """A line of words that leaves digits to the numbered list under it: no word that is said has a digit in it."""
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return not (character and character.isdecimal()) and super().check_consume_key(key, character)
+
+
 class LexiconDialog(ModalScreen[Found | None]):
     """A thing of the lexicon, found by typing part of a spoken form. 1 to 9 or Enter take one."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "back")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "dismiss(None)", "back"),
+        *(Binding(str(number), f"take({number - 1})", show=False, priority=True) for number in range(1, 10)),
+        Binding("0", "empty", show=False, priority=True),
+        Binding("down", "step(1)", show=False, priority=True),
+        Binding("up", "step(-1)", show=False, priority=True),
+    ]
 
     def __init__(self, title: str, lexicon: Lexicon, kinds: Sequence[str], may_be_none: bool = False) -> None:
         super().__init__()
@@ -79,7 +91,7 @@ class LexiconDialog(ModalScreen[Found | None]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="box"):
             yield Static(Content(shown(self._title)), classes="title")
-            yield Input(placeholder="part of a word, as it is said")
+            yield SearchLine(placeholder="part of a word, as it is said")
             yield OptionList()
             none = "  0 empties it." if self._may_be_none else ""
             yield Static(Content(f"A number or Enter takes one, ↑ ↓ move, Esc goes back.{none}"), classes="note")
@@ -103,32 +115,25 @@ class LexiconDialog(ModalScreen[Found | None]):
             )
         options.highlighted = 0 if self._found else None
 
-    def on_key(self, event: Key) -> None:
-        options = self.query_one(OptionList)
-        if event.key in ("down", "up"):
-            options.action_cursor_down() if event.key == "down" else options.action_cursor_up()
-            event.stop()
-            event.prevent_default()
-        elif event.character is not None and event.character in "123456789" and self.focused is not options:
-            event.stop()
-            event.prevent_default()
-            self._take(int(event.character) - 1)
-        elif event.character == "0" and self._may_be_none:
-            event.stop()
-            event.prevent_default()
+    def action_take(self, place: int) -> None:
+        if place < len(self._found):
+            self.dismiss(self._found[place])
+
+    def action_empty(self) -> None:
+        if self._may_be_none:
             self.dismiss(NOTHING)
+
+    def action_step(self, by: int) -> None:
+        options = self.query_one(OptionList)
+        options.action_cursor_down() if by > 0 else options.action_cursor_up()
 
     @on(Input.Submitted)
     def _entered(self) -> None:
-        self._take(self.query_one(OptionList).highlighted or 0)
+        self.action_take(self.query_one(OptionList).highlighted or 0)
 
     @on(OptionList.OptionSelected)
     def _picked(self, event: OptionList.OptionSelected) -> None:
-        self._take(event.option_index)
-
-    def _take(self, place: int) -> None:
-        if place < len(self._found):
-            self.dismiss(self._found[place])
+        self.action_take(event.option_index)
 
 
 NOTHING = Found(None)  # type: ignore[arg-type]  # chosen on purpose: the field is to be empty

@@ -1,7 +1,9 @@
 """The full screen's colours, dark and light. A word or a mark always says the same as a colour does."""
 
 import os
+from collections.abc import Sequence
 
+from textual.content import Content
 from textual.theme import Theme
 
 DARK = Theme(
@@ -42,7 +44,7 @@ Screen { layout: vertical; background: $background; color: $foreground; }
 #tabs .tab { width: auto; padding: 0 2; color: $secondary; }
 #tabs .tab.-here { color: $primary; text-style: bold reverse; }
 #views { height: 1fr; }
-#said { height: 1; padding: 0 1; background: $surface; color: $foreground; }
+#said { height: auto; min-height: 1; max-height: 2; padding: 0 1; background: $surface; color: $foreground; }
 #said.-refused { color: $error; text-style: bold; }
 #keys { height: auto; max-height: 3; padding: 0 1; background: $panel; color: $foreground; }
 
@@ -76,8 +78,21 @@ ModalScreen { align: center middle; background: $background 60%; }
 .box .note { height: auto; color: $secondary; }
 .box .refused { height: auto; color: $error; text-style: bold; }
 .box .title { height: auto; text-style: bold; }
-.box VerticalScroll { height: auto; max-height: 20; }
+.box VerticalScroll { height: auto; max-height: 78vh; }
 """
+
+
+def in_lines(parts: Sequence[Content], width: int) -> Content:
+    """Parts side by side in lines of at most `width` columns; no part is broken by a line's end."""
+    lines: list[list[Content]] = [[]]
+    used = 0
+    for part in parts:
+        if lines[-1] and used + part.cell_length > width:
+            lines.append([])
+            used = 0
+        lines[-1].append(part)
+        used += part.cell_length + 3
+    return Content("\n").join(Content("   ").join(line) for line in lines)
 
 
 def theme_name(wanted: str) -> str:

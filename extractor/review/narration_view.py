@@ -19,6 +19,7 @@ from extractor.job.answers import add_deed
 from extractor.job.decisions import Value
 from extractor.record import Observation
 from extractor.review.gloss import LEGEND, MARKS, Became, Phrase, phrase_of_words, phrases
+from extractor.review.look import in_lines
 from extractor.review.marking import name_words, seems_to_say
 from extractor.review.row_form import RowForm
 from extractor.review.row_words import clock
@@ -27,6 +28,7 @@ from extractor.review.spoken_lines import TIME, Layout, gloss_line, lay_out
 if TYPE_CHECKING:
     from extractor.review.screen import ReviewScreen
 
+BESIDE = 3  # columns for the bar that scrolls, whether it is there yet or not
 WIDEST = 112  # a longer line is hard to follow across
 
 # colour says again what the gloss's mark says; weight and underline do so where there is no colour
@@ -82,7 +84,7 @@ class Spoken(ScrollView, can_focus=True):
         session = self.screen_of.session
         sources = session.reviewed.record.sources
         narrations = [session.narration(number) for number in range(len(sources))]
-        width = max(30, min(WIDEST, self.scrollable_content_region.width or self.size.width))
+        width = max(30, min(WIDEST, self.outer_size.width - BESIDE))
         self._layout_now = lay_out([(each.source, each.words) for each in narrations], width)
         found: list[Phrase | None] = []
         self._starts = []
@@ -186,7 +188,11 @@ class Spoken(ScrollView, can_focus=True):
             if sets is not None and screen.take(add_deed(name, session.reviewed, sets)):
                 self.marked_from = None
 
-        screen.push_screen(RowForm("A row on these words", row, session, screen.grammar, given=given), filled)
+        def check(sets: dict[str, Value]) -> None:
+            screen.check(add_deed(name, session.reviewed, sets))
+
+        title = "A row on these words"
+        screen.push_screen(RowForm(title, row, session, screen.grammar, check=check, given=given), filled)
 
     def _phrase_here(self) -> tuple[int, int] | None:
         """The whole stretch under the cursor, where nothing is marked."""
@@ -314,8 +320,8 @@ class NarrationView(Vertical):
         return [*keys, ("u", "undo")]
 
     def show(self) -> None:
-        marks = "   ".join(f"{MARKS[became]}{MARKS[became]} {words}" for became, words in LEGEND.items())
-        self.query_one("#legend", Static).update(Content(marks))
+        marks = [Content(f"{2 * MARKS[became]} {words}") for became, words in LEGEND.items()]
+        self.query_one("#legend", Static).update(in_lines(marks, self.size.width - 2))
         self.spoken.show()
 
     def take_focus(self) -> None:

@@ -41,6 +41,7 @@ class QueueView(Horizontal):
         Binding("l", "later", "later"),
         Binding("g", "row", "go to row"),
         Binding("w", "words", "its words"),
+        Binding("space", "more", "more of the words"),
     ]
 
     def compose(self) -> ComposeResult:
@@ -72,6 +73,8 @@ class QueueView(Horizontal):
             keys.append(("o", "other value"))
         if subject_of(query, session.reviewed):
             keys += [("x", "take row out"), ("g", "go to row")]
+        if self.query_one("#asked", VerticalScroll).max_scroll_y > 0:
+            keys.append(("Space", "more"))
         return [*keys, ("l", "later"), ("w", "its words"), ("u", "undo"), ("s", "sign off")]
 
     def show(self) -> None:
@@ -183,6 +186,14 @@ class QueueView(Horizontal):
         if query and query.evidence:
             self.screen_of.go_to_words(query.evidence[0].source, query.evidence[0].first_char)
 
+    def action_more(self) -> None:
+        """Down through words that are too many for the screen, then up again."""
+        asked = self.query_one("#asked", VerticalScroll)
+        if asked.scroll_y >= asked.max_scroll_y:
+            asked.scroll_home(animate=False)
+        else:
+            asked.scroll_page_down(animate=False)
+
     # ---- what it looks like -----------------------------------------------------------------------------------------
 
     def _card(self, query: Query) -> Content:
@@ -215,27 +226,31 @@ class QueueView(Horizontal):
         return Content("\n").join(lines)
 
     def _said_around(self, query: Query) -> list[Content]:
-        session = self.screen_of.session
+        """The words in question with as many before and after as leave everything in sight."""
         card = self.query_one("#card").size
-        width = max(30, min(card.width, WIDEST) - TIMES - 3)
-        before, after = (WORDS_BEFORE, WORDS_AFTER) if card.height < TALL else (3 * WORDS_BEFORE, 3 * WORDS_AFTER)
+        room = card.height - min(9, len(query.answers)) - 7  # the other lines of the card
+        far = 3 if card.height >= TALL else 1
+        lines: list[Content] = []
+        for part in (far, 0.5, 0.2, 0.1):
+            lines = self._words_around(query, round(part * WORDS_BEFORE), round(part * WORDS_AFTER))
+            if len(lines) <= room:
+                break
+        return lines
+
+    def _words_around(self, query: Query, before: int, after: int) -> list[Content]:
+        session = self.screen_of.session
+        width = max(30, min(self.query_one("#card").size.width, WIDEST) - TIMES - 3)
         lines: list[Content] = []
         for source in dict.fromkeys(piece.source for piece in query.evidence):
             if len(session.reviewed.record.sources) > 1:
-                lines.append(
-                    Content.assemble((f"        {shown(session.reviewed.record.sources[source].name)}", "$secondary"))
-                )
+                name = shown(session.reviewed.record.sources[source].name)
+                lines.append(Content.assemble((" " * TIMES + name, "$secondary")))
             pieces = [piece for piece in query.evidence if piece.source == source]
             for line in surroundings(session.narration(source).words, pieces, width, before, after):
-                lines.append(
-                    Content.assemble(
-                        (f"{clock(line.start_s):>{TIMES - 1}} ", "$secondary"),
-                        *(
-                            (shown(piece.text), "bold underline $accent" if piece.marked else "")
-                            for piece in line.pieces
-                        ),
-                    )
+                marked = (
+                    (shown(piece.text), "bold underline $accent" if piece.marked else "") for piece in line.pieces
                 )
+                lines.append(Content.assemble((f"{clock(line.start_s):>{TIMES - 1}} ", "$secondary"), *marked))
         return lines
 
     def _nothing_open(self) -> Content:
@@ -245,7 +260,9 @@ class QueueView(Horizontal):
             [
                 Content.assemble((" ✓ no query is open ", "bold reverse $success")),
                 Content(""),
-                Content(f"{len(session.reviewed.changes)} decisions, {len(session.reviewed.record.observations)} rows seen."),
+                Content(
+                    f"{len(session.reviewed.changes)} decisions, {len(session.reviewed.record.observations)} rows seen."
+                ),
                 Content.assemble(
                     f"Signed off by {shown(signed.by)}. Any change makes it void."
                     if signed

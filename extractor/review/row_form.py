@@ -1,5 +1,6 @@
 """A row opened: its fields, each with a letter. Changes are gathered and become one decision when they are kept."""
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
@@ -38,6 +39,7 @@ HINTS = {
 class RowForm(ModalScreen[dict[str, Value] | None]):
     """The fields of one row. The result is what was changed; None where it was left.
 
+    `check` raises what is wrong with the changes; the form stays open then.
     `given` are fields already filled in, for a row that does not exist yet; `may_be_same` lets it be kept unchanged.
     """
 
@@ -55,10 +57,12 @@ class RowForm(ModalScreen[dict[str, Value] | None]):
         session: Session,
         grammar: MeasureGrammar,
         *,
+        check: Callable[[dict[str, Value]], object],
         given: dict[str, Value] | None = None,
         may_be_same: bool = False,
     ) -> None:
         super().__init__()
+        self._check = check
         self._title, self._row, self._session, self._grammar = title, row, session, grammar
         self._sets: dict[str, Value] = dict(given or {})
         self._may_be_same = may_be_same or bool(given)
@@ -96,8 +100,13 @@ class RowForm(ModalScreen[dict[str, Value] | None]):
     def action_keep(self) -> None:
         if not self._sets and not self._may_be_same:
             self._refuse("Nothing was changed. Esc leaves.")
-        else:
-            self.dismiss(dict(self._sets))
+            return
+        try:
+            self._check(dict(self._sets))
+        except DecisionError as error:
+            self._refuse(str(error))
+            return
+        self.dismiss(dict(self._sets))
 
     def action_forget(self) -> None:
         self._sets.clear()
@@ -142,6 +151,7 @@ class RowForm(ModalScreen[dict[str, Value] | None]):
 
     def _set(self, sets: dict[str, Value]) -> None:
         self._sets.update(sets)
+        self.query_one("#refusal").display = False
         self._draw()
 
     def _refuse(self, words: str) -> None:

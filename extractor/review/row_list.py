@@ -33,7 +33,7 @@ def listed_rows(session: Session, show: Show, order: Order, wanted: str = "") ->
     reviewed, speaker = session.reviewed, session.speaker
     rejected = {row.id for row in reviewed.rejected}
     asked = {subject_of(query, reviewed) for query in reviewed.record.queries}
-    changed = {change.row for change in reviewed.changes if change.row}
+    changed = {change.row for change in reviewed.changes if change.row and change.after}
     every: Mapping[str, Row] = {**rows_of(reviewed.record), **{row.id: row for row in reviewed.rejected}}
     listed = []
     for row in every.values():

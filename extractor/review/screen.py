@@ -17,12 +17,13 @@ from extractor.errors import RodnoteError
 from extractor.job.answers import change_deed
 from extractor.job.decisions import Deed, Value
 from extractor.job.naming import Row, kind_of
+from extractor.job.refusals import refuse
 from extractor.job.wording import sets_words
 from extractor.language.measures import MeasureGrammar, measure_grammar
 from extractor.lexicon.load import load_lexicon
 from extractor.review.dialogs import HelpDialog, PickDialog, SignDialog
 from extractor.review.fields import FIELDS
-from extractor.review.look import CSS, DARK, LIGHT, theme_name
+from extractor.review.look import CSS, DARK, LIGHT, in_lines, theme_name
 from extractor.review.narration_view import NarrationView
 from extractor.review.queue_view import QueueView
 from extractor.review.row_form import RowForm
@@ -152,15 +153,21 @@ class ReviewScreen(App[None]):
         self.show_all()
         return True
 
+    def check(self, deed: Deed) -> None:
+        """Do nothing where the deed could be taken.
+
+        Raises:
+            DecisionError: saying what is wrong with it.
+        """
+        refuse(self.session.reviewed, deed, self.session.lexicon)
+
     def preview(self, deed: Deed) -> str:
         """What a deed would set, in words.
 
         Raises:
             DecisionError: where it would be refused.
         """
-        from extractor.job.refusals import refuse
-
-        refuse(self.session.reviewed, deed, self.session.lexicon)
+        self.check(deed)
         return sets_words(
             {name: value for name, value in deed.sets.items() if value is not None and value is not False}
         )
@@ -187,9 +194,11 @@ class ReviewScreen(App[None]):
             if sets is not None:
                 self.take(change_deed(row.id, self.session.reviewed, sets))
 
-        self.push_screen(
-            RowForm(f"{row.id}: {self.session.speaker.line(row)}", row, self.session, self.grammar), filled
-        )
+        def check(sets: dict[str, Value]) -> None:
+            self.check(change_deed(row.id, self.session.reviewed, sets))
+
+        title = f"{row.id}: {self.session.speaker.line(row)}"
+        self.push_screen(RowForm(title, row, self.session, self.grammar, check=check), filled)
 
     def go_to_row(self, row: str) -> None:
         self.action_view("table")
@@ -303,16 +312,8 @@ class ReviewScreen(App[None]):
 
     def show_keys(self) -> None:
         keys = [*self._view().keys(), ("?", "help")]
-        lines: list[list[Content]] = [[]]
-        used = 0
-        for key, words in keys:  # a key and its words are never parted by a line's end
-            part = Content.assemble((key, "bold $primary"), f" {words}")
-            if lines[-1] and used + part.cell_length > self.size.width - 2:
-                lines.append([])
-                used = 0
-            lines[-1].append(part)
-            used += part.cell_length + 3
-        self.query_one("#keys", Static).update(Content("\n").join(Content("   ").join(line) for line in lines))
+        parts = [Content.assemble((key, "bold $primary"), f" {words}") for key, words in keys]
+        self.query_one("#keys", Static).update(in_lines(parts, self.size.width - 2))
 
     @property
     def _here(self) -> str:

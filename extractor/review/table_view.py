@@ -11,7 +11,6 @@ from textual.content import Content
 from textual.events import Key, Resize
 from textual.widgets import DataTable, Input, Static
 
-from extractor.errors import DecisionError
 from extractor.job.answers import change_deed, merge_deed, reject_deed, split_deed
 from extractor.job.decisions import Value
 from extractor.job.naming import Row, kind_of
@@ -24,6 +23,7 @@ from extractor.review.shown import shown
 if TYPE_CHECKING:
     from extractor.review.screen import ReviewScreen
 
+CRAMPED = 74  # below this every column gives way
 WIDE = 116  # from here on the words and their time have room
 
 
@@ -77,11 +77,10 @@ class TableView(Vertical):
         here = self.here.id if self.here else None
         show, order = SHOWS[self._show], ORDERS[self._order]
         self._listed = listed_rows(self.screen_of.session, show, order, self._wanted)
+        count = sum(not each.heading for each in self._listed)
+        rows = f"{count} {'row' if count == 1 else 'rows'}: {show}, {order}"
         words = f"  with “{shown(self._wanted)}”" if self._wanted else ""
-        rows = sum(not each.heading for each in self._listed)
-        self.query_one("#how", Static).update(
-            Content(f"{rows} rows: {show}, {order}{words}     ? asked  * changed  + made  x taken out")
-        )
+        self.query_one("#how", Static).update(Content(f"{rows}{words}     ? asked  * changed  + made  x taken out"))
         table = self.table
         table.clear(columns=True)
         for name, width in self._columns():
@@ -162,9 +161,11 @@ class TableView(Vertical):
             if sets is not None and row is not None:
                 screen.take(split_deed(row.id, screen.session.reviewed, sets))
 
-        screen.push_screen(
-            RowForm("The second row, on the same words", row, screen.session, screen.grammar, may_be_same=True), filled
-        )
+        def check(sets: dict[str, Value]) -> None:
+            screen.check(split_deed(row.id, screen.session.reviewed, sets))
+
+        title = "The second row, on the same words"
+        screen.push_screen(RowForm(title, row, screen.session, screen.grammar, check=check, may_be_same=True), filled)
 
     def action_merge(self) -> None:
         row, screen = self.here, self.screen_of
@@ -179,6 +180,7 @@ class TableView(Vertical):
             and kind_of(other) == kind_of(row)
             and getattr(other, "run", None) == getattr(row, "run", None)
         ]
+        others.sort(key=lambda other: getattr(other, "condition", None) != getattr(row, "condition", None))
         if not others:
             screen.refuse("There is no other row of this kind in the same place.")
             return
@@ -246,6 +248,8 @@ class TableView(Vertical):
         tail = [("how sure", 8), ("left", 14)]
         if width < WIDE:
             tail = [("sure", 6), ("left", 8)]
+        if width < CRAMPED:
+            fixed, tail = [("", 2), ("row", 5), ("at", 10)], [("sure", 5), ("left", 7)]
         used = sum(columns + 2 for _, columns in (*fixed, *tail))
         rest = max(12, width - used - 2 - 2)
         if width < WIDE:
@@ -284,6 +288,3 @@ def _cut(text: str, width: int) -> str:
     cut = Text(text)
     cut.truncate(width, overflow="ellipsis")
     return cut.plain
-
-
-__all__ = ["DecisionError", "TableView"]
