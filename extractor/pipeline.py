@@ -19,6 +19,7 @@ from extractor.language.passage import Passage, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.tokens import tokenise
+from extractor.language.waters import add_waters
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
@@ -62,7 +63,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
-    mended = add_deeds(add_predicates(mended, tools.predicates))
+    mended = add_waters(add_deeds(add_predicates(mended, tools.predicates)))
     passage = correct(mended)
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

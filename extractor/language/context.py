@@ -295,6 +295,8 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
         return None
     tag = near[-1]
     between = range(tag.end, cue.start)
+    if any(passage.word(t) in ("next", "another", "ones") for t in between) and any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start)):
+        return None  # "next joint thirteen and a half feet moderate": the degree of another one
     plain = all(
         passage.is_class(token, "inside", "article", "filler", "copula")
         or passage.tags_from(token, token + 1, "component")

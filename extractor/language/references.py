@@ -24,6 +24,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
+    passage = _one_lateral(passage)
     words = passage.speech.words
     full = [tag for tag in passage.tags_from(0, len(passage), "structure", "fixture") if words[tag.start : tag.end] not in names]
     resolved: dict[Tag, Tag] = {}
@@ -37,6 +38,20 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     if not resolved:
         return passage
     return replace(passage, tags=tuple(resolved.get(tag, tag) for tag in passage.tags))
+
+
+def _one_lateral(passage: Passage) -> Passage:
+    """A phrase listed both as a junction and as a trench line ("lateral"): a trench where the visit is of a disposal field."""
+    both = {
+        (tag.start, tag.end)
+        for tag in passage.tags_from(0, len(passage), "structure")
+        if any(t.end == tag.end for t in passage.tags_from(tag.start, tag.start + 1, "component"))
+    }
+    if not both:
+        return passage
+    field = any(t.id in ("distribution_box", "septic_tank", "absorption_trench") and (t.start, t.end) not in both for t in passage.tags_from(0, len(passage), "structure"))
+    drop = "component" if field else "structure"
+    return replace(passage, tags=tuple(t for t in passage.tags if not ((t.start, t.end) in both and t.kind == drop)))
 
 
 def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...]) -> Tag | None:

@@ -294,7 +294,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if scene.kind != "run" and _only_measured(passage, scene, tag, context):
         return
-    if _on_the_lens(passage, tag) or _named_again(reader, scene, tag, place):
+    if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
         return
@@ -336,6 +336,14 @@ def _on_the_lens(passage: Passage, tag: Tag) -> bool:
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
                 return passage.word(tag.end) == "on" or token < tag.start and any(passage.is_class(t, "copula") for t in between)
     return False
+
+
+def _worked_at(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "pulled back a wheelbarrow load of root": what came out, in words of work, of a finding told before."""
+    if scene.kind != "run" or place.from_m is not None:
+        return False
+    deeds = [t for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action") if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")]
+    return bool(deeds) and any(row.run == scene.run and row.condition == tag.id for row in reader.rows)
 
 
 def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
@@ -417,6 +425,8 @@ def _component(
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
+    if fresh and 0 <= clause.start - topic.end <= 1 and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end)):
+        return topic.component, True  # "on that same junction there's a crack"
     if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component, ())
         if (
@@ -471,6 +481,8 @@ def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
 
 def _points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "it's got", "and that one's", "with a", "which is": the clause speaks of what was just named."""
+    if any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "condition")):
+        return False
     for token in range(clause.start, min(clause.start + 4, tag.start)):
         if passage.is_class(token, "pronoun") and passage.word(token) != "there":
             return True
@@ -553,6 +565,8 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     stands right behind the thing ("bend okay")."""
     if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
         return True
+    if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
+        return True  # "a good joint"
     lead = tag.start - 1
     while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula"):
         lead -= 1
@@ -735,7 +749,10 @@ def _count(passage: Passage, tag: Tag) -> int | None:
 
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
-    near = passage.measures_from(max(clause.start, tag.start - 12), tag.end + 16)
+    own = reader.places.get(tag, NOWHERE).measures
+    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 16)])
+    clause = Clause(opens, clause.end, clause.opener, clause.act)
+    near = passage.measures_from(max(clause.start, tag.start - 14), tag.end + 16)
     clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
     best: tuple[int, Measure] | None = None
     for measure in clocks:

@@ -124,6 +124,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
     steps = 0
     while token >= 0 and steps < 4:
         word = passage.word(token)
+        if passage.covering(token, "stretch") and passage.covering(token, "stretch").id == "whole":
+            return "topic"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"

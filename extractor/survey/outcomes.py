@@ -22,6 +22,7 @@ CLEARABLE = (
 TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
+CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
 WINDOW = 26  # words back to what a word of clearing is about
 SILENT = ("plan", "recommendation", "main_issue", "question", "general", "earlier")
 
@@ -56,7 +57,7 @@ def settle_outcomes(
         inside = passage.covering(cue.start, "condition")
         if (inside is not None and inside.id != "sound") or _how_much(passage, cue):
             continue
-        work = [action for action in actions if action.start <= cue.end]
+        work = [action for action in actions if action.start <= cue.end and action.action in CLEARING]
         clause = clause_at(clauses, cue.start)
         if scene is None or scene.kind == "closing" or not work or clause.act in SILENT:
             continue
@@ -140,7 +141,7 @@ def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
     """What the last work was for: the part it was done on, else what stopped the camera, else the last thing found."""
     work = told.work[-1]
     open_rows = [row for row in known if row.outcome != "cleared"]
-    on_it = [row for row in open_rows if work.target not in (None, "pipe") and row.component == work.target]
+    on_it = [row for row in known if work.target not in (None, "pipe") and row.component == work.target]
     if on_it:
         return on_it[-1:]
     if told.scene.kind == "run":

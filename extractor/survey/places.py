@@ -212,7 +212,7 @@ class _Placer:
         if "and" not in between or any(word not in ("and", "at", "again", "then", "also", "um") for word in between):
             return False
         if breath.place.how == "said after" or breath.holders:
-            return not self._opens(spoken.end)
+            return not self._opens(spoken.end) and not self._told_of_the_end(spoken.end)
         return True
 
     def _first_part(self, spoken: Spoken) -> Spoken | None:
@@ -275,7 +275,7 @@ class _Placer:
             or passage.is_class(spoken.start, "from")
         )
         carried = self.places.get(nearest, NOWHERE).how == "carried"
-        if self._told_of_the_end(spoken.end):
+        if not spoken.stretch and passage.is_class(lead - 1, "list") and self._told_of_the_end(spoken.end):
             return []
         if not prepared and (
             opens or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
@@ -377,7 +377,7 @@ class _Placer:
         """ "a sag ... goes to ten foot six", "the whole way to 12.4", "continuing to 4.6": this reading ends a stretch."""
         passage, breath = self.passage, self.breath
         at = spoken.start
-        while passage.is_class(at - 1, "reading_word"):
+        while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
             at -= 1
         cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
         if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
@@ -400,6 +400,8 @@ class _Placer:
         ):
             return None
         if passage.tags_from(target.end, cue.start, "movement") and not _inside(passage, "movement", target.end, cue):
+            return None
+        if any(passage.word(token) in ("i", "we") for token in range(target.end, cue.start)):
             return None
         far = spoken.place
         own = self.places.get(target, NOWHERE)
@@ -565,6 +567,8 @@ class _Placer:
     def _where(self, tag: Tag) -> bool:
         """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
         before = range(max(self.breath.at, tag.start - 8), tag.start)
+        if self.passage.word(tag.end) == "there" and self.breath.place.how != "carried":
+            return True
         if any(self.passage.word(t) == "that" and self.passage.is_class(t - 1, "at") for t in before):
             return True
         return any(
@@ -607,10 +611,13 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
     for cue in passage.tags_from(tag.start, min(len(passage), tag.end + NOT_NOTED_REACH), "reference"):
         if cue.id == "not_noted":
             other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
+            if passage.word(cue.start) == "somewhere" and passage.tags_from(cue.end, cue.end + 8, "condition"):
+                break  # "and somewhere along there I saw sand": of the next thing
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
-    for cue in passage.tags_from(max(clause.start, tag.start - 8), tag.end + 6, "reference"):
-        if cue.id == "not_noted" and cue.start < tag.start:
-            return True
-        if cue.id == "back_there" and not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
-            return True
+    for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
+        if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
+            return not passage.tags_from(cue.end, tag.start, "condition")
+        if cue.id == "back_there" and cue.start >= clause.start:
+            if not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
+                return True
     return False

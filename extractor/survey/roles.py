@@ -338,8 +338,9 @@ def is_count(passage: Passage, measure: Measure) -> bool:
             return False
         things = passage.things_from(token, token + 1)
         if things:
-            plural = passage.word(things[0].end - 1).endswith("s")
-            return plural or measure.low == 1
+            last = passage.word(things[0].end - 1)
+            plural = last.endswith("s") and not last.endswith("ss")
+            return plural if measure.low > 1 else not plural
     return False
 
 

@@ -90,8 +90,8 @@ def _settle_end(
                 found.pop("could_not_pass", None)
             elif tag.id in ("could_not_pass", "cable_limit", "stopped"):
                 found[tag.id] = tag
-            elif tag.id == "line_end":
-                found.setdefault("line_end", tag)
+            elif tag.id in ("line_end", "joins"):
+                found.setdefault(tag.id, tag)
     del passed, furthest
     arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
     capped = next(
@@ -115,7 +115,7 @@ def _settle_end(
         run.end_reason = "cable_limit"
     elif "stopped" in found:
         run.end_reason = "stopped"
-    elif "line_end" in found and run.end_m is not None:
+    elif ("line_end" in found or "joins" in found) and run.end_m is not None:
         run.end_reason = "reached"
     for tag in found.values():
         run.spans.append((tag.start, tag.end))

@@ -245,7 +245,7 @@ class _Walker:
             pending.other_way = True
         elif tag.id == "relook":
             pending.relook = self.state.run is not None
-            pending.camera = pending.camera or self.state.run is None
+            pending.camera = pending.camera or (self.state.run is None and "camera" in self.passage.speech.words[tag.start : tag.end])
 
     def _remember_topic(self, pending: _Pending, token: int) -> None:
         """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
@@ -435,6 +435,8 @@ class _Walker:
             structure, port, label = last.structure, last.port if pending.same_opening else None, last.label
             if self.state.at and self.state.at != last.structure and not pending.same_opening:
                 structure, label = self.state.at, self.state.at_label
+        if structure in NEVER_VISITED and self.state.at is not None:
+            structure = self.state.at
         if structure is None:
             structure, label = self.state.at, label or (self.state.at_label if not port else None)
         direction = pending.direction or self._certain_direction(structure, port, pending.destination)
@@ -473,13 +475,8 @@ class _Walker:
             return True
         if opening.label and last.label and opening.label != last.label:
             return True
-        return bool(
-            opening.structure
-            and last.structure
-            and opening.structure != last.structure
-            and opening.part == "origin"
-            and pending.camera
-        )
+        moved = opening.part == "origin" and (pending.camera or pending.go)
+        return bool(opening.structure and last.structure and opening.structure != last.structure and moved)
 
     def _new_place(self, start: Start) -> bool:
         last = self.starts[-1]
