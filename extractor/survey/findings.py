@@ -683,7 +683,9 @@ def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str 
         None,
     )
     if behind is not None and (
-        passage.things_from(cue.end, behind.start) or passage.things_from(behind.end, behind.end + 2)
+        passage.things_from(cue.end, behind.start)
+        or passage.things_from(behind.end, behind.end + 2)
+        or passage.tags_from(cue.end, behind.start, "boundary")
     ):
         behind = None
     if behind is not None and (

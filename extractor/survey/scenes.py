@@ -221,6 +221,9 @@ class _Walker:
             self.state.ended = True
             return
         if tag.id == "inspect":
+            if self._goes_in(tag):
+                self._gather(tag.start, tag.end).camera = True
+                self._remember_topic(self._gather(tag.start, tag.end), tag.start)
             return
         if tag.id == "left_out":
             pending = self._gather(tag.start, tag.end)
@@ -257,6 +260,19 @@ class _Walker:
                 return
             pending.opening = topic
             pending.start = min(pending.start, topic.start)
+
+    def _goes_in(self, tag: Tag) -> bool:
+        """ "the camera" with a verb of putting in beside it and an opening or a direction close behind."""
+        passage = self.passage
+        if not passage.is_class(tag.start, "camera_word"):
+            return False
+        verb = any(passage.is_class(t, "puts_in") for t in (*range(tag.start - 4, tag.start), *range(tag.end, tag.end + 3)))
+        denied = any(passage.word(t) in ("not", "never") for t in range(tag.start - 6, tag.start))
+        busy = any(passage.covering(t, "ending") for t in (tag.start, tag.start - 1, tag.end))
+        if not verb or denied or busy:
+            return False
+        near = [self.openings[t] for t in range(tag.end, tag.end + 9) if t in self.openings]
+        return any(o.part == "origin" for o in near) or bool(passage.tags_from(tag.end, tag.end + 6, "direction"))
 
     def _just_named(self, token: int) -> bool:
         """ "up the inlet with the camera": an opening stands right in front."""
