@@ -13,6 +13,7 @@ from extractor.review.lexicon_search import Found
 from extractor.review.other_value import found_deed, search, typed_deed, wanted_of
 from extractor.review.row_words import clock
 from extractor.review.session import Session
+from extractor.review.shown import shown
 from extractor.review.teaching import fresh_lessons
 
 WIDTH = 72
@@ -36,7 +37,7 @@ def review_plain(session: Session, grammar: MeasureGrammar, source: TextIO, sink
     """
 
     def say(text: str = "") -> None:
-        print(text, file=sink, flush=True)
+        print("\n".join(map(shown, text.split("\n"))), file=sink, flush=True)
 
     for report in session.reports:
         say(report)
