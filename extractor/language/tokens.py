@@ -19,6 +19,7 @@ from extractor.reading import Narration, Speech
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
+_PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
 _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 
@@ -84,10 +85,11 @@ def _tokens(text: str) -> list[tuple[str, int, int]]:
     forms: dict[int, str] = {}  # few words make up a whole narration
     out = []
     doc = tokeniser(_lower(text.replace("’", "'").replace("‘", "'")))
-    for norm, first, length in doc.to_array(["NORM", "IDX", "LENGTH"]).tolist():
-        form = forms.get(norm)
+    for norm, word, first, length in doc.to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
+        form = forms.get(word)
         if form is None:
-            form = forms[norm] = _form(strings[norm])
+            said = strings[word]
+            form = forms[word] = said if said in _PASTS else _form(strings[norm])
         if form:
             out.append((form, first, first + length))
     return out
