@@ -12,6 +12,7 @@ from extractor.language.clauses import cut_clauses
 from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
+from extractor.language.endings import add_endings
 from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
 from extractor.language.mishearings import mend
 from extractor.language.number_stream import stream_of
@@ -34,6 +35,7 @@ from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, is_run_end, resolve_ends
 from extractor.survey.scenes import read_scenes
 from extractor.survey.stages import Reading
+from extractor.survey.unread import spans_of, unread_tokens
 from extractor.survey.work import read_actions
 from extractor.survey.writing import write_record
 
@@ -63,7 +65,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
-    mended = add_waters(add_deeds(add_predicates(mended, tools.predicates)))
+    mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
     passage = correct(mended)
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
@@ -80,10 +82,11 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
     conclusions = read_conclusions(passage, clauses, rows)
-    queries = find_queries(passage, scenes, rows, roles, conclusions)
+    unread = spans_of(unread_tokens(passage, clauses))
+    queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread)
     return Reading(
         narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs, rows,
-        actions, conclusions, queries, habit,
+        actions, conclusions, queries, habit, unread,
     )  # fmt: skip
 
 

@@ -1,14 +1,24 @@
-"""Queries: what a person must decide, each with a question in plain words and the likely answers, best first."""
+"""Queries: what a person must decide, each by the signs of its reason in the words.
+
+The words that a query quotes are the words in question. Conflicts and unknown words have modules of their own.
+"""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from itertools import pairwise
+from statistics import median
 
+from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Measure
+from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
+from extractor.survey.conflicts import find_conflicts
 from extractor.survey.places import length_of
-from extractor.survey.rows import Draft
+from extractor.survey.rows import Draft, QueryDraft
+from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
+from extractor.survey.unclear import find_unclear
+
+__all__ = ["QueryDraft", "find_queries"]
 
 HARMLESS = ("sound", "flowing", "live", "dry", None)
 LARGEST_SIZE_M = 0.6
@@ -16,41 +26,39 @@ DEEPEST_M = 3.2
 LONGEST_RUN_M = 120.0
 WIDEST_BORE_M = 0.31
 NARROWEST_BORE_M = 0.024
-
-
-@dataclass
-class QueryDraft:
-    """Tokens start to end, the reason of the contract, and the row it is about (by identity)."""
-
-    start: int
-    end: int
-    reason: str
-    about: str
-    row: Draft | None = None
-    values: tuple[float, ...] = field(default_factory=tuple)
+LONG_STEP_M = 12.0  # from one reading to the next; longer ones are asked about where the visit's steps are short
+LONG_STEP_TIMES = 5.0
+NOT_NOTED_REACH = 16  # words from a thing to "I didn't get the number on that"
+LONG_QUOTE = 20  # words; two readings further apart are not quoted together
+MASSES = ("root_intrusion", "settled_deposit", "grease", "standing_water", "attached_deposit")
 
 
 def find_queries(
     passage: Passage,
+    clauses: Sequence[Clause],
     scenes: Sequence[Scene],
     rows: Sequence[Draft],
+    runs: Sequence[RunDraft],
     roles: Mapping[Measure, str | None],
     conclusions: Sequence[ConclusionDraft],
+    unread: Sequence[tuple[int, int]],
 ) -> list[QueryDraft]:
-    """In order of the words."""
+    """In order of the words; one query of a reason for the same words."""
     queries = [
         *_doubts(rows),
-        *_no_distance(rows),
-        *_units(passage, roles),
+        *_no_distance(passage, scenes, rows),
+        *_units(roles),
         *_counters(passage, scenes, roles, rows),
-        *_conflicts(rows),
-        *_bores(passage, scenes, roles),
+        *find_conflicts(passage, scenes, roles, rows, runs),
         *_which_one(passage, rows, conclusions),
+        *_unclear(passage, clauses, scenes, roles, rows, unread),
     ]
-    return sorted(queries, key=lambda query: (query.start, query.end, query.reason))
+    once = {(query.start, query.end, query.reason): query for query in reversed(queries)}
+    return sorted(once.values(), key=lambda query: (query.start, query.end, query.reason))
 
 
 def _doubts(rows: Sequence[Draft]) -> list[QueryDraft]:
+    """Each thing the speaker doubts, found or denied ("I don't think that's a crack")."""
     return [
         QueryDraft(
             min(row.start, row.doubt.start) if row.doubt else row.start,
@@ -64,18 +72,36 @@ def _doubts(rows: Sequence[Draft]) -> list[QueryDraft]:
     ]
 
 
-def _no_distance(rows: Sequence[Draft]) -> list[QueryDraft]:
-    return [
-        QueryDraft(row.start, row.end, "no_distance", "no distance", row)
-        for row in rows
-        if row.run is not None
-        and row.place.from_m is None
-        and row.polarity == "present"
-        and row.condition not in HARMLESS
-    ]
+def _no_distance(passage: Passage, scenes: Sequence[Scene], rows: Sequence[Draft]) -> list[QueryDraft]:
+    """A defect in a pipe with no chainage, or with one though the words say that none was noted."""
+    queries = []
+    for row in rows:
+        if row.run is None or row.polarity != "present" or row.condition in HARMLESS:
+            continue
+        if row.place.from_m is None:
+            queries.append(QueryDraft(row.start, row.end, "no_distance", "no distance", row))
+        elif (cue := _said_not_noted(passage, scenes, row)) is not None:
+            start, end = min(row.start, cue.start), max(row.end, cue.end)
+            queries.append(QueryDraft(start, end, "no_distance", "not noted", row))
+    return queries
 
 
-def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Tag | None:
+    """ "somewhere along there", "I didn't get the number": said of this row, and no distance told behind it."""
+    if row.tag is None:
+        return None
+    first, last = row.tag.start - NOT_NOTED_REACH, row.tag.end + NOT_NOTED_REACH
+    for cue in passage.tags_from(max(0, first), last, "reference"):
+        if cue.id != "not_noted" or any(passage.measure_over(token) for token in range(cue.start, cue.end + 4)):
+            continue
+        between = (cue.end, row.tag.start) if cue.end <= row.tag.start else (row.tag.end, cue.start)
+        if not passage.measures_from(*between) and not passage.tags_from(*between, "condition"):
+            return cue
+    return None
+
+
+def _units(roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+    """A number with no unit where only a unit tells what it is, or one that is unlikely for what it is said of."""
     queries = []
     for measure, role in roles.items():
         low, high = length_of(measure)
@@ -84,6 +110,7 @@ def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryD
             or (role == "depth" and high > DEEPEST_M)
             or (role == "chainage" and high > LONGEST_RUN_M)
             or (role == "diameter" and not NARROWEST_BORE_M <= high <= WIDEST_BORE_M)
+            or (role in ("size", "depth") and measure.unit is None)
             or "region unknown" in measure.rule
         )
         if odd:
@@ -94,108 +121,122 @@ def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryD
 def _counters(
     passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None], rows: Sequence[Draft]
 ) -> list[QueryDraft]:
-    """A reading less than the one before in the same pass, with no word that says why."""
+    """A reading less than the one before in the same pass, or far beyond it, with no word that says why."""
     queries = []
-    last: tuple[int, float, Measure] | None = None
-    scene_of = {(scene.start, scene.end): scene for scene in scenes}
-    del scene_of
     for scene in scenes:
         if scene.kind != "run":
             continue
-        last = None
-        for measure in passage.measures_from(scene.start, scene.end):
-            if roles.get(measure) != "chainage":
-                continue
+        readings = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
+        usual = _usual_step(readings)
+        last: tuple[int, float, Measure] | None = None
+        for measure in readings:
             metres = length_of(measure)[0]
             told = passage.tags_from(max(scene.start, measure.start - 10), measure.end + 12, "reference", "movement")
             back = any(tag.id in ("back_there", "the_ones", "relook", "out_again") for tag in told)
             again = any(row.at(metres) and row.run == scene.run and row.start < measure.start - 3 for row in rows)
-            if (
-                last
-                and metres < last[1] - 0.011
-                and not back
-                and not again
-                and not passage.tags_from(last[0], measure.start, "action")
-            ):
-                queries.append(
-                    QueryDraft(
-                        last[2].start,
-                        measure.end,
-                        "counter",
-                        "counter runs back",
-                        _row_at(rows, scene.run, metres),
-                        (last[1], metres),
+            if last is not None and not back and not again and not passage.tags_from(last[0], measure.start, "action"):
+                step = metres - last[1]
+                runs_back, jumps = step < -0.011, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
+                if runs_back or (jumps and not passage.tags_from(last[0], measure.start, "stretch", "ending")):
+                    queries.append(
+                        QueryDraft(
+                            last[2].start
+                            if runs_back and measure.start - last[2].start < LONG_QUOTE
+                            else measure.start,
+                            measure.end,
+                            "counter",
+                            "counter runs back" if runs_back else "counter jumps",
+                            _row_at(rows, scene.run, metres),
+                            (last[1], metres),
+                        )
                     )
-                )
             if not back and not again:
                 last = (measure.end, metres, measure)
     return queries
+
+
+def _usual_step(readings: Sequence[Measure]) -> float | None:
+    """The middle step between readings of a pass; None where there are too few to tell."""
+    steps = [length_of(second)[0] - length_of(first)[0] for first, second in pairwise(readings)]
+    ahead = [step for step in steps if step > 0]
+    return median(ahead) if len(ahead) >= 3 else None
 
 
 def _row_at(rows: Sequence[Draft], run: int | None, metres: float) -> Draft | None:
     return next((row for row in rows if row.run == run and row.at(metres)), None)
 
 
-def _conflicts(rows: Sequence[Draft]) -> list[QueryDraft]:
-    """A thing denied over a stretch in which it was found and was not cleared."""
-    queries = []
-    for denied in rows:
-        if denied.polarity != "absent" or denied.run is None or denied.place.from_m is None:
-            continue
-        for found in rows:
-            if (
-                found.polarity == "present"
-                and found.run == denied.run
-                and found.condition == denied.condition
-                and found.outcome == "open"
-                and found.place.from_m is not None
-                and denied.covers(found.place.from_m)
-            ):
-                queries.append(QueryDraft(denied.start, denied.end, "conflict", "denied and found", denied))
-                break
-    return queries
-
-
-def _bores(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
-    """Two bores of one line with no taper or change between."""
-    queries = []
-    for scene in scenes:
-        if scene.kind != "run":
-            continue
-        bores = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "diameter"]
-        for first, second in zip(bores, bores[1:], strict=False):
-            changed = any(
-                t.id in ("taper", "material_change", "junction")
-                for t in passage.tags_from(first.start - 12, second.end + 8, "component")
-            )
-            if abs(first.low - second.low) > 0.003 and not changed:
-                queries.append(
-                    QueryDraft(second.start, second.end + 1, "conflict", "two bores", None, (first.low, second.low))
-                )
-    return queries
-
-
 def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[ConclusionDraft]) -> list[QueryDraft]:
-    """ "that open joint", where there are two."""
+    """ "that open joint", "the joint with the roots in it", where there are two."""
     queries = []
     for conclusion in conclusions:
-        for tag in passage.tags_from(conclusion.start, conclusion.end, "condition"):
-            if not passage.is_class(tag.start - 1, "definite") and not (
-                passage.covering(tag.start - 1, "extent") and passage.is_class(tag.start - 2, "definite")
-            ):
+        for tag in passage.tags_from(conclusion.start, conclusion.end, "condition", "component"):
+            start = _definite_before(passage, tag)
+            if start is None or passage.word(tag.end - 1).endswith("s"):
                 continue
-            if passage.word(tag.end - 1).endswith("s") or passage.measures_from(tag.end, conclusion.end):
+            end, others = _told_of(passage, tag, conclusion.end)
+            if passage.measures_from(start, end + 3) or passage.tags_from(start, end + 3, "structure", "fixture"):
                 continue
-            extent = passage.covering(tag.start - 1, "extent")
-            alike = [
-                row
-                for row in rows
-                if row.condition == tag.id
-                and row.polarity == "present"
-                and row.outcome != "cleared"
-                and (extent is None or row.extent == extent.id)
-            ]
-            if len(alike) >= 2 and tag.id not in ("root_intrusion", "settled_deposit", "grease", "standing_water"):
-                queries.append(QueryDraft(conclusion.start, conclusion.end, "which_one", "one of several", None))
+            alike = _alike(passage, rows, tag, others)
+            if len(alike) >= 2:
+                queries.append(QueryDraft(start, end, "which_one", "one of several", None, _metres(alike)))
                 break
     return queries
+
+
+def _definite_before(passage: Passage, tag: Tag) -> int | None:
+    """Where "that" or "the" stands before the thing, a word of degree between at most."""
+    token = tag.start - 1
+    if passage.covering(token, "extent"):
+        token -= 1
+    return token if passage.is_class(token, "definite") else None
+
+
+def _told_of(passage: Passage, tag: Tag, end: int) -> tuple[int, list[str]]:
+    """The end of the noun phrase, and the conditions that tell the thing: "that joint with the roots in it"."""
+    if passage.word(tag.end) != "with":
+        return tag.end, []
+    told = passage.tags_from(tag.end, min(end, tag.end + 5), "condition")
+    return (max(each.end for each in told), [each.id for each in told]) if told else (tag.end, [])
+
+
+def _alike(passage: Passage, rows: Sequence[Draft], tag: Tag, others: Sequence[str]) -> list[Draft]:
+    """The rows that the words may mean, each at a place of its own."""
+    degree = passage.covering(tag.start - 1, "extent")
+    present = [
+        row for row in rows if row.polarity == "present" and row.outcome != "cleared" and row.certainty == "stated"
+    ]
+    if tag.kind == "component":
+        if not others:
+            return []
+        meant = [row for row in present if row.component == tag.id and row.condition in others]
+    elif tag.id in MASSES:
+        return []
+    else:
+        meant = [row for row in present if row.condition == tag.id]
+    meant = [row for row in meant if degree is None or row.extent == degree.id]
+    places = {(row.run, row.structure, row.place.from_m): row for row in meant}
+    return list(places.values())
+
+
+def _metres(rows: Sequence[Draft]) -> tuple[float, ...]:
+    return tuple(row.place.from_m for row in rows if row.place.from_m is not None)
+
+
+def _unclear(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    roles: Mapping[Measure, str | None],
+    rows: Sequence[Draft],
+    unread: Sequence[tuple[int, int]],
+) -> list[QueryDraft]:
+    reporting = [
+        noun
+        for noun in unread
+        if any(clause.start <= noun[0] < clause.end and clause.act == "report" for clause in clauses)
+    ]
+    return [
+        QueryDraft(start, end, "unclear_word", passage.speech.quote(*noun))
+        for start, end, *noun in find_unclear(passage, scenes, roles, rows, reporting)
+    ]

@@ -1,89 +1,202 @@
-"""A query in plain words, with the likely answers, best first."""
+"""A query in plain words, with the likely answers, best first.
+
+An answer's `sets` are fields of the row that it would change: {} leaves the row as it is, None leaves it out.
+"""
+
+from collections.abc import Callable, Sequence
 
 from extractor.lexicon.load import Lexicon
 from extractor.record import Answer, Observation
-from extractor.survey.queries import QueryDraft
+from extractor.survey.rows import QueryDraft
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
+LEAVE_OUT = Answer(label="leave it out", sets=None)
+
+Asked = tuple[str, str, tuple[Answer, ...]]
 
 
-def ask(
-    query: QueryDraft, lexicon: Lexicon, habit: str, row: Observation | None
-) -> tuple[str, str, tuple[Answer, ...]]:
+def ask(query: QueryDraft, lexicon: Lexicon, habit: str, row: Observation | None) -> Asked:
     """What it is about, the question, the answers."""
-    thing = lexicon.label(row.condition) if row and row.condition else (lexicon.label(row.component) if row else "")
-    place = _place(row.from_m, habit) if row else ""
-    if query.reason == "doubt":
-        return (
-            f"possible {thing}{place}",
-            f"The speaker was not sure. Is there {thing}{place}?",
-            (
-                Answer(label="keep it as doubtful", sets={}),
-                Answer(label=f"yes, {thing}", sets={"certainty": "stated"}),
-                Answer(label="no, leave it out", sets=None),
-            ),
-        )
-    if query.reason == "no_distance":
-        return (
-            f"{thing} with no distance",
-            f"At what distance is the {thing}?",
-            (Answer(label="not known: say so in the report", sets={}), Answer(label="leave the row out", sets=None)),
-        )
-    if query.reason == "counter":
-        before, after = query.values
-        return (
-            f"{_length(before, habit)}, then {_length(after, habit)}",
-            f"The counter went from {_length(before, habit)} back to {_length(after, habit)}. Is {_length(after, habit)} right?",
-            (Answer(label=f"{_length(after, habit)} is right", sets={}), Answer(label="leave the row out", sets=None)),
-        )
-    if query.reason == "unit":
-        value = query.values[-1]
-        return (
-            f"an unlikely value: {_length(value, habit)}",
-            f"{_length(value, habit)} was said. Is that right, or was another unit meant?",
-            (Answer(label="as it was said", sets={}), *_other_units(value)),
-        )
-    if query.reason == "conflict" and query.values:
-        first, second = query.values
-        return (
-            f"bore said as {first * 1000:.0f} mm, then as {second * 1000:.0f} mm",
-            "Two bores were given for one line. Which is right?",
-            (
-                Answer(label=f"{first * 1000:.0f} mm", sets={}),
-                Answer(label=f"{second * 1000:.0f} mm", sets={}),
-                Answer(label="both: it changes", sets={}),
-            ),
-        )
-    if query.reason == "conflict":
-        return (
-            f"{thing} is denied where it was found",
-            f"The words deny {thing} over a stretch in which it was noted. Which stands?",
-            (Answer(label="what was found stands: drop the denial", sets=None), Answer(label="keep both", sets={})),
-        )
-    if query.reason == "which_one":
-        return (
-            "one of several",
-            "Which one was meant?",
-            (Answer(label="all of them", sets={}), Answer(label="leave it open", sets={})),
-        )
-    return ("a word that makes no sense here", "What was seen?", (Answer(label="leave it out", sets={}),))
+    named = (row.condition or row.component) if row else None
+    thing = lexicon.label(named) if named else "what was seen"
+    return ASKED[query.reason](query, _Words(lexicon, habit), row, thing)
 
 
-def _length(metres: float, habit: str) -> str:
-    if habit == "ft":
+class _Words:
+    """How things and lengths are said in this visit."""
+
+    def __init__(self, lexicon: Lexicon, habit: str) -> None:
+        self.label = lexicon.label
+        self.habit = habit
+
+    def length(self, metres: float) -> str:
+        if self.habit != "ft":
+            return f"{metres:.2f} m"
         inches = round(metres / INCH_M)
         return f"{inches // 12} ft {inches % 12} in" if inches % 12 else f"{inches // 12} ft"
-    return f"{metres:.2f} m"
+
+    def place(self, metres: float | None) -> str:
+        return "" if metres is None else f" at {self.length(metres)}"
 
 
-def _place(metres: float | None, habit: str) -> str:
-    return "" if metres is None else f" at {_length(metres, habit)}"
+def _doubt(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    place = words.place(row.from_m) if row else ""
+    if query.about == "doubtful row":
+        return (
+            f"{thing}{place}: is this right?",
+            f"The words may not mean {thing}{place}. Is the row right?",
+            (Answer(label="yes, as it stands", sets={}), Answer(label="no, leave it out", sets=None)),
+        )
+    if row is not None and row.polarity == "absent":
+        return (
+            f"{thing}{place} denied with doubt",
+            f"The speaker did not think it was {thing}, and was not sure. What should the report say?",
+            (
+                Answer(label=f"doubtful: no {thing}", sets={}),
+                Answer(label=f"no {thing}", sets={"certainty": "stated"}),
+                Answer(label=f"possible {thing}", sets={"polarity": "present"}),
+                LEAVE_OUT,
+            ),
+        )
+    return (
+        f"possible {thing}{place}",
+        f"The speaker was not sure. Is there {thing}{place}?",
+        (
+            Answer(label="keep it as doubtful", sets={}),
+            Answer(label=f"yes, {thing}", sets={"certainty": "stated"}),
+            Answer(label="no, leave it out", sets=None),
+        ),
+    )
 
 
-def _other_units(metres: float) -> tuple[Answer, ...]:
+def _no_distance(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    unknown = Answer(label="not known: say so in the report", sets={})
+    if row is not None and row.from_m is not None:
+        here = words.length(row.from_m)
+        none: dict[str, float | int | str | bool | tuple[int, int] | None] = {"from_m": None, "to_m": None}
+        return (
+            f"{thing}: at {here}, or not known",
+            f"The words say that the distance of the {thing} was not noted. Is it at {here}?",
+            (
+                Answer(label="not known: say so in the report", sets={**none, "approximate": False}),
+                Answer(label=f"yes, at {here}", sets={}),
+                LEAVE_OUT,
+            ),
+        )
+    return f"{thing} with no distance", f"At what distance is the {thing}?", (unknown, LEAVE_OUT)
+
+
+def _counter(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    before, after = (words.length(metres) for metres in query.values)
+    how = "jumped" if query.about == "counter jumps" else "went"
+    way = "on to" if query.about == "counter jumps" else "back to"
+    answers = [Answer(label=f"{after} is right", sets={})]
+    if row is not None:
+        answers += [
+            Answer(label=f"not known: {thing} with no distance", sets={"from_m": None, "to_m": None}),
+            LEAVE_OUT,
+        ]
+    return (
+        f"{before}, then {after}",
+        f"The counter {how} from {before} {way} {after}. Is {after} right?",
+        tuple(answers),
+    )
+
+
+def _unit(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    value = query.values[-1]
+    said = words.length(value)
+    return (
+        f"an unlikely value: {said}",
+        f"{said} was said. Is that right, or was another unit meant?",
+        (Answer(label="as it was said", sets={}), *_other_units(value)),
+    )
+
+
+def _conflict(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    both = Answer(label="both stand", sets={})
+    if query.about == "two bores":
+        first, second = (f"{metres * 1000:.0f} mm" for metres in query.values)
+        return (
+            f"bore said as {first}, then as {second}",
+            "Two bores were given for one line. Which is right?",
+            (Answer(label=first, sets={}), Answer(label=second, sets={}), Answer(label="both: it changes", sets={})),
+        )
+    if query.about == "two depths":
+        first, second = (words.length(metres) for metres in query.values)
+        return (
+            f"depth said as {first}, then as {second}",
+            "Two depths were given for one structure. Which is right?",
+            (Answer(label=second, sets={}), Answer(label=first, sets={}), both),
+        )
+    if query.about == "more than counted":
+        counted, seen = (round(value) for value in query.values)
+        return (
+            f"{counted} {thing}s counted, more spoken of",
+            f"{counted} was the count of {thing}s, but the camera went into more. How many are there?",
+            (
+                Answer(label=str(max(seen, counted + 1)), sets={"count": max(seen, counted + 1)}),
+                Answer(label=str(counted), sets={}),
+            ),
+        )
+    if query.about == "past the end":
+        place, end = query.values
+        return (
+            f"{thing} at {words.length(place)}, past the end at {words.length(end)}",
+            f"{words.length(place)} lies past the end of the run at {words.length(end)}. Which is right?",
+            (Answer(label=f"up to {words.length(end)} only", sets=_cut(row, end)), both, LEAVE_OUT),
+        )
+    return (
+        f"{thing} is denied where it was found",
+        f"The words deny {thing} over a stretch in which it was noted. Which stands?",
+        (Answer(label="what was found stands: drop the denial", sets=None), Answer(label="keep both", sets={})),
+    )
+
+
+def _cut(row: Observation | None, end: float) -> dict[str, float | int | str | bool | tuple[int, int] | None]:
+    return {"to_m": end} if row is not None and row.to_m is not None else {"from_m": end}
+
+
+def _which_one(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    if query.about == "place carried" and row is not None:
+        here = words.length(row.from_m) if row.from_m is not None else "no distance"
+        return (
+            f"{thing}: where?",
+            f"No distance was told with the {thing}; it was put at {here}. Is that right?",
+            (
+                Answer(label=f"yes, at {here}", sets={}),
+                Answer(label="not known: no distance", sets={"from_m": None, "to_m": None}),
+                LEAVE_OUT,
+            ),
+        )
+    several = tuple(Answer(label=f"the one at {words.length(metres)}", sets={}) for metres in sorted(query.values))
+    return (
+        "one of several",
+        "Which one was meant?",
+        (*several, Answer(label="all of them", sets={}), Answer(label="leave it open", sets={})),
+    )
+
+
+def _unclear_word(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
+    likely = tuple(Answer(label=words.label(id), sets={}) for id in query.likely)
+    return f"what {query.about!r} means", f"What was seen? {query.about!r} makes no sense here.", (*likely, LEAVE_OUT)
+
+
+ASKED: dict[str, Callable[[QueryDraft, _Words, Observation | None, str], Asked]] = {
+    "doubt": _doubt,
+    "no_distance": _no_distance,
+    "counter": _counter,
+    "unit": _unit,
+    "conflict": _conflict,
+    "which_one": _which_one,
+    "unclear_word": _unclear_word,
+}
+
+
+def _other_units(metres: float) -> Sequence[Answer]:
     """The same number in a smaller unit: 15 m said for 15 mm, 14 ft for 14 in."""
     feet = metres / FOOT_M
-    if abs(feet - round(feet)) < 0.01:
+    if abs(feet - round(feet)) < 0.01 and round(feet):
         return (Answer(label=f"{round(feet)} inches", sets={}),)
     return (Answer(label=f"{metres:g} mm", sets={}), Answer(label=f"{metres:g} cm", sets={}))

@@ -57,3 +57,16 @@ class Draft:
         if low is None:
             return False
         return low - 0.011 <= metres <= (high if high is not None else low) + 0.011
+
+
+@dataclass
+class QueryDraft:
+    """Tokens start to end, the reason of the contract, and the row it is about (by identity)."""
+
+    start: int
+    end: int
+    reason: str
+    about: str
+    row: Draft | None = None
+    values: tuple[float, ...] = ()
+    likely: tuple[str, ...] = ()  # ids of what may have been meant, best first

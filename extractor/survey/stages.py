@@ -8,8 +8,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Narration, Speech, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.openings import Opening
-from extractor.survey.queries import QueryDraft
-from extractor.survey.rows import Draft, Place
+from extractor.survey.rows import Draft, Place, QueryDraft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene, Start
 from extractor.survey.work import ActionDraft
@@ -37,3 +36,4 @@ class Reading:
     conclusions: list[ConclusionDraft]
     queries: list[QueryDraft]
     habit: str
+    unread: list[tuple[int, int]]  # tokens of content words that led to nothing

@@ -169,6 +169,7 @@ class _Parts:
                     evidence=_evidence(speech, number, (query.start, query.end)),
                 )
             )
+        self.unread += _evidence(speech, number, *reading.unread)
         for tag in reading.passage.tags:
             if tag.heard is not None:
                 self.mendings.append(

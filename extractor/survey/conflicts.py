@@ -1,0 +1,145 @@
+"""Two statements that can't both stand, with neither taken back."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from extractor.language.passage import Passage
+from extractor.reading import Measure
+from extractor.survey.rows import Draft, QueryDraft
+from extractor.survey.runs import RunDraft
+from extractor.survey.scenes import Scene
+
+SAME_BORE_M = 0.003
+SAME_DEPTH_M = 0.011
+DEPTH_WORDS = 6  # words round a depth in which it is said to be the structure's own
+CHANGES = ("taper", "material_change", "junction")
+CONTENTS = ("settled_deposit", "standing_water", "grease", "full", "attached_deposit")
+
+
+def find_conflicts(
+    passage: Passage,
+    scenes: Sequence[Scene],
+    roles: Mapping[Measure, str | None],
+    rows: Sequence[Draft],
+    runs: Sequence[RunDraft],
+) -> list[QueryDraft]:
+    """In no order."""
+    return [
+        *_denied_and_found(rows),
+        *_two_bores(passage, scenes, roles),
+        *_two_depths(passage, scenes, roles),
+        *_more_than_counted(rows, runs),
+        *_past_the_end(rows, runs),
+    ]
+
+
+def _denied_and_found(rows: Sequence[Draft]) -> list[QueryDraft]:
+    """A thing denied over a stretch in which it was found and was not cleared."""
+    queries = []
+    for denied in rows:
+        if denied.polarity != "absent" or denied.run is None or denied.place.from_m is None:
+            continue
+        for found in rows:
+            if (
+                found.polarity == "present"
+                and found.run == denied.run
+                and found.condition == denied.condition
+                and found.outcome == "open"
+                and found.place.from_m is not None
+                and denied.covers(found.place.from_m)
+            ):
+                queries.append(QueryDraft(denied.start, denied.end, "conflict", "denied and found", denied))
+                break
+    return queries
+
+
+def _two_bores(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+    """Two bores of one line with no taper, change or branch said between."""
+    bores: dict[int, list[Measure]] = defaultdict(list)
+    for scene in scenes:
+        if scene.kind == "run" and scene.run is not None:
+            bores[scene.run] += [
+                measure
+                for measure in passage.measures_from(scene.start, scene.end)
+                if roles.get(measure) == "diameter" and not _of_another(passage, measure)
+            ]
+    queries = []
+    for said in bores.values():
+        for first, second in pairwise(said):
+            changed = any(tag.id in CHANGES for tag in passage.tags_from(first.start - 12, second.end + 8, "component"))
+            if abs(first.low - second.low) > SAME_BORE_M and not changed:
+                queries.append(
+                    QueryDraft(second.start, second.end + 1, "conflict", "two bores", None, (first.low, second.low))
+                )
+    return queries
+
+
+def _of_another(passage: Passage, measure: Measure) -> bool:
+    """Whether the bore is a branch's, not the line's: "a hundred mil junction"."""
+    return any(tag.id in ("junction", "hole", "gully") for tag in passage.things_from(measure.end, measure.end + 3))
+
+
+def _two_depths(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+    """Two depths of one structure, each said of the structure itself and not of what is in it."""
+    last: dict[tuple[str, str | None], Measure] = {}
+    queries = []
+    for measure in passage.measures:
+        if roles.get(measure) != "depth" or _of_contents(passage, measure):
+            continue
+        key = _structure_of(passage, scenes, measure)
+        if key is None:
+            continue
+        first = last.setdefault(key, measure)
+        if abs(first.low - measure.low) > SAME_DEPTH_M and abs(first.high - measure.high) > SAME_DEPTH_M:
+            queries.append(
+                QueryDraft(measure.start, measure.end, "conflict", "two depths", None, (first.low, measure.low))
+            )
+    return queries
+
+
+def _of_contents(passage: Passage, measure: Measure) -> bool:
+    near = passage.tags_from(measure.start - DEPTH_WORDS, measure.end + 3, "condition", "component")
+    words = passage.speech.words[max(0, measure.start - DEPTH_WORDS) : measure.end + 3]
+    return any(tag.id in CONTENTS for tag in near) or "water" in words or "scum" in words or "sludge" in words
+
+
+def _structure_of(passage: Passage, scenes: Sequence[Scene], measure: Measure) -> tuple[str, str | None] | None:
+    """The structure that a depth is said of: the one named close by, else the one looked into."""
+    named = passage.tags_from(measure.start - DEPTH_WORDS, measure.end + 3, "structure")
+    scene = next((each for each in scenes if each.start <= measure.start < each.end), None)
+    if scene is not None and scene.kind == "structure" and scene.structure is not None:
+        if named and named[-1].id != scene.structure:
+            return None
+        return scene.structure, scene.label
+    return (named[-1].id, None) if named else None
+
+
+def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[QueryDraft]:
+    """ "two outlets", and then the camera goes out of a third."""
+    queries = []
+    for row in rows:
+        if row.count is None or row.run is not None or row.component not in ("inlet", "outlet"):
+            continue
+        labels = {
+            run.start.label
+            for run in runs
+            if run.start.structure == row.structure and run.start.port == row.component and run.start.label
+        }
+        numbered = [int(label) for label in labels if label.isdigit()]
+        if len(labels) > row.count or any(number > row.count for number in numbered):
+            queries.append(
+                QueryDraft(row.start, row.end, "conflict", "more than counted", row, (row.count, len(labels)))
+            )
+    return queries
+
+
+def _past_the_end(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[QueryDraft]:
+    """A stretch, or a thing, further on than the camera is said to have gone."""
+    queries = []
+    for row in rows:
+        end = runs[row.run].end_m if row.run is not None and row.run < len(runs) else None
+        furthest = max((metres for metres in (row.place.from_m, row.place.to_m) if metres is not None), default=None)
+        if end is not None and furthest is not None and furthest > end + 0.02:
+            queries.append(QueryDraft(row.start, row.end, "conflict", "past the end", row, (furthest, end)))
+    return queries
