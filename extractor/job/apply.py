@@ -151,7 +151,8 @@ def apply_decisions(record: Record, decisions: Sequence[Decision]) -> ReviewedRe
         raised[query.id] = (decision,)
     gone = book.gone
     still = tuple(query for query in record.queries if query.id not in answered and query.row not in gone)
-    settled = tuple(query for query in record.queries if query not in still)
+    asked = {query.id for query in still}
+    settled = tuple(query for query in record.queries if query.id not in asked)
     digest = digest_of(record, decisions)
     signs = [_signed(decision) for decision in known.decisions if decision.kind == "sign"]
     holding = [sign for sign in signs if sign.digest == digest]

@@ -4,13 +4,13 @@ The order stands in harm.toml beside this file.
 """
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
 
-from extractor.job.naming import rows_of, shared, spans_of
+from extractor.job.naming import Row, rows_of, shared, spans_of
 from extractor.record import Conclusion, Query, Record
 
 
@@ -25,18 +25,23 @@ class Harm:
 
 def most_harmful_first(queries: Sequence[Query], record: Record) -> tuple[Query, ...]:
     """The queries in the order they are asked; those of one kind as they were spoken."""
-    spoken = {query.id: _spot(query) for query in queries}
-    return tuple(sorted(queries, key=lambda query: (harm_of(query, record).rank, spoken[query.id], query.id)))
+    rows = rows_of(record)
+    return tuple(sorted(queries, key=lambda query: (_harm(query, record, rows).rank, *_spot(query), query.id)))
 
 
 def harmful_queries(record: Record) -> tuple[Query, ...]:
     """The open queries that hold up a sign-off."""
-    return tuple(query for query in record.queries if harm_of(query, record).harmful)
+    rows = rows_of(record)
+    return tuple(query for query in record.queries if _harm(query, record, rows).harmful)
 
 
 def harm_of(query: Query, record: Record) -> Harm:
     """The first kind in the table that fits the query and its row."""
-    table, row = _table(), rows_of(record).get(query.row or "") or _conclusion(query, record)
+    return _harm(query, record, rows_of(record))
+
+
+def _harm(query: Query, record: Record, rows: Mapping[str, Row]) -> Harm:
+    table, row = _table(), rows.get(query.row or "") or _conclusion(query, record)
     condition = getattr(row, "condition", None)
     for rank, kind in enumerate(table["kind"]):
         if kind["reason"] != query.reason:
