@@ -8,14 +8,14 @@ from extractor.language.tokens import normal_forms
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
-ShortNames = Mapping[tuple[str, ...], tuple[str, ...]]
+ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 AHEAD = 60  # words in which a full name may follow the short one
 
 
 def short_names(lexicon: Lexicon) -> ShortNames:
-    """Short phrase -> the structures it may stand for, the likeliest first."""
+    """Short phrase -> the structures it may stand for, and whether the first of them wins over the last one named."""
     return {
-        normal_forms(phrase): entry.stands_for
+        normal_forms(phrase): (entry.stands_for, entry.value == 1)
         for entry in lexicon.of_kind("reference")
         if entry.stands_for
         for phrase in entry.spoken
@@ -29,10 +29,15 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     full = [tag for tag in passage.tags_from(0, len(passage), "structure", "fixture") if words[tag.start : tag.end] not in names]
     resolved: dict[Tag, Tag] = {}
     for tag in passage.tags_from(0, len(passage), "structure", "component", "fixture"):
-        candidates = names.get(words[tag.start : tag.end])
-        if not candidates:
+        entry = names.get(words[tag.start : tag.end])
+        if entry is None:
             continue
-        meant = _meant(tag, full, candidates)
+        candidates, in_order = entry
+        if candidates == ("main",):
+            if passage.word(tag.start - 1) in ("the", "public", "council", "city") and tag.kind == "component":
+                resolved[tag] = replace(tag, kind="structure", id="main")
+            continue
+        meant = _meant(tag, full, candidates, in_order)
         if meant is not None:
             resolved[tag] = replace(tag, kind=meant.kind, id=meant.id)
     if not resolved:
@@ -54,8 +59,10 @@ def _one_lateral(passage: Passage) -> Passage:
     return replace(passage, tags=tuple(t for t in passage.tags if not ((t.start, t.end) in both and t.kind == drop)))
 
 
-def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...]) -> Tag | None:
+def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:
     before = [other for other in full if other.end <= tag.start and other.id in candidates]
+    if before and in_order:
+        return min(reversed(before), key=lambda other: candidates.index(other.id))
     if before:
         return before[-1]
     after = [other for other in full if 0 <= other.start - tag.end <= AHEAD and other.id in candidates]

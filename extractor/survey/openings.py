@@ -150,7 +150,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         ):
             return "belongs"
         if word == "off" and passage.word(token - 1) != "starting":
-            return "belongs"
+            lid = passage.covering(token - 1, "component")
+            return "origin" if lid is not None and lid.id in ("lid", "cap") else "belongs"
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
         if word in passage.classes["origin"] or word == "on":

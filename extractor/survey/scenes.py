@@ -81,7 +81,7 @@ class _Pending:
     same_opening: bool = False
     direction: str | None = None
     destination: str | None = None
-    left_out: bool = False
+    remembered: bool = False  # the opening was named before the camera's sign, and gives way to one named after
 
 
 @dataclass
@@ -226,8 +226,9 @@ class _Walker:
                 self._remember_topic(self._gather(tag.start, tag.end), tag.start)
             return
         if tag.id == "left_out":
-            pending = self._gather(tag.start, tag.end)
-            pending.left_out = True
+            self.pending = None
+            if self.passage.word(tag.start) in ("leaving", "leave", "left", "skip", "skipping", "skipped", "did"):
+                self.busy_until = tag.end + 6
             return
         goes_in = "in" in self.passage.speech.words[tag.start : tag.end] and self.topic is not None and tag.start - self.topic.end <= 8
         if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag) and not goes_in:
@@ -259,6 +260,7 @@ class _Walker:
             ):
                 return
             pending.opening = topic
+            pending.remembered = True
             pending.start = min(pending.start, topic.start)
 
     def _goes_in(self, tag: Tag) -> bool:
@@ -270,6 +272,8 @@ class _Walker:
         denied = any(passage.word(t) in ("not", "never") for t in range(tag.start - 6, tag.start))
         busy = any(passage.covering(t, "ending") for t in (tag.start, tag.start - 1, tag.end))
         if not verb or denied or busy:
+            return False
+        if passage.tags_from(tag.start - 3, tag.end + 6, "action"):
             return False
         near = [self.openings[t] for t in range(tag.end, tag.end + 9) if t in self.openings]
         return any(o.part == "origin" for o in near) or bool(passage.tags_from(tag.end, tag.end + 6, "direction"))
@@ -294,6 +298,9 @@ class _Walker:
     def _take_opening(self, opening: Opening, clause: Clause) -> None:
         if opening.part == "destination" and self.pending is not None:
             self.pending.destination = self.pending.destination or opening.structure
+            led = self.passage.speech.words[max(0, opening.start - 5) : opening.start]
+            if self.pending.direction is None and ("down" in led or "up" in led):
+                self.pending.direction = "downstream" if "down" in led else "upstream"
             self.pending.end = max(self.pending.end, opening.end)
             return
         if opening.part == "destination" and opening.port and self.pending is None and (self.state.run is None or self.state.ended):
@@ -323,7 +330,8 @@ class _Walker:
             if opening.part == "topic" or not out_of_run:
                 return
         pending = self._gather(opening.start, opening.end)
-        known = pending.opening
+        known = None if pending.remembered and opening.part == "origin" else pending.opening
+        pending.remembered = pending.remembered and known is not None
         if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
             pending.opening = opening
         elif opening.port and not known.port and opening.structure in (None, known.structure):
@@ -389,8 +397,6 @@ class _Walker:
         if pending is None:
             return
         state = self.state
-        if pending.left_out:
-            return
         if (
             pending.relook
             and state.run is not None
@@ -499,8 +505,13 @@ class _Walker:
         return (
             (start.structure, start.port) != (last.structure, last.port)
             or (start.direction is not None and last.direction is not None and start.direction != last.direction)
+            or (start.direction is not None and last.direction is None and self._seen_since(last))
             or (start.label is not None and start.label != last.label)
         )
+
+    def _seen_since(self, start: Start) -> bool:
+        measures = self.passage.measures_from(start.end, len(self.passage) if self.pending is None else self.pending.start)
+        return any(self._is_content(m) for m in measures)
 
     def _mark(self, token: int, scene: Scene) -> None:
         while self.marks and self.marks[-1][0] >= token:
