@@ -3,20 +3,53 @@
 1. it stands where a noun of the trade would ("a why on", "heavy salt in", "no sign of routes"), and
 2. the trade is being spoken of close by, or the words before it want just such a thing.
 
+Forms that the lexicon lists are looked up. Words that nobody listed are compared by their sound with the trade's own
+(`sounds.py`), alone and with their neighbours ("display join"), only where such a word is wanted; where no one answer
+is much the likeliest they stay as they are, and a query asks.
+
 A sound word is never mended: where a known phrase already covers the words, that phrase stands.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from extractor.language.passage import THING_KINDS, Passage
+from extractor.language.sounds import Candidate, Phrase, SoundIndex, sound_of
+from extractor.lexicon.forms import forms_of, naming_forms_of
+from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
 NEVER_MENDED = ("everyday", "filler", "copula", "inside", "article", "pronoun", "someone", "modal", "list", "at", "to", "from")
+SOUNDED = ("condition", "component", "material", "structure", "fixture")
+LONGEST_PHRASE = 3  # words
+SHORTEST_SOUND = 3  # sounds; shorter words are like too many others
+SHORT_SOUND = 4
+LEAST_ALIKE = 0.78
+MORE_WHERE_SHORT = 0.04
+LESS_WHERE_UNSURE = 0.05
+UNSURE = 0.5  # a recogniser's probability of a word
+CLEARLY = 0.06  # how much likelier the best reading must be than the next
 NEAR = 8  # words within which other trade words must stand
 _ANCHORS = ("structure", "fixture", "component", "condition", "material", "action", "extent", "negation", "direction")
 
 
-def mend(passage: Passage) -> Passage:
+def sound_index(lexicon: Lexicon) -> SoundIndex:
+    """The trade's nouns and adjectives by their sound."""
+
+    def phrases() -> Iterable[Phrase]:
+        found: dict[tuple[str, str], Phrase] = {}
+        for entry in lexicon.of_kind(*SOUNDED):
+            forms = [(entry.on, words) for words in forms_of(entry)]
+            for on, words in (*forms, *naming_forms_of(entry)):
+                phrase = " ".join(words)
+                if len(words) <= LONGEST_PHRASE and len(sound_of(phrase)) >= SHORTEST_SOUND:
+                    found.setdefault((phrase, entry.id), (phrase, entry.kind, entry.id, on, entry.extent))
+        return found.values()
+
+    return SoundIndex(phrases)
+
+
+def mend(passage: Passage, sounds: SoundIndex) -> Passage:
     """The passage with each misheard tag either taken (its `heard` kept, `certain` set) or dropped."""
     sound = [tag for tag in passage.tags if tag.heard is None]
     known = Passage(passage.speech, tuple(sound), passage.measures, passage.classes)
@@ -45,7 +78,79 @@ def mend(passage: Passage) -> Passage:
         tag for tag in sound if not (tag.kind in THING_KINDS and any(t in replaced for t in range(tag.start, tag.end)))
     ]
     tags = tuple(sorted([*kept, *_best(taken)], key=lambda tag: (tag.start, tag.end)))
+    listed = Passage(passage.speech, tags, passage.measures, passage.classes)
+    by_sound = list(_by_sound(listed, sounds))
+    if not by_sound:
+        return listed
+    replaced = {token for tag in by_sound for token in range(tag.start, tag.end)}
+    kept = [
+        tag
+        for tag in tags
+        if tag.kind not in THING_KINDS or not any(token in replaced for token in range(tag.start, tag.end))
+    ]
+    tags = tuple(sorted([*kept, *by_sound], key=lambda tag: (tag.start, tag.end)))
     return Passage(passage.speech, tags, passage.measures, passage.classes)
+
+
+def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
+    """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
+    small = frozenset().union(*passage.classes.values())
+    words = passage.speech.words
+    end_of_last = 0
+    for token, word in enumerate(words):
+        if word in small or token < end_of_last or not word.isalpha() or len(word) < 3 or not _unknown(passage, token):
+            continue
+        best = max(_readings(passage, sounds, token), key=lambda tagged: tagged[0], default=None)
+        if best is not None:
+            yield best[1]
+            end_of_last = best[1].end
+
+
+def _unknown(passage: Passage, token: int) -> bool:
+    return passage.measure_over(token) is None and not any(
+        passage.covering(token, kind) for kind in (*THING_KINDS, "material", "action")
+    )
+
+
+def _readings(passage: Passage, sounds: SoundIndex, token: int) -> Iterator[tuple[float, Tag]]:
+    """(likeness, tag) of each window round the word that can be read in one way."""
+    for start, end in ((token, token + 1), (token, token + 2), (token - 1, token + 1), (token - 1, token + 2)):
+        if start < 0 or end > len(passage) or any(passage.measure_over(at) for at in range(start, end)):
+            continue
+        swallowed = passage.tags_from(start, end, *THING_KINDS)
+        if any(tag.end > end for tag in swallowed):
+            continue
+        probe = Tag(start, end, "condition", "", heard="")
+        if _evidence(passage, probe) < 3:
+            continue
+        heard = " ".join(passage.speech.words[start:end])
+        nearest = sounds.nearest(heard, LEAST_ALIKE - CLEARLY)
+        if not nearest:
+            continue
+        best = nearest[0]
+        if best.likeness < _least(passage, start, end) or not _clear(nearest):
+            continue
+        if swallowed and not (len(best.phrase.split()) > 1 and swallowed[-1].end == end):
+            continue
+        yield best.likeness + 0.02 * (end - start), Tag(start, end, best.kind, best.id, best.extent, best.on, heard, True)
+
+
+def _clear(nearest: list[Candidate]) -> bool:
+    """Whether no other thing sounds nearly as like; what only differs in kind (a joint, an open joint) is no rival."""
+    best = nearest[0]
+    return all(best.likeness - other.likeness >= CLEARLY or other.id in best.phrase for other in nearest[1:])
+
+
+def _least(passage: Passage, start: int, end: int) -> float:
+    """How alike a reading must be: more where the sound is short or the recogniser was sure of its words."""
+    speech = passage.speech
+    least = LEAST_ALIKE
+    if len(sound_of(" ".join(speech.words[start:end]))) <= SHORT_SOUND:
+        least += MORE_WHERE_SHORT
+    surest = [speech.narration.words[speech.word_of[token]].probability for token in range(start, end)]
+    if any(probability is not None and probability < UNSURE for probability in surest):
+        least -= LESS_WHERE_UNSURE
+    return least
 
 
 def _best(taken: list[Tag]) -> list[Tag]:

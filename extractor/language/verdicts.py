@@ -168,13 +168,20 @@ def _links(passage: Passage, token: int) -> bool:
 
 def _subject_start(passage: Passage, verb: int, bound: int) -> int:
     """Back over the subject of "wants", "should be": to its determiner, over what hangs on it by a preposition."""
-    if passage.is_class(verb + 1, "definite") or passage.word(verb + 1) == "a":
+    bare = passage.word(verb) in ("want", "need") and (
+        passage.is_class(verb + 1, "definite") or passage.word(verb + 1) == "a"
+    )
+    if bare:
         return verb if verb > bound and passage.word(verb - 1) not in (*_PEOPLE, *_POINTERS) else bound
     token, start = verb, bound
     while token > bound and passage.is_class(token - 1, "modal", "filler", "also_said"):
         token -= 1
     if token > bound and passage.word(token - 1) in (*_POINTERS, *_PEOPLE, "which", "who"):
         return token - 1
+    for tag in passage.tags_from(max(bound, token - 5), token, "condition"):
+        lead = tag.start - 1 if passage.covering(tag.start - 1, "extent") else tag.start
+        if tag.end == token and not passage.is_class(lead - 1, "article", "inside", "at", "list"):
+            return lead
     while token > bound and verb - token < LONGEST_SUBJECT:
         measure = passage.measure_over(token - 1)
         if measure is not None:

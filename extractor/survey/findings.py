@@ -219,10 +219,14 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
             return False
         if (
             passage.is_class(token, "copula", "list")
-            or passage.measure_over(token)
             or passage.cue_at(token, "boundary", "next", "against")
         ):
             return False
+        measure = passage.measure_over(token)
+        if measure is not None:
+            if measure.start == token and not passage.is_class(token - 1, "at"):
+                return False
+            continue
         if passage.is_class(token, "inside", "at") or passage.word(token) in (
             "growing",
             "coming",
@@ -363,6 +367,8 @@ def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -
     """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
     if scene.structure not in TANKS or tag.id not in ("settled_deposit", "standing_water") or context.extent is not None:
         return False
+    if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
+        return False
     near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
     return tag.id == "standing_water" or any(m.unit == "m" for m in near)
 
@@ -396,6 +402,16 @@ def _component(
     reader: _Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
+    passage, topic = reader.passage, reader.topic
+    component, named = _named_component(reader, scene, clause, tag, located, place)
+    if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
+        return tag.on, True
+    return component, named
+
+
+def _named_component(
+    reader: _Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
+) -> tuple[str | None, bool]:
     passage, topic = reader.passage, reader.topic
     if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
         return None, False
@@ -654,10 +670,10 @@ def graded_again(
         measure = readings[-1]
         if passage.tags_from(measure.start - 4, cue.end + 4, "condition") or passage.tags_from(measure.end, cue.start, "boundary"):
             continue
-        points = any(passage.word(t) in ("it", "they", "ones", "them") for t in range(measure.end, cue.start))
+        points = any(passage.word(t) in ("it", "they", "ones", "them") for t in range(measure.end, cue.end + 2))
         again = any(passage.word(t) in ("next", "another", "again") for t in range(start, measure.start))
         before = [r for r in (*rows, *added) if r.run == scene.run and r.start < measure.start and r.polarity == "present" and r.condition]
-        if not (points or again) or not before or measure.start - max(r.end for r in before) > 24:
+        if not (points or again) or not before or measure.start - max(r.end for r in before) > 40:
             continue
         model = max(before, key=lambda r: r.start)
         low, high = length_of(measure)
@@ -749,6 +765,13 @@ def _count(passage: Passage, tag: Tag) -> int | None:
     return None
 
 
+def _another_reading(passage: Passage, measure: Measure, own: Sequence[Measure]) -> bool:
+    """A counter reading between a thing and a clock position, other than the thing's own: the clock is of the next thing."""
+    if measure.unit not in (None, "m") or measure.spoken_unit in ("millimetre", "inch") or measure in own:
+        return False
+    return measure.unit == "m" or measure.low != int(measure.low)
+
+
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
     own = reader.places.get(tag, NOWHERE).measures
@@ -763,6 +786,7 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             blocked = any(
                 passage.tags_from(token, token + 1, "condition")
                 or (passage.cue_at(token, "boundary", "next"))
+                or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
                     (m := passage.measure_over(token))
                     and m.unit in (None, "m")

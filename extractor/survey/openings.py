@@ -107,6 +107,8 @@ def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
         behind = passage.word(measure.end)
         if not passage.measure_over(measure.end) and behind not in ("point",):
             return str(int(measure.low)), measure.end
+    if behind_letter(passage.word(end)):
+        return passage.word(end), end + 1
     for token in range(start - 1, max(-1, start - 1 - SIDE_WORDS_BACK), -1):
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
@@ -116,6 +118,11 @@ def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
         if passage.is_class(token, "origin", "destination", "at"):
             break
     return None, end
+
+
+def behind_letter(word: str) -> bool:
+    """ "manhole b": one of several told by a letter (not "a", which is an article)."""
+    return len(word) == 1 and word in "bcdefgh"
 
 
 def _part(passage: Passage, start: int, structure: str | None, port: bool) -> str:

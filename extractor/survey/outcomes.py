@@ -155,6 +155,8 @@ def _take_out_by_hand(
 ) -> None:
     """ "rags in the channel which I've fished out": taken out by hand or pumped out is gone, unless some was left."""
     for action in actions:
+        if action.action == "part_replaced":
+            _replaced(rows, action)
         if action.action not in ("hand_removal", "pump_out"):
             continue
         kinds = TAKEN_OUT if action.action == "hand_removal" else PUMPED_OUT
@@ -174,6 +176,15 @@ def _take_out_by_hand(
         for row in near:
             row.outcome = "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
             row.spans.append((action.start, action.end))
+
+
+def _replaced(rows: Sequence[Draft], action: ActionDraft) -> None:
+    """ "put a new hose on": what was wrong with the old one is put right."""
+    for row in rows:
+        if row.component is not None and row.component == action.target and row.polarity == "present" and row.start < action.start:
+            if row.condition not in (None, "sound") and action.start - row.start <= WINDOW + 8:
+                row.outcome = "cleared"
+                row.spans.append((action.start, action.end))
 
 
 def _work_right_through(

@@ -283,12 +283,19 @@ class _Placer:
             return []
         if carried and passage.is_class(lead - 1, "list"):
             return []
-        if carried and not spoken.stretch:
+        if carried and spoken.stretch and nearest.id in ("capped", "live", "disused"):
+            return []
+        if carried and not spoken.stretch and not self._told_alike(nearest, spoken.end):
             if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
                 return []
             if opens and self.breath.style != "after":
                 return []
         return self._chain(loose)
+
+    def _told_alike(self, tag: Tag, token: int) -> bool:
+        """ "roots at 26 feet roots at 29": the same thing told again right behind, each with its distance behind it."""
+        ahead = self.passage.tags_from(token, token + 3, "condition")
+        return bool(ahead) and ahead[0].id == tag.id
 
     def _told_of_the_end(self, token: int) -> bool:
         """ "at 4 metres I'll leave it there": the reading is where the camera stopped, not where the last thing is."""

@@ -24,7 +24,7 @@ SIZED = (
     "deformation",
 )
 WATER = ("standing_water", "dip", "full", "settled_deposit")
-REACHING = ("jetting", "rodding", "root_cutting", "hand_removal", "flush_test")
+REACHING = ("jetting", "rodding", "root_cutting")
 
 
 def role_of_measures(passage: Passage, clauses: Sequence[Clause], scenes: Sequence[Scene]) -> dict[Measure, str | None]:

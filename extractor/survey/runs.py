@@ -103,7 +103,10 @@ def _settle_end(
         ),
         None,
     )
-    if arrival is not None and "could_not_pass" not in found:
+    stopped = found.get("could_not_pass")
+    if "cable_limit" in found and stopped is None and _blocked_there(passage, found["cable_limit"]):
+        stopped = found["could_not_pass"] = found["cable_limit"]  # "all the further it'll go, it's stopped up"
+    if arrival is not None and (stopped is None or arrival.start > stopped.start):
         run.end_reason, run.end_at = "reached", arrival.at or None
         run.spans.append((arrival.start, arrival.end))
         run.rules.append("arrives")
@@ -119,6 +122,12 @@ def _settle_end(
         run.end_reason = "reached"
     for tag in found.values():
         run.spans.append((tag.start, tag.end))
+
+
+def _blocked_there(passage: Passage, ending: Tag) -> bool:
+    """Whether a stoppage is told beside the words of the end."""
+    near = passage.tags_from(max(0, ending.start - 6), ending.end + 6, "condition")
+    return any(tag.id in ("blockage", "obstruction", "collapse") for tag in near)
 
 
 def _on_junction(passage: Passage, tag: Tag) -> bool:
@@ -175,7 +184,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
             return False
     if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
         return False
-    near = passage.tags_from(max(0, opening.start - 7), opening.end + 7, "ending")
+    near = passage.tags_from(max(0, opening.start - 10), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
     words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]
@@ -184,6 +193,8 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     near_end = passage.tags_from(opening.end, opening.end + 10, "ending")
     if any(tag.id == "line_end" for tag in near_end):
         return True
+    if opening.end <= measure.start and opening.part == "destination" and len(words) <= 2:
+        return True  # "up to the foot of the stack at 3.5"
     return opening.part == "topic" and len(words) <= 4
 
 

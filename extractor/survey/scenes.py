@@ -409,6 +409,10 @@ class _Walker:
         if at_end or not self._is_start(pending):
             return
         start = self._start(pending)
+        if self._same_line_again(start):
+            state.ended = False
+            self._mark(start.start, Scene(0, 0, "run", run=state.run, second=True))
+            return
         if self._restates(start):
             self.starts[-1] = _joined(self.starts[-1], start)
             return
@@ -488,6 +492,14 @@ class _Walker:
         seen = any(self._is_content(m) for m in self.passage.measures_from(last.end, start.start))
         seen = seen or bool(self.passage.tags_from(last.end, start.start, "condition"))
         return not seen and start.start >= since and not (start.port and last.port and start.port != last.port)
+
+    def _same_line_again(self, start: Start) -> bool:
+        """In at the very port of the run just told: another look, not another run."""
+        if self.state.run is None or start.port is None:
+            return False
+        last = self.starts[-1]
+        same = (start.structure, start.port) == (last.structure, last.port) and start.label in (None, last.label)
+        return same and start.direction in (None, last.direction) and self._seen_since(last)
 
     def _other_opening(self, pending: _Pending) -> bool:
         opening, last = pending.opening, self.starts[-1]

@@ -1,0 +1,197 @@
+"""How words sound: a rough spelling of the sound, a key of its consonants, and how alike two sounds are.
+
+    "routs", "roots" -> ruts      "display join" -> displey jyn, near displeyst jynt      key of both: the consonants in classes
+
+After the idea of the published phonetic keys (Soundex, 1918; Metaphone, Philips, 1990): spelling rules of English make
+letters into sounds, and sounds that recognisers take for each other (t and d, s and z, a final t lost) share a class. Our
+rules keep vowels too, since the words of the trade are short; the key leaves them out.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from rapidfuzz.distance import JaroWinkler
+
+# Spelling -> sound, tried in this order over the whole word. C: ch, J: j, S: sh, N: ng; vowels: a e i o u, E: ee, O: or, Y: eye
+_RULES = [
+    (re.compile(pattern), sound)
+    for pattern, sound in (
+        (r"[^a-z]", ""),
+        (r"^(kn|gn|pn)", "n"),
+        (r"^wr", "r"),
+        (r"^wh", "w"),
+        (r"^ps", "s"),
+        (r"^x", "s"),
+        (r"mb$", "m"),
+        (r"(ough|augh)t", "Ot"),
+        (r"ough$", "uf"),
+        (r"igh", "Y"),
+        (r"eigh", "ey"),
+        (r"air|ear(?!l)|are$", "er"),
+        (r"tch", "C"),
+        (r"sch", "sk"),
+        (r"ch", "C"),
+        (r"sh|ti(?=on|al)|ssi(?=on)|ci(?=an|al)|si(?=on)", "S"),
+        (r"ture", "Ca"),
+        (r"th", "f"),
+        (r"ph|gh$", "f"),
+        (r"ck|qu?e$", "k"),
+        (r"qu", "kw"),
+        (r"dge?", "J"),
+        (r"g(?=[eiy])", "J"),
+        (r"c(?=[eiy])", "s"),
+        (r"c|q", "k"),
+        (r"x", "ks"),
+        (r"j", "J"),
+        (r"z", "s"),
+        (r"ng", "N"),
+        (r"i([bdfgklmnpstv])e(?=s?$)", r"Y\1"),  # a silent e makes the vowel long
+        (r"a([bdfgklmnpstv])e(?=s?$)", r"ey\1"),
+        (r"([eou])([bdfgklmnpstv])e(?=s?$)", r"\1\1\2"),
+        (r"([td])ed$", r"\1id"),
+        (r"ed$", "d"),
+        (r"(?<=[^aeo])y$", "E"),
+        (r"ee|ea|ie|ei|ii", "E"),
+        (r"oo|ou|ue|ew|ui|uu", "u"),
+        (r"ai|ay|ey|aa", "ey"),
+        (r"oa|ow|oo", "o"),
+        (r"oi|oy", "y"),
+        (r"au|aw|al(?=[kl])", "O"),
+        (r"(?<=.)re$|(er|or|ar|ur|ir)(?![aeiouyEOY])", "a"),
+        (r"e$", ""),
+        (r"h", ""),
+        (r"(.)\1+", r"\1"),
+    )
+]
+_CLASSES = str.maketrans(
+    {"b": "p", "d": "t", "g": "k", "v": "f", "S": "s", "J": "s", "C": "s", "N": "n", "w": "", "y": ""}
+    | dict.fromkeys("aeiouEOY", "")
+)
+_VOWELS = frozenset("aeiouyEOY")
+_NEAR = {frozenset(pair) for pair in ("bp", "dt", "gk", "vf", "SJ", "CJ", "SC", "sS", "Nn", "mn", "rw", "tk", "dk", "Ct", "sf")}
+_NEAR_VOWELS = {frozenset(pair) for pair in ("ie", "iE", "eE", "ea", "ou", "oO", "uo", "ey", "iy", "au", "Yi", "aO")}
+NEAR_COST = 0.35
+NEAR_VOWEL_COST = 0.4
+VOWEL_COST = 0.7
+LOST_END_COST = 0.4  # a t, d or s lost or grown at the end of a word
+LOST_VOWEL_COST = 0.6
+SPELLING_SHARE = 0.2
+
+
+@lru_cache(maxsize=8192)
+def sound_of(phrase: str) -> str:
+    """The sound of a word or a phrase, its words run together: "wipes" -> wYps."""
+    return "".join(_sound_of_word(word) for word in phrase.split())
+
+
+def key_of(sound: str) -> str:
+    """The consonants in classes, doubled ones once: "jynt" -> snt."""
+    key = sound.translate(_CLASSES)
+    return re.sub(r"(.)\1+", r"\1", key)
+
+
+def alike(heard: str, meant: str) -> float:
+    """How alike two phrases are, 0 to 1: by sound first, by spelling a little."""
+    first, second = sound_of(heard), sound_of(meant)
+    longest = max(len(first), len(second), 1)
+    by_sound = 1 - min(1.0, _distance(first, second) / longest)
+    return (1 - SPELLING_SHARE) * by_sound + SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
+
+
+@lru_cache(maxsize=8192)
+def _sound_of_word(word: str) -> str:
+    for pattern, sound in _RULES:
+        word = pattern.sub(sound, word)
+    return word
+
+
+def _distance(first: str, second: str) -> float:
+    """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are)."""
+    row = [0.0]
+    for at, sound in enumerate(second):
+        row.append(row[-1] + _loss(sound, at == len(second) - 1))
+    for at, sound in enumerate(first):
+        last = at == len(first) - 1
+        before, row = row, [row[0] + _loss(sound, last)]
+        for other_at, other in enumerate(second):
+            row.append(
+                min(
+                    before[other_at] + _change(sound, other),
+                    before[other_at + 1] + _loss(sound, last),
+                    row[other_at] + _loss(other, other_at == len(second) - 1),
+                )
+            )
+    return row[-1]
+
+
+def _loss(sound: str, last: bool) -> float:
+    if last and sound in "tds":
+        return LOST_END_COST
+    return LOST_VOWEL_COST if sound in _VOWELS else 1.0
+
+
+def _change(sound: str, other: str) -> float:
+    if sound == other:
+        return 0.0
+    pair = frozenset((sound, other))
+    if sound in _VOWELS and other in _VOWELS:
+        return NEAR_VOWEL_COST if pair in _NEAR_VOWELS else VOWEL_COST
+    return NEAR_COST if pair in _NEAR else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A trade phrase that may have been meant: its entry's kind and id, and how alike it sounds, 0 to 1."""
+
+    phrase: str
+    kind: str
+    id: str
+    likeness: float
+    on: str | None = None
+    extent: str | None = None
+
+
+Phrase = tuple[str, str, str, str | None, str | None]  # words, kind, id, the component it sits on, extent
+
+
+class SoundIndex:
+    """Trade phrases by the key of their sound; also by each key with one consonant left out, so that near keys meet."""
+
+    def __init__(self, phrases: Callable[[], Iterable[Phrase]]) -> None:
+        """`phrases` is called when the first sound is looked up: most narrations need none."""
+        self._phrases = phrases
+
+    @cached_property
+    def _by_key(self) -> dict[str, list[Phrase]]:
+        table: dict[str, list[Phrase]] = defaultdict(list)
+        for phrase in self._phrases():
+            key = key_of(sound_of(phrase[0]))
+            for near in {key, *_shorter(key)}:
+                table[near].append(phrase)
+        return dict(table)
+
+    def nearest(self, heard: str, least: float) -> list[Candidate]:
+        """The best phrase of each entry that is at least so alike, best first."""
+        best: dict[tuple[str, str], Candidate] = {}
+        key = key_of(sound_of(heard))
+        seen: set[tuple[str, str]] = set()
+        for near in (key, *_shorter(key)):
+            for phrase, kind, id, on, extent in self._by_key.get(near, ()):
+                if (phrase, id) in seen:
+                    continue
+                seen.add((phrase, id))
+                likeness = alike(heard, phrase)
+                known = best.get((kind, id))
+                if likeness >= least and (known is None or likeness > known.likeness):
+                    best[kind, id] = Candidate(phrase, kind, id, likeness, on, extent)
+        return sorted(best.values(), key=lambda candidate: (-candidate.likeness, candidate.id))
+
+
+def _shorter(key: str) -> Iterator[str]:
+    """The key with one consonant left out, never empty."""
+    if len(key) > 1:
+        for at in range(len(key)):
+            yield key[:at] + key[at + 1 :]
