@@ -138,6 +138,9 @@ class ReviewScreen(App[None]):
         if self.session.reports:
             self.refuse(self.session.reports[0])
 
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.show_keys)
+
     # ---- what the views ask for -------------------------------------------------------------------------------------
 
     def take(self, deed: Deed) -> bool:
