@@ -1,7 +1,7 @@
-"""Conclusions: the main trouble as the speaker puts it, and what should be done next, each with the condition it is about.
+"""Conclusions: the main trouble as the speaker puts it, and what should be done next, each with its condition.
 
-The statements come from `verdicts`. Their condition is the one they name; else that of the row which the named part, the
-distance or the material leads to ("a new outlet tee" -> the missing one); else, where they point ("dig up there", "that
+The statements come from `verdicts`. Their condition is the one they name; else that of the row which the named part,
+the distance or the words lead to ("a new outlet tee" -> the missing one); else, where they point ("dig up there", "that
 wants patching"), that of the conclusion they go on from or of the finding last spoken of.
 """
 
@@ -17,8 +17,11 @@ from extractor.survey.places import length_of
 from extractor.survey.rows import Draft
 
 STILL = ("sound", "flowing", "live", "dry")
+CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
+CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
+SAYS_LITTLE = ("everyday", "new_piece", "remedies", "remedied", "remedying", "trouble", "side", "also_said", "everyone")
 NEAR = 2  # words that may stand between a conclusion and one that goes on from it
 LAST_FINDING = 40  # words back to the finding that "that" stands for
 
@@ -32,6 +35,7 @@ class ConclusionDraft:
     kind: str
     condition: str | None
     definite: bool = False
+    unnamed: bool = False  # names no thing yet; the words that go on from it may point at one
 
 
 @dataclass
@@ -115,22 +119,26 @@ def _advise(
 ) -> None:
     about = _about(passage, verdict.start, verdict.end, rows, denied)
     goes_on = last is not None and last.kind == "recommendation"
-    if not about.named and goes_on and last and _same_job(passage, verdict, last, found):
+    if not about.named and goes_on and last and _same_job(passage, verdict, found):
         last.end = verdict.end
+        if last.condition is None and last.unnamed and _points(passage, verdict):
+            last.condition = _meant(passage, verdict, rows, found[:-1], found[-2] if len(found) > 1 else None)
         return
     if not about.named and verdict.kind != "order" and _empty(passage, verdict):
         return
     condition = about.condition
     if condition is None and not about.named and _points(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
-    if goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition:
-        if not list(_distances(passage, verdict.start, verdict.end)):
-            last.end = verdict.end
-            return
-    found.append(ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite))
+    same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
+    if same and last and not list(_distances(passage, verdict.start, verdict.end)):
+        last.end = verdict.end
+        return
+    found.append(
+        ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite, not about.named)
+    )
 
 
-def _same_job(passage: Passage, verdict: Verdict, last: ConclusionDraft, found: Sequence[ConclusionDraft]) -> bool:
+def _same_job(passage: Passage, verdict: Verdict, found: Sequence[ConclusionDraft]) -> bool:
     """ "and lay five metres of new pipe", "that'd be my recommendation": more of the job just told."""
     if verdict.kind == "order" or _empty(passage, verdict):
         return not any(passage.is_class(at, "looks_again") for at in range(verdict.start, verdict.end))
@@ -216,27 +224,51 @@ def _about(
     ]
     if conditions:
         chosen = _cause(passage, conditions)
-        return _About(chosen.id, True, _is_definite(passage, chosen))
+        return _About(CLEARS.get(chosen.id, chosen.id), True, _is_definite(passage, chosen))
     troubles = [row for row in rows if _is_trouble(row)]
+    parts = [tag for tag in passage.tags_from(start, end, "component") if _is_object(passage, tag)]
     for metres in _distances(passage, start, end):
         at_it = [row for row in troubles if row.at(metres, 0.02)]
+        on_part = [row for row in at_it if row.component in {tag.id for tag in parts}]
         if at_it:
-            return _About(at_it[-1].condition, True, True)
-    parts = [tag for tag in passage.tags_from(start, end, "component") if tag.id not in WHOLE]
+            return _About((on_part or at_it)[0].condition, True, True)
     for tag in parts:
         on_it = [row for row in troubles if row.component == tag.id]
-        if on_it:
+        if on_it and tag.id != "joint":
             return _About(_likeliest(passage, tag, on_it).condition, True, True)
-    for tag in passage.tags_from(start, end, "material"):
-        if passage.is_class(tag.start - 1, "definite"):
-            of_it = [row for row in troubles if _in_material(passage, row, tag)]
-            return _About(of_it[-1].condition if of_it else None, True, True)
+    for word in _told_by(passage, start, end):
+        so_told = [row for row in troubles if word in passage.speech.words[max(0, row.start - 6) : row.end]]
+        if so_told:
+            return _About(so_told[-1].condition, True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
         return _About(at_it[-1].condition if at_it else None, bool(structures))
+    for tag in structures:
+        if tag.id in CATCHES and passage.word(tag.start - 1) in ("a", "an"):
+            caught = next((row.condition for row in troubles if row.condition == CATCHES[tag.id]), None)
+            return _About(caught, True)
+    material = any(passage.is_class(tag.start - 1, "definite") for tag in passage.tags_from(start, end, "material"))
     new = any(passage.word(at) == "new" and passage.word(at + 1) == "one" for at in range(start, end))
-    return _About(None, bool(parts or structures) or new or _own_thing(passage, start, end))
+    return _About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
+
+
+def _is_object(passage: Passage, tag: Tag) -> bool:
+    """A part the work is done to; "a liner", "a patch" is what it is done with."""
+    return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(tag.start - 1) in ("a", "an", "new", "some"))
+
+
+def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
+    """Words by which a thing is told again, behind "the" or "that": "that flat piece", "the concrete"."""
+    for at in range(start, end):
+        if not passage.is_class(at, "definite"):
+            continue
+        for near in range(at + 1, min(end, at + 4)):
+            word = passage.word(near)
+            if passage.is_class(near, "inside", "copula", "list") or passage.covering(near, "structure"):
+                break
+            if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
+                yield word
 
 
 def _own_thing(passage: Passage, start: int, end: int) -> bool:
@@ -289,11 +321,6 @@ def _likeliest(passage: Passage, part: Tag, on_it: Sequence[Draft]) -> Draft:
     asked = "new" in words[max(0, part.start - 3) : part.start]
     missing = [row for row in same if row.condition == "missing_part"]
     return missing[-1] if asked and missing else same[-1]
-
-
-def _in_material(passage: Passage, row: Draft, material: Tag) -> bool:
-    near = passage.tags_from(max(0, row.start - 12), row.end + 8, "material", "component")
-    return any(tag.id == material.id and tag.kind == material.kind for tag in near)
 
 
 def _trimmed(passage: Passage, conclusion: ConclusionDraft) -> ConclusionDraft:

@@ -1,0 +1,162 @@
+"""The words by which a speaker says what should be done: advice, obligation with a deed, a wish, an order.
+
+Each function takes a token and gives the token behind the words of advice, or None.
+"""
+
+from extractor.language.passage import Passage
+
+_NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
+_ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
+AHEAD = 8  # words in which the deed follows "needs", "i would"
+
+
+def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
+    """The token behind the words of advice, where advice begins at this token."""
+    if passage.is_class(token, "advises"):
+        return token + 1 if _not_denied(passage, token, start) else None
+    due = deed_due(passage, token)
+    if due is not None:
+        return due
+    if passage.word(token) in ("i", "we") and passage.word(token + 1) in ("would", "'d"):
+        return _wish(passage, token + 2, end)
+    tag = passage.cue_at(token, "speech_act", "recommendation")
+    if tag is None or tag.end - tag.start < 2 or not _not_denied(passage, token, start):
+        return None
+    if any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
+        return None
+    return tag.end if _has_deed(passage, tag.end, end) else None
+
+
+def deed_due(passage: Passage, token: int) -> int | None:
+    """ "should be patched", "wants digging", "has to be replaced", "needs a new lid", "that joint to be relined"."""
+    word = passage.word(token)
+    if not passage.is_class(token, "obliges") and not (word == "to" and passage.word(token + 1) == "be"):
+        return None
+    if word in ("has", "have") and passage.word(token + 1) != "to":
+        return None
+    if word == "to" and (passage.is_class(token - 1, "obliges", "modal") or passage.word(token - 1) in _NO_PASSIVE):
+        return None
+    wished = passage.is_class(token, "wanting") or word == "to"
+    if wished and passage.is_class(token - 1, "everyone", "wanting_person"):
+        return None
+    if "i" in (passage.word(token - 1), passage.word(token - 2)) or passage.word(token + 1) in _ASKED:
+        return None
+    if passage.is_class(token + 1, "negation") or any(
+        passage.is_class(at, "asks_first") for at in range(max(0, token - 3), token)
+    ):
+        return None
+    at = token + 1
+    if word in ("should", "must") and passage.word(at) == "have":
+        return None
+    passive = False
+    while passage.is_class(at, "of_obligation") and at - token < AHEAD:
+        passive = passive or passage.word(at) in ("be", "get", "being")
+        at += 1
+    if passage.is_class(at, "remedied", "remedying") and passage.word(at) not in ("out", "off"):
+        return at
+    if passage.word(at) == "out" and passage.word(at - 1) == "come":
+        return at
+    bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
+    if passage.is_class(at, "remedies") and not passive and not bare_wants:
+        return at
+    if passage.is_class(at, "remedies_with") and passage.word(at - 1) != "be" and word not in ("needs", "wants"):
+        return at if _done_to(passage, at) else None
+    if passage.word(at) == "re" or (passage.word(at - 1) == "get" and _done_to(passage, at - 1)):
+        return at
+    if passage.is_class(token, "wanting") and not passive:
+        return at if _done_to(passage, at - 1, wanted=True) else None
+    return None
+
+
+def let_be(passage: Passage, token: int) -> bool:
+    """ "can be left": what needs nothing yet is told apart from what does."""
+    if passage.word(token) not in ("can", "could", "may", "will"):
+        return False
+    return any(passage.is_class(at, "let_be") for at in range(token + 1, token + 3))
+
+
+def _wish(passage: Passage, token: int, end: int) -> int | None:
+    """ "i would | be getting that patched": the deed the speaker would see done."""
+    at = token
+    while passage.is_class(at, "also_said") and at < end:
+        at += 1
+    if passage.word(at) == "not" or at >= end:
+        return None
+    if passage.is_class(at, "remedies", "remedying") and not passage.is_class(at, "doing_by_somebody"):
+        return at
+    if passage.is_class(at, "remedies_with", "remedying"):
+        if passage.word(at) in ("do", "be") and passage.word(token - 3) == "what":
+            return at + 1 if _has_deed(passage, at + 1, end) else None
+        if passage.word(at) in ("tell", "look", "looking", "see"):
+            return at if _has_deed(passage, at + 1, end) else None
+        return at if _done_to(passage, at) else None
+    return None
+
+
+def order_at(passage: Passage, token: int) -> int | None:
+    """ "put a new baffle in", "get the roots cut", "a new hose", "lining of it all": a deed with no subject."""
+    word, after = passage.word(token), token + 1
+    bare = passage.is_class(after, "article", "particle", "demonstrative")
+    measure = passage.measure_over(after)
+    if passage.is_class(token, "remedies"):
+        named = passage.things_from(after, after + 1) and word != "line"
+        return token if bare or (measure and measure.unit == "m") or named else None
+    if passage.is_class(token, "remedies_with"):
+        return token if _done_to(passage, token) or passage.is_class(after, "article") else None
+    if word == "re" and passage.is_class(after, "remedying", "remedies", "remedied"):
+        return token
+    if passage.is_class(token, "remedying"):
+        return token if bare or word == "re" or passage.word(after) == "of" else None
+    if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
+        return token
+    return None
+
+
+def done_at(passage: Passage, token: int) -> int | None:
+    """ "that the failed liner be renewed", "the last length re surveyed": what is to be done to a thing."""
+    at = token + 1 if passage.word(token) == "that" and passage.is_class(token + 1, "article") else token
+    if not passage.is_class(at, "article"):
+        return None
+    for verb in range(at + 2, min(at + AHEAD + 3, len(passage))):
+        if passage.covering(verb, "boundary") or passage.is_class(verb, "list", "modal"):
+            return None
+        if passage.is_class(verb, "remedied") and passage.word(verb) not in ("out", "off", "cut", "put", "re", "done"):
+            return token
+        if passage.is_class(verb, "remedied") and passage.word(verb - 1) in ("is", "be", "are"):
+            return token
+    return None
+
+
+def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
+    """Whether what is done, or a new thing, follows the verb: "get that hole patched", "needs a new lid"."""
+    at = verb + 1
+    if passage.word(at) == "it" and passage.word(at + 1) in ("at", "down", "around", "about"):
+        return False
+    object_led = passage.is_class(at, "article", "remedy_thing", "demonstrative", "object_pronoun")
+    if not object_led:
+        return bool(passage.things_from(at, at + 1)) and _has_deed(passage, at, at + AHEAD) and not wanted
+    last = at + AHEAD
+    for token in range(at, min(last, len(passage))):
+        if passage.is_class(token, "turns") or passage.covering(token, "boundary"):
+            break
+        if passage.word(at) in ("somebody", "someone") and passage.word(token - 1) == "to":
+            return passage.is_class(token, "remedies", "remedies_with")
+        if passage.is_class(token, "remedy_thing") or (token > at and passage.is_class(token, "remedied", "remedying")):
+            return True
+    return (
+        wanted
+        and passage.word(at) in ("a", "an", "some", "another")
+        and bool(passage.tags_from(at, at + 4, "component", "structure"))
+    )
+
+
+def _has_deed(passage: Passage, start: int, end: int) -> bool:
+    return any(
+        passage.is_class(at, "remedies", "remedying", "remedy_thing")
+        or (at > start and passage.is_class(at, "remedied"))
+        for at in range(start, min(end, start + AHEAD))
+    )
+
+
+def _not_denied(passage: Passage, token: int, start: int) -> bool:
+    return not any(passage.is_class(at, "asks_first") for at in range(max(start, token - 3), token))

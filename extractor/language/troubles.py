@@ -1,0 +1,142 @@
+"""The words by which a speaker says what the trouble was.
+
+A noun of trouble with what makes it the one that counts ("main trouble", "defect of consequence", "your problem is"), a
+cleft ("it was X that did it", "what is backing her up is X"), or a phrase of the lexicon.
+"""
+
+from dataclasses import dataclass
+
+from extractor.language.passage import Passage
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    start: int
+    end: int
+    firm: bool
+
+
+def trouble_at(passage: Passage, token: int) -> Cue | None:
+    """ "main trouble", "biggest single problem", "defect of consequence", "trouble", from this token."""
+    at, chief = token, False
+    if passage.word(at) == "number" and passage.word(at + 1) == "one" and passage.is_class(at + 2, "trouble"):
+        chief, at = True, at + 2
+    while passage.is_class(at, "chief") and (
+        passage.is_class(at + 1, "chief", "trouble", "trouble_if_chief") or at - token < 1
+    ):
+        chief, at = True, at + 1
+        if passage.word(at) in ("single", "bad") or (
+            passage.word(at) == "one" and passage.is_class(at + 1, "trouble", "trouble_if_chief")
+        ):
+            at += 1
+    if passage.is_class(at, "trouble") or (
+        chief and passage.is_class(at, "trouble_if_chief") and not passage.measure_over(at)
+    ):
+        at += 1
+        if passage.word(at) == "of" and passage.is_class(at + 1, "of_weight"):
+            return Cue(token, at + 2 + (passage.word(at + 2) == "all"), True)
+        if passage.word(at) == "of" and passage.word(at + 1) == "the" and passage.is_class(at + 2, "trouble"):
+            return Cue(token, at + 3, True)
+        return Cue(token, at, chief)
+    return None
+
+
+def links(passage: Passage, token: int) -> bool:
+    return any(passage.is_class(at, "copula") for at in range(token, token + 6))
+
+
+def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
+    for token in range(start, end):
+        noun = trouble_at(passage, token)
+        if noun is not None and noun.end <= end and _stands(passage, token, start):
+            before = token - 1 if passage.is_class(token - 1, "article") else token
+            owned = passage.word(token - 1) in ("the", "your", "my", "our")
+            if noun.firm or (owned and (passage.is_class(before - 1, "copula") or links(passage, noun.end))):
+                return Cue(before, noun.end, noun.firm)
+        cleft = _cleft(passage, token, start, end)
+        if cleft is not None:
+            return cleft
+        if token == start and _sums_up(passage, token, end):
+            return Cue(token, token + 2, False)
+        tag = passage.cue_at(token, "speech_act", "main_issue")
+        if tag is not None and tag.end <= end and tag.end - tag.start > 1 and _stands(passage, tag.start, start):
+            return Cue(tag.start, tag.end, False)
+    return None
+
+
+def _sums_up(passage: Passage, token: int, end: int) -> bool:
+    """ "to sum up | it was the roots": what a summary begins with, where it is a finding."""
+    closing = passage.covering(token - 1, "speech_act")
+    return (
+        closing is not None
+        and closing.id == "closing"
+        and passage.word(token) in ("it", "that")
+        and passage.word(token + 1) in ("is", "was")
+        and any(tag.start - token <= 5 for tag in passage.tags_from(token, end, "condition"))
+    )
+
+
+def _stands(passage: Passage, token: int, start: int) -> bool:
+    """No denial, question or other person's trouble: "no real problem", "whether her bath was to blame"."""
+    near = range(max(start, token - 3), token)
+    return not (
+        any(passage.is_class(at, "asks_first") for at in near)
+        or passage.word(token - 1) in ("his", "her", "their", "any", "another")
+        or any(passage.word(at) in ("if", "whether") for at in range(max(0, token - 6), token))
+    )
+
+
+def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
+    """ "it was X that did it", "X did it", "what is backing her up is X", "what happened was X"."""
+    if passage.word(token) == "what" and token - start <= 3:
+        for at in range(token + 1, min(end, token + 6)):
+            if passage.is_class(at, "remedies", "obliges", "negation", "article") or passage.things_from(at, at + 1):
+                return None
+            if _brings_about(passage, token, at):
+                return Cue(token, _behind_link(passage, at + 1, end), True)
+    if passage.word(token) in ("that", "what", "which", "who") and passage.word(
+        start if passage.word(start) in ("it", "that") else start + 1
+    ):
+        lead = next((at for at in range(start, token) if passage.word(at) == "it"), None)
+        then = token + 1
+        while passage.is_class(then, "copula", "filler") or passage.word(then) in ("all", "really"):
+            then += 1
+        if (
+            lead is not None
+            and passage.word(lead + 1) in ("is", "was", "were", "'s")
+            and passage.is_class(then, "brings_about")
+            and passage.tags_from(lead, token, "condition", "component")
+        ):
+            return Cue(token, then + 1, True)
+    if (
+        passage.word(token) in ("did", "caused", "causing", "behind", "doing")
+        and passage.word(token + 1) in ("it", "this", "that", "all", "the")
+        and (
+            passage.word(token + 1) != "the"
+            or passage.word(token + 2) in ("damage", "blockage", "trouble", "problem", "backup", "harm")
+        )
+        and any(token - tag.end <= 3 for tag in passage.tags_from(start, token, "condition"))
+        and not passage.is_class(token - 1, "modal", "someone", "relative")
+    ):
+        return Cue(token, token + 2, False)
+    return None
+
+
+def _brings_about(passage: Passage, what: int, token: int) -> bool:
+    """ "what did it", "what is backing her up", "what is going on"."""
+    word, before = passage.word(token), passage.word(token - 1)
+    if word in ("did", "made", "caused", "started", "broke", "killed"):
+        return token == what + 1
+    if word == "doing":
+        return passage.word(token + 1) in ("it", "that", "this", "all")
+    return passage.is_class(token, "brings_about") and (word != "on" or before == "going")
+
+
+def _behind_link(passage: Passage, token: int, end: int) -> int:
+    """Behind the "is" that closes "what is backing her up is", if it comes before anything is named."""
+    for at in range(token, min(end, token + 6)):
+        if passage.word(at) in ("is", "was", "are", "were"):
+            return at + 1
+        if passage.things_from(at, at + 1) and passage.word(at) not in ("house", "line"):
+            break
+    return token
