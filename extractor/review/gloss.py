@@ -118,7 +118,7 @@ def _weight(phrase: Phrase) -> int:
     return order.index(phrase.became)
 
 
-def _places(phrase: Phrase, firsts: Sequence[int], words: Sequence[Word]) -> range:
+def _places(phrase: Phrase | Evidence, firsts: Sequence[int], words: Sequence[Word]) -> range:
     start = bisect_left(firsts, phrase.first_char)
     end = bisect_left(firsts, phrase.last_char)
     if start and words[start - 1].last_char > phrase.first_char:
@@ -129,15 +129,16 @@ def _places(phrase: Phrase, firsts: Sequence[int], words: Sequence[Word]) -> ran
 def _led_to_nothing(
     unread: Iterable[Evidence], source: int, found: Sequence[Phrase], words: Sequence[Word]
 ) -> Iterator[Phrase]:
-    """Stretches of words that no phrase holds, and what the record itself calls unread."""
-    given = [Phrase(piece.first_char, piece.last_char, "unread", "") for piece in unread if piece.source == source]
-    yield from given
-    taken = phrase_of_words([*found, *given], words)
+    """Stretches of words that no phrase holds: long ones, and those with a word that the record itself calls unread."""
+    pieces = [piece for piece in unread if piece.source == source]
+    firsts = [word.first_char for word in words]
+    given = {place for piece in pieces for place in _places(piece, firsts, words)}
+    taken = phrase_of_words(found, words)
     start = 0
     for place in range(len(words) + 1):
         if place < len(words) and taken[place] is None:
             continue
-        if place - start >= FEWEST_UNREAD:
+        if place - start >= FEWEST_UNREAD or any(word in given for word in range(start, place)):
             yield Phrase(words[start].first_char, words[place - 1].last_char, "unread", "")
         start = place + 1
 

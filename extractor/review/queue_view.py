@@ -98,6 +98,7 @@ class QueueView(Horizontal):
             self.query_one("#asked").styles.max_height = max(3, room - min(answers.option_count, 9) - 1)
         self.query_one("#asked").scroll_home(animate=False)
         self._list(query)
+        self.call_after_refresh(self.screen_of.show_keys)  # whether there is more to scroll to is known only then
 
     def take_focus(self) -> None:
         self.query_one("#answers", OptionList).focus()
