@@ -131,7 +131,7 @@ def one_length(minutes: int, repeats: int) -> dict[str, float]:
     extract(read_bytes(made_talk(1, 99).encode(), "warm.txt"), lexicon)
     narration = read_bytes(made_talk(minutes, 1).encode(), "talk.txt")
     seconds = best(lambda: extract(narration, lexicon), repeats)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1 if sys.platform == "darwin" else 1024) * 1024
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
     return {"words": len(narration.words), "seconds": seconds, "peak_mb": peak / 1_000_000}
 
 

@@ -124,7 +124,7 @@ def _visit_date(path: Path) -> str | None:
     """The date that visit.toml gives, where there is a file that gives one."""
     try:
         date = tomllib.loads(path.read_text(encoding="utf-8-sig")).get("date")
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return None
     if isinstance(date, datetime.datetime):
         date = date.date()

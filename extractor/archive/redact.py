@@ -109,7 +109,7 @@ def _visit(path: Path) -> dict[str, Any]:
         return {}
     try:
         return tomllib.loads(_text(path))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise JobError(f"is no valid TOML: {error}.", where=str(path), todo="Mend that place.") from error
 
 

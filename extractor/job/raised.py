@@ -1,6 +1,9 @@
 """Queries that the log raises: a decision whose row has gone, and decisions that disagree; and the answers to them."""
 
 from collections.abc import Sequence
+from contextlib import suppress
+
+from pydantic import ValidationError
 
 from extractor.job.decisions import Decision, Deed, RowName
 from extractor.job.naming import evidence_of
@@ -36,8 +39,9 @@ def returned_choices(decision: Decision, rows: Sequence[tuple[RowName, str]]) ->
     if decision.row and decision.kind == "change" and decision.row.kind == "observation":
         fields = {**row_fields(decision.row.like), **decision.sets}
         new = RowName(kind="observation", spans=decision.row.spans, quote=decision.row.quote)
-        deed = Deed(kind="add", row=new, sets=fields, to_run=decision.to_run, over=(decision.id,))
-        choices.append((f"keep it as a row of its own: {row_words(fields)}", deed))
+        with suppress(ValidationError):  # a log that no program of ours wrote may hold fields that are none of a row
+            deed = Deed(kind="add", row=new, sets=fields, to_run=decision.to_run, over=(decision.id,))
+            choices.append((f"keep it as a row of its own: {row_words(fields)}", deed))
     choices.append(("it no longer matters: let the decision go", Deed(kind="undo", target=decision.id)))
     return choices
 

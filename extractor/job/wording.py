@@ -56,7 +56,7 @@ def value_words(name: str, value: Any) -> str:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, (list, tuple)) and value:
         first, last = (*value, *value)[:2]
         return str(first) if first == last else f"{first} to {last}"
     if isinstance(value, (int, float)):

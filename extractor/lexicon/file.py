@@ -45,6 +45,10 @@ def read_file(path: Path) -> tuple[bytes, list[Placed]]:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         _tell_syntax(path, text, error)
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits; brackets within brackets
+        raise LexiconError(
+            "is no valid TOML: a number is too long, or too much is nested.", where=str(path), todo="Mend that place."
+        ) from error
     kind = _kind(path, table)
     placed = []
     for number, fields in enumerate(_entries(path, table)):

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from extractor.errors import ReportError
 from extractor.report.safe_text import clean
 
+LARGEST_BYTES = 1_000_000
 LARGEST_LOGO_BYTES = 5_000_000
 LOGO_ENDINGS = {".png": b"\x89PNG\r\n\x1a\n", ".jpg": b"\xff\xd8\xff", ".jpeg": b"\xff\xd8\xff"}
 _MONTHS = "January February March April May June July August September October November December".split()
@@ -79,10 +80,12 @@ def load_visit(path: Path) -> Visit:
         ReportError: naming the file and the field that is wrong.
     """
     try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise ReportError("is larger than a megabyte.", where=str(path), todo="Look at what it holds.")
         fields = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise ReportError(f"can't be read: {(error.strerror or str(error)).lower()}.", where=str(path)) from error
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except (ValueError, RecursionError) as error:  # no UTF-8, no TOML, a number or a nesting without end
         raise ReportError(f"is no valid TOML: {error}.", where=str(path), todo="Mend that place.") from error
     if isinstance(fields.get("date"), datetime.datetime):
         fields["date"] = fields["date"].date()
@@ -108,6 +111,12 @@ def load_logo(visit: Visit, folder: Path) -> Logo | None:
     path = folder / visit.logo
     start = LOGO_ENDINGS.get(path.suffix.lower())
     try:
+        if not path.resolve().is_relative_to(
+            folder.resolve()
+        ):  # a job from elsewhere must not show what lies about here
+            raise ReportError(
+                "the logo lies outside of its folder.", where=str(path), todo="Copy it beside visit.toml."
+            )
         data = path.read_bytes() if start and path.stat().st_size <= LARGEST_LOGO_BYTES else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
@@ -129,7 +138,7 @@ def font_folders(visit: Visit, folder: Path) -> tuple[Path, ...]:
         return ()
     found = folder / visit.fonts
     try:
-        there = found.is_dir()
+        there = found.is_dir() and found.resolve().is_relative_to(folder.resolve())
     except ValueError:  # a name that no system can hold
         there = False
     if not there:

@@ -105,7 +105,9 @@ def _add_file(
     try:
         text = path.read_text("utf-8")
         content = tomllib.loads(text)
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except OSError as error:
+        raise LexiconError(f"can't be read: {(error.strerror or str(error)).lower()}.", where=str(path)) from error
+    except (ValueError, RecursionError) as error:  # no UTF-8, no TOML, a number or a nesting without end
         raise LexiconError(f"is no valid TOML: {error}.", where=str(path), todo="Mend that place.") from error
     defaults = {key: content.pop(key) for key in _DEFAULTS if key in content}
     currency = str(content.pop("currency", ""))
