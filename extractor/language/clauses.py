@@ -10,6 +10,7 @@ earlier, main_issue or recommendation; only a report makes rows.
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
+from extractor.reading import Tag
 
 _OPENING_KINDS = ("boundary", "movement")
 
@@ -43,13 +44,16 @@ def _starts(passage: Passage) -> dict[int, str]:
             continue
         if tag.kind == "movement" and tag.id in ("inspect", "go"):
             continue
-        starts[_with_and(passage, tag.start)] = tag.kind
+        starts[_with_and(passage, _with_port(passage, tag))] = tag.kind
     for tag in passage.tags_from(0, len(passage), "speech_act"):
         if tag.id == "report" and tag.end - tag.start >= 2:
             starts[_with_lead(passage, tag.start)] = "report"
         elif tag.id in ("main_issue", "recommendation"):
             starts.setdefault(_with_noun(passage, tag.start), tag.id)
         elif tag.id in ("plan", "closing", "question", "talk"):
+            held = passage.covering(tag.start, "stretch")
+            if held is not None and held.start < tag.start:
+                continue  # "start to finish"
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
     for measure in passage.measures:
         if _leads(passage, measure.start, measure.end):
@@ -60,6 +64,9 @@ def _starts(passage: Passage) -> dict[int, str]:
     for token in range(1, len(passage) - 1):
         if _subject_and_verb(passage, token):
             starts.setdefault(_with_and(passage, token), "subject")
+    for verdict in passage.tags_from(0, len(passage), "condition"):
+        if verdict.id == "sound" and _whole_verdict(passage, verdict):
+            starts.setdefault(verdict.end, "subject")
     for token in list(starts):
         measure = passage.measure_over(token)
         if measure and measure.start < token:
@@ -80,6 +87,15 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
         return False
     held = passage.covering(token - 1, "doubt") or passage.covering(token - 1, "negation") or passage.covering(token - 1, "repair")
     return held is None and not passage.is_class(token - 1, "at", "from", "inside")
+
+
+def _whole_verdict(passage: Passage, verdict: Tag) -> bool:
+    """ "it's perfect | roots then at 3.2": a verdict with its verb is complete before the next thing."""
+    words = passage.speech.words[verdict.start : verdict.end]
+    has_verb = any(passage.is_class(token, "copula") for token in range(verdict.start - 1, verdict.end))
+    if not has_verb or words[-1] == "fine" or passage.word(verdict.start - 2) == "there":
+        return False
+    return any(tag.start == verdict.end for tag in passage.things_from(verdict.end, verdict.end + 1))
 
 
 def _leads(passage: Passage, start: int, end: int) -> bool:
@@ -169,6 +185,14 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
 
 def _with_and(passage: Passage, start: int) -> int:
     return start - 1 if passage.is_class(start - 1, "list") else start
+
+
+def _with_port(passage: Passage, tag: Tag) -> int:
+    """Back over what is numbered: "outlet | number two"."""
+    if passage.measure_over(tag.end - 1) is None:
+        return tag.start
+    named = passage.covering(tag.start - 1, "component") or passage.covering(tag.start - 1, "structure")
+    return named.start if named is not None else tag.start
 
 
 def _with_subject(passage: Passage, start: int) -> int:

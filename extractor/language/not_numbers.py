@@ -45,6 +45,8 @@ def _pronoun(stream: Stream, i: int) -> int:
     grammar = stream.grammar
     if stream.unit_word(i + 1) or follower in grammar["point"] or digit_at(stream, i + 1) is not None:
         return i
+    if follower == "and" and any(stream.word(at) in grammar.fractions for at in (i + 2, i + 3)):
+        return i
     if follower in grammar.multipliers or (stream.is_word(i + 1, "ratio_in") and cardinal(stream, i + 2)):
         return i
     if stream.is_word(i - 1, "one_pronoun_after") or stream.after(i + 1, "one_pronoun_before") > i + 1:

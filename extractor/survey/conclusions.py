@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from extractor.language.clauses import Clause
 from extractor.language.context import read_contexts
-from extractor.language.passage import Passage
+from extractor.language.passage import THING_KINDS, Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
 from extractor.survey.places import length_of
@@ -77,27 +77,27 @@ def _main(
     passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
-    after = _about(passage, verdict.body, verdict.end, rows, denied, main=True)
-    about = after if after.condition else _about(passage, verdict.start, verdict.cue, rows, denied, main=True)
-    start, end = verdict.start, verdict.end
-    if about.condition is None and index + 1 < len(verdicts) and verdict.end - verdict.body <= 3:
-        following = verdicts[index + 1]
-        if following.kind == "none":
-            about, end = _about(passage, following.start, following.end, rows, denied, main=True), following.end
-    if about.condition is None and index and verdict.end - verdict.body <= 3:
-        before = verdicts[index - 1]
-        if before.kind in ("none", "order"):
-            about = _about(passage, before.start, before.end, rows, denied, main=True)
-            start, end = before.start, verdict.end
+    about = _about(passage, verdict.body, verdict.end, rows, denied, main=True)
     if about.condition is None:
+        before = _about(passage, verdict.start, verdict.cue, rows, denied, main=True)
+        about = before if before.condition or not about.named else about
+    start, end = verdict.start, verdict.end
+    if about.condition is None and not about.named and verdict.end - verdict.body <= 3:
+        for other in (index + 1, index - 1):
+            beside = verdicts[other] if 0 <= other < len(verdicts) else verdict
+            if about.condition is None and beside.kind in ("none", "order"):
+                about = _about(passage, beside.start, beside.end, rows, denied, main=True)
+                start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
+    if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
 
 
 def _weightiest(mains: Sequence[tuple[ConclusionDraft, bool]]) -> list[ConclusionDraft]:
     """Those marked as the one that counts, else the last; a condition only once."""
-    firm = [main for main, is_firm in mains if is_firm]
-    chosen = firm or [main for main, _ in mains[-1:]]
+    settled = [pair for pair in mains if pair[0].condition]
+    firm = [main for main, is_firm in settled or mains if is_firm]
+    chosen = firm or [main for main, _ in (settled or mains)[-1:]]
     last_of = {main.condition: main for main in chosen}
     return list(last_of.values())
 
@@ -220,7 +220,9 @@ def _about(
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
     end = _tail(passage, start, end)
     conditions = [
-        tag for tag in passage.tags_from(start, end, "condition") if tag.id not in STILL and tag not in denied
+        tag
+        for tag in passage.tags_from(start, end, "condition", "action")
+        if (tag.kind == "condition" or tag.id in CLEARS) and tag.id not in STILL and tag not in denied
     ]
     if conditions:
         chosen = _cause(passage, conditions)
@@ -240,10 +242,13 @@ def _about(
         so_told = [row for row in troubles if word in passage.speech.words[max(0, row.start - 6) : row.end]]
         if so_told:
             return _About(so_told[-1].condition, True, True)
+    joints = [row for row in troubles if row.component == "joint"]
+    if joints and any(tag.id == "joint" and passage.is_class(tag.start - 1, "definite") for tag in parts):
+        return _About(joints[-1].condition, True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
-        return _About(at_it[-1].condition if at_it else None, bool(structures))
+        return _About(at_it[-1].condition if at_it else None, bool(structures or parts))
     for tag in structures:
         if tag.id in CATCHES and passage.word(tag.start - 1) in ("a", "an"):
             caught = next((row.condition for row in troubles if row.condition == CATCHES[tag.id]), None)
@@ -255,7 +260,9 @@ def _about(
 
 def _is_object(passage: Passage, tag: Tag) -> bool:
     """A part the work is done to; "a liner", "a patch" is what it is done with."""
-    return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(tag.start - 1) in ("a", "an", "new", "some"))
+    return tag.id not in WHOLE and not (
+        tag.id == "patch" and passage.word(tag.start - 1) in ("a", "an", "new", "some", "of")
+    )
 
 
 def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
@@ -265,15 +272,25 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
             continue
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
-            if passage.is_class(near, "inside", "copula", "list") or passage.covering(near, "structure"):
+            if passage.is_class(near, "inside", "copula", "list") or any(
+                passage.covering(near, kind) for kind in THING_KINDS
+            ):
                 break
             if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
                 yield word
 
 
 def _own_thing(passage: Passage, start: int, end: int) -> bool:
-    """A deed that only looks again ("re survey the rest") is about no condition, and is a job of its own."""
-    return any(passage.is_class(at, "looks_again") for at in range(start, end))
+    """A job of its own: a deed that only looks again ("re survey the rest"), an order done to "the" something."""
+    if any(passage.is_class(at, "looks_again") for at in range(start, end)):
+        return True
+    verb = next(
+        (at for at in range(start, min(end, start + 3)) if passage.is_class(at, "remedies", "remedies_with")), end
+    )
+    for at in range(verb + 1, min(end - 1, verb + 3)):
+        if passage.is_class(at, "definite"):
+            return not passage.is_class(at + 1, "everyday", "new_piece", "copula", "inside")
+    return False
 
 
 def _tail(passage: Passage, start: int, end: int) -> int:

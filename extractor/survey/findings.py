@@ -150,6 +150,9 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and tag.id in ("break", "surface_damage")
     ):
         return True  # "a broken slate": tells of the thing behind it
+    denial = passage.covering(tag.start, "negation")
+    if tag.id == "sound" and denial is not None and denial.start < tag.start:
+        return True  # "no not a one"
     opening = passage.covering(tag.start, "reference")
     if opening is not None and opening.id == "same_opening":
         return True  # "down the same hole"
@@ -678,9 +681,16 @@ def graded_again(
         model = max(before, key=lambda r: r.start)
         low, high = length_of(measure)
         place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
+        on = next((t for t in passage.tags_from(start, cue.end + 5, "component") if t.id in NATURAL), None)
+        if on is not None:
+            rows = [
+                r for r in rows
+                if not (r.run == scene.run and r.component == on.id and r.condition is None and r.start <= measure.end and measure.start <= r.end)
+            ]  # fmt: skip
         added.append(
             replace(
-                model, start=measure.start, end=cue.end, place=place, clock=None, extent=cue.id, outcome="open",
+                model, start=measure.start, end=max(cue.end, on.end if on else 0), place=place, clock=None,
+                component=on.id if on else model.component, extent=cue.id, outcome="open",
                 rules=["graded again"], spans=[], doubt=None, certainty="stated",
             )
         )  # fmt: skip

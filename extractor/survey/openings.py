@@ -105,7 +105,8 @@ def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
         and measure.end - measure.start == 1
     ):
         behind = passage.word(measure.end)
-        if not passage.measure_over(measure.end) and behind not in ("point",):
+        further = passage.measure_over(measure.end)
+        if (further is None or further.unit == "ordinal") and behind not in ("point",):
             return str(int(measure.low)), measure.end
     if behind_letter(passage.word(end)):
         return passage.word(end), end + 1

@@ -263,6 +263,8 @@ class _Placer:
         if not loose:
             return []
         nearest = loose[-1]
+        if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
+            return []  # "at that same joint": its distance was said before
         lead = self._lead(spoken.start)
         if self._gap(nearest.end, lead) > CLOSE or passage.tags_from(nearest.end, lead + 1, "boundary"):
             return []

@@ -9,6 +9,7 @@ from statistics import median
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
+from extractor.language.sounds import SoundIndex
 from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
@@ -30,6 +31,8 @@ LONG_STEP_M = 12.0  # from one reading to the next; longer ones are asked about 
 LONG_STEP_TIMES = 5.0
 NOT_NOTED_REACH = 16  # words from a thing to "I didn't get the number on that"
 LONG_QUOTE = 20  # words; two readings further apart are not quoted together
+LIKELY_ALIKE = 0.6
+MOST_LIKELY = 3
 MASSES = ("root_intrusion", "settled_deposit", "grease", "standing_water", "attached_deposit")
 
 
@@ -42,6 +45,7 @@ def find_queries(
     roles: Mapping[Measure, str | None],
     conclusions: Sequence[ConclusionDraft],
     unread: Sequence[tuple[int, int]],
+    sounds: SoundIndex,
 ) -> list[QueryDraft]:
     """In order of the words; one query of a reason for the same words."""
     queries = [
@@ -51,7 +55,7 @@ def find_queries(
         *_counters(passage, scenes, roles, rows),
         *find_conflicts(passage, scenes, roles, rows, runs),
         *_which_one(passage, rows, conclusions),
-        *_unclear(passage, clauses, scenes, roles, rows, unread),
+        *_unclear(passage, clauses, scenes, roles, rows, unread, sounds),
     ]
     once = {(query.start, query.end, query.reason): query for query in reversed(queries)}
     return sorted(once.values(), key=lambda query: (query.start, query.end, query.reason))
@@ -230,13 +234,37 @@ def _unclear(
     roles: Mapping[Measure, str | None],
     rows: Sequence[Draft],
     unread: Sequence[tuple[int, int]],
+    sounds: SoundIndex,
 ) -> list[QueryDraft]:
     reporting = [
         noun
         for noun in unread
         if any(clause.start <= noun[0] < clause.end and clause.act == "report" for clause in clauses)
     ]
+    strange = sorted({*reporting, *_no_nouns(passage)})
     return [
-        QueryDraft(start, end, "unclear_word", passage.speech.quote(*noun))
-        for start, end, *noun in find_unclear(passage, scenes, roles, rows, reporting)
+        QueryDraft(start, end, "unclear_word", passage.speech.quote(*noun), likely=_likely(passage, sounds, noun))
+        for start, end, noun in find_unclear(passage, scenes, roles, rows, strange)
     ]
+
+
+def _no_nouns(passage: Passage) -> list[tuple[int, int]]:
+    """Small words where only a noun can stand: "there's a then at the bottom"."""
+    return [
+        (token, token + 1)
+        for token in range(1, len(passage) - 1)
+        if passage.is_class(token - 1, "indefinite")
+        and passage.is_class(token, "everyday", "copula")
+        and passage.is_class(token + 1, "inside")
+        and passage.word(token + 1) != "of"
+        and not passage.is_class(token, "vague_noun", "attached", "surroundings", "side", "someone")
+        and passage.measure_over(token) is None
+        and not passage.tags_from(token, token + 1)
+    ]
+
+
+def _likely(passage: Passage, sounds: SoundIndex, noun: tuple[int, int]) -> tuple[str, ...]:
+    """What may have been said instead: the trade's words that sound nearest."""
+    heard = " ".join(passage.speech.words[slice(*noun)])
+    likely = sounds.nearest(heard, LIKELY_ALIKE)
+    return tuple(dict.fromkeys(candidate.id for candidate in likely))[:MOST_LIKELY]

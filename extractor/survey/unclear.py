@@ -25,15 +25,17 @@ def find_unclear(
     roles: Mapping[Measure, str | None],
     rows: Sequence[Draft],
     unread: Sequence[tuple[int, int]],
-) -> list[tuple[int, int, int, int]]:
-    """(start, end, noun start, noun end) of each statement about something that is not known, in order."""
+) -> list[tuple[int, int, tuple[int, int]]]:
+    """(start, end, the noun) of each statement about something that is not known, in order."""
     runs = [scene for scene in scenes if scene.kind == "run"]
-    found: list[tuple[int, int, int, int]] = []
+    found: list[tuple[int, int, tuple[int, int]]] = []
     for noun in unread:
         scene = next((each for each in runs if each.start <= noun[0] < each.end), None)
         if scene is None or (found and noun[0] < found[-1][1]):
             continue
         opener = _frame(passage, noun, roles)
+        if opener is None and _placed_behind(passage, noun, roles):
+            opener = noun[0] - 1
         if opener is None:
             continue
         end = _where_it_sits(passage, noun)
@@ -43,7 +45,7 @@ def find_unclear(
         if _known(passage, opener, noun[1]) or any(_tells(row, opener, end) for row in rows):
             continue
         start = reading.start if reading is not None else opener
-        found.append((min(start, opener), end, *noun))
+        found.append((min(start, opener), end, noun))
     return found
 
 
@@ -66,6 +68,14 @@ def _frame(passage: Passage, noun: tuple[int, int], roles: Mapping[Measure, str 
             return None
         token -= 1
     return None
+
+
+def _placed_behind(passage: Passage, noun: tuple[int, int], roles: Mapping[Measure, str | None]) -> bool:
+    """ "and then a waltz at 7.9": the reading told right behind it."""
+    if not passage.is_class(noun[0] - 1, "indefinite") or not passage.is_class(noun[1], "at"):
+        return False
+    reading = passage.measure_over(noun[1]) or passage.measure_over(noun[1] + 1)
+    return reading is not None and roles.get(reading) == "chainage"
 
 
 def _where_it_sits(passage: Passage, noun: tuple[int, int]) -> int | None:
@@ -119,10 +129,7 @@ def _placed(passage: Passage, noun: tuple[int, int], end: int) -> bool:
 
 def _known(passage: Passage, start: int, end: int) -> bool:
     """Whether a known thing stands in the noun phrase, or the noun is something that stands about on the job."""
-    head = end - 1
-    return bool(passage.tags_from(start, end + 1, *KNOWN)) or passage.is_class(
-        head, "surroundings", "everyday", "someone"
-    )
+    return bool(passage.tags_from(start, end + 1, *KNOWN)) or passage.is_class(end - 1, "surroundings", "someone")
 
 
 def _tells(row: Draft, start: int, end: int) -> bool:
