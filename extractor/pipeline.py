@@ -14,11 +14,12 @@ from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
 from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
-from extractor.language.mishearings import mend
+from extractor.language.mishearings import mend, sound_index
 from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
+from extractor.language.sounds import SoundIndex
 from extractor.language.tokens import tokenise
 from extractor.language.waters import add_waters
 from extractor.lexicon.load import Lexicon
@@ -48,13 +49,21 @@ class Tools:
     grammar: MeasureGrammar
     names: ShortNames
     predicates: Predicates
+    sounds: SoundIndex
     classes: Mapping[str, frozenset[str]]
 
 
 @lru_cache(maxsize=4)
 def prepare(lexicon: Lexicon) -> Tools:
     """The lexicon made ready; kept, since it costs more than reading a narration."""
-    return Tools(phrase_table(lexicon), measure_grammar(lexicon), short_names(lexicon), predicates(lexicon), word_classes(lexicon))
+    return Tools(
+        phrase_table(lexicon),
+        measure_grammar(lexicon),
+        short_names(lexicon),
+        predicates(lexicon),
+        sound_index(lexicon),
+        word_classes(lexicon),
+    )
 
 
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
@@ -64,7 +73,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     habit = habit_of(stream_of(speech, tools.grammar))
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
-    mended = add_material_changes(resolve_short_names(mend(heard), tools.names))
+    mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
     mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
     passage = correct(mended)
     clauses = cut_clauses(passage)
@@ -83,7 +92,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
     conclusions = read_conclusions(passage, clauses, rows)
     unread = spans_of(unread_tokens(passage, clauses))
-    queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread)
+    queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
     return Reading(
         narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs, rows,
         actions, conclusions, queries, habit, unread,

@@ -1,6 +1,6 @@
 """How words sound: a rough spelling of the sound, a key of its consonants, and how alike two sounds are.
 
-    "routs", "roots" -> ruts      "display join" -> displey jyn, near displeyst jynt      key of both: the consonants in classes
+    "routs", "roots" -> ruts      "display join" -> displeyJyn, near displasdJynt
 
 After the idea of the published phonetic keys (Soundex, 1918; Metaphone, Philips, 1990): spelling rules of English make
 letters into sounds, and sounds that recognisers take for each other (t and d, s and z, a final t lost) share a class. Our
@@ -12,10 +12,12 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from heapq import nlargest
 
-from rapidfuzz.distance import JaroWinkler
+from rapidfuzz.distance import JaroWinkler, Levenshtein
 
-# Spelling -> sound, tried in this order over the whole word. C: ch, J: j, S: sh, N: ng; vowels: a e i o u, E: ee, O: or, Y: eye
+# Spelling -> sound, tried in this order over the whole word.
+# C: ch, J: j, S: sh, N: ng; vowels: a e i o u, E: ee, O: or, Y: eye
 _RULES = [
     (re.compile(pattern), sound)
     for pattern, sound in (
@@ -53,13 +55,13 @@ _RULES = [
         (r"([eou])([bdfgklmnpstv])e(?=s?$)", r"\1\1\2"),
         (r"([td])ed$", r"\1id"),
         (r"ed$", "d"),
-        (r"(?<=[^aeo])y$", "E"),
+        (r"ey$|(?<=[^ao])y$", "E"),
         (r"ee|ea|ie|ei|ii", "E"),
         (r"oo|ou|ue|ew|ui|uu", "u"),
         (r"ai|ay|ey|aa", "ey"),
         (r"oa|ow|oo", "o"),
         (r"oi|oy", "y"),
-        (r"au|aw|al(?=[kl])", "O"),
+        (r"au|aw|al(?=k)|all$", "O"),
         (r"(?<=.)re$|(er|or|ar|ur|ir)(?![aeiouyEOY])", "a"),
         (r"e$", ""),
         (r"h", ""),
@@ -70,8 +72,14 @@ _CLASSES = str.maketrans(
     {"b": "p", "d": "t", "g": "k", "v": "f", "S": "s", "J": "s", "C": "s", "N": "n", "w": "", "y": ""}
     | dict.fromkeys("aeiouEOY", "")
 )
+_OUTLINE = str.maketrans(
+    {"b": "p", "d": "t", "g": "k", "v": "f", "S": "s", "J": "s", "C": "s", "N": "n"} | dict.fromkeys("aeiouEOYy", "a")
+)
 _VOWELS = frozenset("aeiouyEOY")
-_NEAR = {frozenset(pair) for pair in ("bp", "dt", "gk", "vf", "SJ", "CJ", "SC", "sS", "Nn", "mn", "rw", "tk", "dk", "Ct", "sf")}
+_NEAR = {
+    frozenset(pair)
+    for pair in ("bp", "dt", "gk", "vf", "SJ", "CJ", "SC", "sS", "Nn", "mn", "rw", "tk", "dk", "Ct", "sf")
+}
 _NEAR_VOWELS = {frozenset(pair) for pair in ("ie", "iE", "eE", "ea", "ou", "oO", "uo", "ey", "iy", "au", "Yi", "aO")}
 NEAR_COST = 0.35
 NEAR_VOWEL_COST = 0.4
@@ -79,9 +87,10 @@ VOWEL_COST = 0.7
 LOST_END_COST = 0.4  # a t, d or s lost or grown at the end of a word
 LOST_VOWEL_COST = 0.6
 SPELLING_SHARE = 0.2
+COMPARED = 16  # phrases that are compared sound by sound
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=16384)
 def sound_of(phrase: str) -> str:
     """The sound of a word or a phrase, its words run together: "wipes" -> wYps."""
     return "".join(_sound_of_word(word) for word in phrase.split())
@@ -93,6 +102,12 @@ def key_of(sound: str) -> str:
     return re.sub(r"(.)\1+", r"\1", key)
 
 
+@lru_cache(maxsize=16384)
+def outline_of(sound: str) -> str:
+    """The sound with near sounds made one, its vowels too: what is compared first, since it is quick."""
+    return sound.translate(_OUTLINE)
+
+
 def alike(heard: str, meant: str) -> float:
     """How alike two phrases are, 0 to 1: by sound first, by spelling a little."""
     first, second = sound_of(heard), sound_of(meant)
@@ -101,7 +116,7 @@ def alike(heard: str, meant: str) -> float:
     return (1 - SPELLING_SHARE) * by_sound + SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=16384)
 def _sound_of_word(word: str) -> str:
     for pattern, sound in _RULES:
         word = pattern.sub(sound, word)
@@ -175,18 +190,20 @@ class SoundIndex:
 
     def nearest(self, heard: str, least: float) -> list[Candidate]:
         """The best phrase of each entry that is at least so alike, best first."""
+        sound = sound_of(heard)
+        key, outline = key_of(sound), outline_of(sound)
+        near = {phrase: None for each in (key, *_shorter(key)) for phrase in self._by_key.get(each, ())}
+        likely = nlargest(
+            COMPARED,
+            near,
+            key=lambda phrase: Levenshtein.normalized_similarity(outline, outline_of(sound_of(phrase[0]))),
+        )
         best: dict[tuple[str, str], Candidate] = {}
-        key = key_of(sound_of(heard))
-        seen: set[tuple[str, str]] = set()
-        for near in (key, *_shorter(key)):
-            for phrase, kind, id, on, extent in self._by_key.get(near, ()):
-                if (phrase, id) in seen:
-                    continue
-                seen.add((phrase, id))
-                likeness = alike(heard, phrase)
-                known = best.get((kind, id))
-                if likeness >= least and (known is None or likeness > known.likeness):
-                    best[kind, id] = Candidate(phrase, kind, id, likeness, on, extent)
+        for phrase, kind, id, on, extent in likely:
+            likeness = alike(heard, phrase)
+            known = best.get((kind, id))
+            if likeness >= least and (known is None or likeness > known.likeness):
+                best[kind, id] = Candidate(phrase, kind, id, likeness, on, extent)
         return sorted(best.values(), key=lambda candidate: (-candidate.likeness, candidate.id))
 
 
