@@ -19,12 +19,15 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
         return due
     if passage.word(token) in ("i", "we") and passage.word(token + 1) in ("would", "'d"):
         return _wish(passage, token + 2, end)
+    if passage.is_class(token, "fittest") and passage.is_class(token + 1, "course"):
+        called = any(passage.is_class(at, "copula") for at in range(token + 2, min(end, token + AHEAD)))
+        return token + 2 if called and _has_deed(passage, token + 2, end) else None
     tag = passage.cue_at(token, "speech_act", "recommendation")
     if tag is None or tag.end - tag.start < 2 or not _not_denied(passage, token, start):
         return None
     if any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
         return None
-    return tag.end if _has_deed(passage, tag.end, end) else None
+    return tag.end if _has_deed(passage, tag.start, end) else None
 
 
 def deed_due(passage: Passage, token: int) -> int | None:
@@ -137,7 +140,7 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
         return bool(passage.things_from(at, at + 1)) and _has_deed(passage, at, at + AHEAD) and not wanted
     last = at + AHEAD
     for token in range(at, min(last, len(passage))):
-        if passage.is_class(token, "turns") or passage.covering(token, "boundary"):
+        if passage.is_class(token, "turns"):
             break
         if passage.word(at) in ("somebody", "someone") and passage.word(token - 1) == "to":
             return passage.is_class(token, "remedies", "remedies_with")

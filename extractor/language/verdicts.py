@@ -54,6 +54,9 @@ def _starts(passage: Passage) -> set[int]:
         if deed_due(passage, token) is not None or let_be(passage, token):
             bound = max(start for start in starts if start <= token)
             starts.add(_subject_start(passage, token, bound))
+        elif _is_the_trouble(passage, token):
+            bound = max(start for start in starts if start < token)
+            starts.add(_subject_start(passage, token, bound))
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
@@ -63,7 +66,22 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
+    if passage.is_class(tag.start - 1, "to", "modal"):
+        return False
     return tag.id in ("closing", "talk") or (tag.id == "report" and passage.word(tag.start) in ("there", "here"))
+
+
+def _is_the_trouble(passage: Passage, token: int) -> bool:
+    """ "the hole | is the biggest worry": the verb, where the noun of trouble follows it and a subject leads."""
+    if passage.word(token) not in ("is", "was", "are", "were") or passage.word(token - 1) in (
+        *_POINTERS,
+        "what",
+        "which",
+    ):
+        return False
+    lead = token + 2 if passage.word(token + 1) in ("the", "your", "my", "our") else token + 1
+    noun = trouble_at(passage, lead)
+    return noun is not None and (noun.firm or lead > token + 1) and trouble_at(passage, token - 1) is None
 
 
 def _inside_measure(passage: Passage, token: int) -> bool:
@@ -100,7 +118,8 @@ def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
     if word == "what":
         return before not in ("know", "see", "is", "that", "with", "of", "to", "said", "about", "like", "for") and (
-            passage.is_class(token + 1, "copula", "someone", "modal") or passage.word(token + 1) in _POINTERS
+            passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
+            or passage.word(token + 1) in _POINTERS
         )
     if passage.is_class(token, "advises"):
         return word in ("recommend", "recommended", "suggest", "advise", "propose", "recommending") and not (
@@ -145,7 +164,16 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
     """ "the main trouble", "your problem is", "my recommendation": the noun of a verdict with what leads it."""
     if passage.is_class(token - 1, "article", "copula", "chief", "reckons", "negation"):
         return False
+    if passage.word(token - 1) == "of":
+        return False
     lead = token + 1 if passage.is_class(token, "article") else token
+    tag = passage.cue_at(lead, "speech_act", "main_issue")
+    if (
+        tag is not None
+        and passage.word(tag.end - 1) in ("is", "was", "are", "were")
+        and not passage.is_class(lead, "copula")
+    ):
+        return True
     if passage.is_class(lead, "advises") and lead > token:
         return True
     noun = trouble_at(passage, lead)
@@ -162,7 +190,8 @@ def _subject_start(passage: Passage, verb: int, bound: int) -> int:
         passage.is_class(verb + 1, "definite") or passage.word(verb + 1) == "a"
     )
     if bare:
-        return verb if verb > bound and passage.word(verb - 1) not in (*_PEOPLE, *_POINTERS) else bound
+        subject = passage.word(verb - 1 - passage.is_class(verb - 1, "modal"))
+        return verb if subject not in (*_PEOPLE, *_POINTERS) else bound
     token, start = verb, bound
     while token > bound and passage.is_class(token - 1, "modal", "filler", "also_said"):
         token -= 1
@@ -197,7 +226,7 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-    for token in range(first, end):
+    for token in range(start, end):
         body = advice_at(passage, token, start, end)
         if body is not None:
             return Verdict(start, end, "recommendation", token, body)

@@ -239,7 +239,7 @@ def _about(
         if on_it and tag.id != "joint":
             return _About(_likeliest(passage, tag, on_it).condition, True, True)
     for word in _told_by(passage, start, end):
-        so_told = [row for row in troubles if word in passage.speech.words[max(0, row.start - 6) : row.end]]
+        so_told = [row for row in troubles if word in passage.speech.words[max(0, row.start - 6) : row.end + 4]]
         if so_told:
             return _About(so_told[-1].condition, True, True)
     joints = [row for row in troubles if row.component == "joint"]
@@ -259,10 +259,13 @@ def _about(
 
 
 def _is_object(passage: Passage, tag: Tag) -> bool:
-    """A part the work is done to; "a liner", "a patch" is what it is done with."""
-    return tag.id not in WHOLE and not (
-        tag.id == "patch" and passage.word(tag.start - 1) in ("a", "an", "new", "some", "of")
-    )
+    """A part the work is done to; "a liner" is what it is done with, "patched" and "pump it" are the work."""
+    before = tag.start - 1
+    if passage.is_class(tag.start, "remedied") or (
+        passage.is_class(tag.start, "remedies") and not passage.is_class(before, "article", "remedy_thing")
+    ):
+        return False
+    return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(before) in ("a", "an", "new", "some", "of"))
 
 
 def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
