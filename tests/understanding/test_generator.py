@@ -12,7 +12,7 @@ from random import Random
 from typing import TypeVar
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from extractor.record import Record
@@ -66,7 +66,7 @@ FEW = settings(max_examples=80, deadline=None, derandomize=True)
 
 
 @pytest.mark.xfail(strict=True, reason="todo: the port that a run starts from taken for the thing said to be fine")
-@FEW
+@settings(FEW, phases=[Phase.generate])  # shrinking what is known to fail takes its time
 @given(told_visits())
 def test_no_condition_and_no_place_is_invented(told: tuple[Visit, str]) -> None:
     visit, text = told
