@@ -22,7 +22,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from extractor.errors import JobError
 from extractor.job.names import distinct_names, safe_name
-from extractor.job.writing import sync_folder, unwritable, write_atomically
+from extractor.job.writing import sync_folder, unwritable, write_atomically, write_together
 from extractor.record import Record
 
 SCHEMA = 1
@@ -201,8 +201,8 @@ def _write(folder: Path, named: Sequence[tuple[str, bytes]], record: Record) -> 
     for name, data in named:
         if not _holds(folder / "narrations" / name, data):
             write_atomically(folder / "narrations" / name, data)
-    write_atomically(folder / "job.json", _card_bytes(card))
-    write_atomically(folder / "record.json", record_bytes(record))
+    # together, since a card without its record makes a job that does not open
+    write_together([(folder / "job.json", _card_bytes(card)), (folder / "record.json", record_bytes(record))])
     return Job(folder, card, record)
 
 

@@ -3,6 +3,7 @@
 import contextlib
 import os
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 from extractor.errors import JobError
@@ -14,21 +15,45 @@ def write_atomically(path: Path, data: bytes) -> None:
     Raises:
         JobError: where the disk is full, the folder is read-only or the like; what stood there before still stands.
     """
-    unfinished = ""
+    write_together([(path, data)])
+
+
+def write_together(files: Sequence[tuple[Path, bytes]]) -> None:
+    """Put several files in their places, the first one first: none where the disk has no room for all of them.
+
+    Raises:
+        JobError: where one can't be written; what stood there before still stands.
+    """
+    unfinished: list[Path] = []
+    path = Path()
     try:
-        handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".unfinished", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(unfinished).chmod(_usual_mode())
-        Path(unfinished).replace(path)
-        sync_folder(path.parent)
+        for path, data in files:
+            unfinished.append(_begun(path))
+            _fill(unfinished[-1], data)
+        for (path, _), written in zip(files, unfinished, strict=True):
+            written.replace(path)
+        for folder in {path.parent for path, _ in files}:
+            sync_folder(folder)
     except OSError as error:
         raise unwritable(path, error) from error
     finally:
-        if unfinished:  # gone already where the renaming went well; Ctrl-C comes by here too
-            Path(unfinished).unlink(missing_ok=True)
+        for left in unfinished:  # gone already where the renaming went well; Ctrl-C comes by here too
+            left.unlink(missing_ok=True)
+
+
+def _begun(path: Path) -> Path:
+    """An empty file beside the place of `path`."""
+    handle, unfinished = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".unfinished", dir=path.parent)
+    os.close(handle)
+    return Path(unfinished)
+
+
+def _fill(unfinished: Path, data: bytes) -> None:
+    with unfinished.open("wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    unfinished.chmod(_usual_mode())
 
 
 def unwritable(path: Path, error: OSError) -> JobError:
