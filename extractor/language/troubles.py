@@ -87,38 +87,44 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
 
 
 def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
-    """ "it was X that did it", "X did it", "what is backing her up is X", "what happened was X"."""
+    """ "what is backing her up is X", "it was X that did it", "X did it"."""
     if passage.word(token) == "what" and token - start <= 3:
-        for at in range(token + 1, min(end, token + 6)):
-            if passage.is_class(at, "remedies", "obliges", "negation", "article") or passage.things_from(at, at + 1):
-                return None
-            if _brings_about(passage, token, at):
-                return Cue(token, _behind_link(passage, at + 1, end), True)
-    if passage.word(token) in ("that", "what", "which", "who") and passage.word(
-        start if passage.word(start) in ("it", "that") else start + 1
-    ):
-        lead = next((at for at in range(start, token) if passage.word(at) == "it"), None)
-        then = token + 1
-        while passage.is_class(then, "copula", "filler") or passage.word(then) in ("all", "really"):
-            then += 1
-        if (
-            lead is not None
-            and passage.word(lead + 1) in ("is", "was", "were", "'s")
-            and passage.is_class(then, "brings_about")
-            and passage.tags_from(lead, token, "condition", "component")
-        ):
-            return Cue(token, then + 1, True)
+        return _what_cleft(passage, token, end)
+    if passage.word(token) in ("that", "what", "which", "who"):
+        return _it_cleft(passage, token, start)
+    what = passage.word(token + 1)
+    harm = what in ("it", "this", "that", "all") or (what == "the" and passage.is_class(token + 2, "trouble", "harm"))
     if (
         passage.word(token) in ("did", "caused", "causing", "behind", "doing")
-        and passage.word(token + 1) in ("it", "this", "that", "all", "the")
-        and (
-            passage.word(token + 1) != "the"
-            or passage.word(token + 2) in ("damage", "blockage", "trouble", "problem", "backup", "harm")
-        )
+        and harm
         and any(token - tag.end <= 3 for tag in passage.tags_from(start, token, "condition"))
         and not passage.is_class(token - 1, "modal", "someone", "relative")
     ):
         return Cue(token, token + 2, False)
+    return None
+
+
+def _what_cleft(passage: Passage, what: int, end: int) -> Cue | None:
+    for at in range(what + 1, min(end, what + 6)):
+        if passage.is_class(at, "remedies", "obliges", "negation", "article") or passage.things_from(at, at + 1):
+            return None
+        if _brings_about(passage, what, at):
+            return Cue(what, _behind_link(passage, at + 1, end), True)
+    return None
+
+
+def _it_cleft(passage: Passage, relative: int, start: int) -> Cue | None:
+    lead = next((at for at in range(start, relative) if passage.word(at) == "it"), None)
+    then = relative + 1
+    while passage.is_class(then, "copula", "filler") or passage.word(then) in ("all", "really"):
+        then += 1
+    if (
+        lead is not None
+        and passage.word(lead + 1) in ("is", "was", "were")
+        and passage.is_class(then, "brings_about")
+        and passage.tags_from(lead, relative, "condition", "component")
+    ):
+        return Cue(relative, then + 1, True)
     return None
 
 

@@ -97,7 +97,7 @@ def _turns(passage: Passage, token: int) -> bool:
         return False
     if passage.word(token) == "right" and (
         passage.is_class(token - 1, "article", "to", "copula", "inside")
-        or passage.word(token + 1) in ("hand", "side", "up")
+        or passage.word(token + 1) in ("hand", "side", "up", "there", "here", "away", "through", "where")
     ):
         return False
     return not passage.is_class(token - 1, "modal", "obliges", "copula") and passage.word(token - 1) not in _PEOPLE
