@@ -40,9 +40,18 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
         meant = _meant(tag, full, candidates, in_order)
         if meant is not None:
             resolved[tag] = replace(tag, kind=meant.kind, id=meant.id)
-    if not resolved:
+    added = []
+    for tag in passage.tags_from(0, len(passage), "reference"):  # "the unit": a word that alone names nothing
+        entry = names.get(words[tag.start : tag.end])
+        if entry is None or entry[0] == ("main",) or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture"):
+            continue
+        meant = _meant(tag, [other for other in full if other.end <= tag.start], *entry)
+        if meant is not None:
+            added.append(replace(tag, kind=meant.kind, id=meant.id))
+    if not resolved and not added:
         return passage
-    return replace(passage, tags=tuple(resolved.get(tag, tag) for tag in passage.tags))
+    tags = (*(resolved.get(tag, tag) for tag in passage.tags), *added)
+    return replace(passage, tags=tuple(sorted(tags, key=lambda tag: (tag.start, tag.end))))
 
 
 def _one_lateral(passage: Passage) -> Passage:

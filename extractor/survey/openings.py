@@ -162,6 +162,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "origin" if lid is not None and lid.id in ("lid", "cap") else "belongs"
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
+        if word == "of" and passage.word(token - 1) in ("foot", "bottom", "base", "head"):
+            token -= 2  # "up to the foot of the stack"
+            continue
         if word in passage.classes["origin"] or word == "on":
             if word == "of" and passage.word(token - 1) in (
                 "front",

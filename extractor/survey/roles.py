@@ -85,6 +85,8 @@ def _length(
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
         return said
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
+    if not at and not fine and _beside_locating(passage, measure):
+        return "depth" if passage.cue_at(measure.end, "role", "depth_after") else "surface"
     last = next(reversed(roles), None)
     if (
         last is not None
@@ -107,6 +109,15 @@ def _length(
     if scene.kind == "closing":
         return "chainage" if at else "length"
     return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
+
+
+def _beside_locating(passage: Passage, measure: Measure) -> bool:
+    """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the counter."""
+    deeds = [t for t in passage.tags_from(measure.start - 26, measure.start, "action") if t.id == "located"]
+    if not deeds:
+        return False
+    since = passage.tags_from(deeds[-1].end, measure.start, "movement", "direction")
+    return not any(t.id != "inspect" for t in since)
 
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:

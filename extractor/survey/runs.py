@@ -89,6 +89,9 @@ def _settle_end(
                 passed = True
                 found.pop("could_not_pass", None)
             elif tag.id in ("could_not_pass", "cable_limit", "stopped"):
+                named = passage.covering(tag.start, "condition")
+                if named is not None and named.id == "disused":
+                    continue  # "going nowhere"
                 found[tag.id] = tag
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
@@ -174,7 +177,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     before_junction = [
         t for t in passage.tags_from(max(0, opening.start - 12), opening.start, "component") if t.id == "junction"
     ]
-    if junction or (before_junction and before_junction[-1].start >= measure.start - 8):
+    if junction or (before_junction and before_junction[-1].end >= measure.start - 2):
         return False
     if any(passage.tags_from(gap[0], gap[1], "condition")):
         blocking = [
@@ -184,7 +187,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
             return False
     if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
         return False
-    near = passage.tags_from(max(0, opening.start - 10), opening.end + 7, "ending")
+    near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
     words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]

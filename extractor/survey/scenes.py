@@ -36,6 +36,7 @@ TANKS = {
     "stormwater_pit",
 }
 DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box"}
+LEADS_ELSEWHERE = ("jetting", "rodding", "root_cutting", "flush_test", "dye_test", "leak_test", "located")
 NEVER_VISITED = ("main", "building", "absorption_trench")
 UPSTREAM_ENDS = {"building", *FIXTURES_FLOW_DOWN, "stack"}
 
@@ -82,6 +83,7 @@ class _Pending:
     direction: str | None = None
     destination: str | None = None
     remembered: bool = False  # the opening was named before the camera's sign, and gives way to one named after
+    said_from: int = -1  # where the camera's sign stands, when the opening was named before it
 
 
 @dataclass
@@ -260,7 +262,7 @@ class _Walker:
             ):
                 return
             pending.opening = topic
-            pending.remembered = True
+            pending.remembered, pending.said_from = True, pending.start
             pending.start = min(pending.start, topic.start)
 
     def _goes_in(self, tag: Tag) -> bool:
@@ -312,7 +314,9 @@ class _Walker:
             return
         if opening.part in ("destination", "belongs"):
             return
-        if opening.start < self.busy_until and not (self.pending and (self.pending.camera or self.pending.direction)):
+        if opening.start < self.busy_until and not (
+            self.pending and (self.pending.camera or self.pending.direction or (self.pending.go and opening.part == "origin"))
+        ) and not any(t.id == "camera_in" for t in self.passage.tags_from(opening.end, opening.end + 3, "movement")):
             return
         if opening.structure == "building":
             return
@@ -330,7 +334,9 @@ class _Walker:
             if opening.part == "topic" or not out_of_run:
                 return
         pending = self._gather(opening.start, opening.end)
-        known = None if pending.remembered and opening.part == "origin" else pending.opening
+        known = pending.opening
+        if pending.remembered and opening.part == "origin":
+            known, pending.start = None, max(pending.start, pending.said_from)
         pending.remembered = pending.remembered and known is not None
         if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
             pending.opening = opening
@@ -366,11 +372,15 @@ class _Walker:
         behind = self.passage.measures_from(opening.end, opening.end + 3)
         return any(self._is_content(measure) for measure in (*before, *behind))
 
+    def _arrived_at(self, opening: Opening) -> bool:
+        return any(t.id == "arrival" for t in self.passage.tags_from(opening.start - 5, opening.start, "ending"))
+
     def _take_action(self, tag: Tag) -> None:
         if tag.id != "lid_lifted":
             if self.pending is not None and not self.pending.camera and not self.pending.relook:
                 self.pending = None
-            self.busy_until = tag.end + 16
+            if tag.id in LEADS_ELSEWHERE:
+                self.busy_until = tag.end + 16
             return
         near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
         near = [o for o in near if o.structure not in NEVER_VISITED]
@@ -386,7 +396,7 @@ class _Walker:
         self.pending = None
         self.state.ended = True
         start = tag.start
-        if place and place.end <= tag.start and tag.start - place.end <= 4:
+        if place and place.end <= tag.start and tag.start - place.end <= 4 and not self._arrived_at(place):
             start = place.start
         self._mark(start, Scene(0, 0, "structure", structure=self.state.at, label=self.state.at_label))
 
@@ -441,7 +451,7 @@ class _Walker:
             return True
         if pending.announced and (opening is not None or pending.direction or pending.same_opening):
             return True
-        if named and opening is not None and (pending.go or pending.direction):
+        if named and opening is not None and (pending.go or pending.direction) and not (not moves and self._from_it(opening)):
             return True
         if opening is not None and pending.direction and (self.state.run is None or self.state.ended):
             return True
@@ -450,6 +460,15 @@ class _Walker:
         if opening is not None and opening.port and opening.label and self.state.ended:
             return True
         return bool(pending.direction and pending.go and known and (self.state.run is None or self.state.ended))
+
+    def _from_it(self, opening: Opening) -> bool:
+        """ "it's flowing from the manhole to the sewer": where a stretch begins, not where the camera went in."""
+        passage = self.passage
+        lead = opening.start - 1
+        while passage.is_class(lead, "article", "side"):
+            lead -= 1
+        near = passage.tags_from(max(0, lead - 4), lead, "condition")
+        return passage.is_class(lead, "from") and any(passage.distance(t.end, lead) <= 2 for t in near)
 
     def _start(self, pending: _Pending) -> Start:
         opening = pending.opening
@@ -466,6 +485,8 @@ class _Walker:
         if structure is None:
             structure, label = self.state.at, label or (self.state.at_label if not port else None)
         direction = pending.direction or self._certain_direction(structure, port, pending.destination)
+        if structure in FIXTURES_FLOW_DOWN:
+            direction = "downstream"  # there is no other way out of a fixture
         if pending.other_way and pending.direction is None and last and last.direction:
             direction = "upstream" if last.direction == "downstream" else "downstream"
         return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
@@ -475,7 +496,7 @@ class _Walker:
             return "upstream"
         if port == "outlet" and structure:
             return "downstream"
-        if structure in FIXTURES_FLOW_DOWN or structure == "downpipe":
+        if structure in FIXTURES_FLOW_DOWN or structure in ("downpipe", "gully"):
             return "downstream"
         if destination in DOWNSTREAM_ENDS:
             return "downstream"

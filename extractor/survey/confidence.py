@@ -1,0 +1,322 @@
+"""How sure a row is: signs in the words that a row is likely wrong, weighed into one figure, 0 to 1.
+
+The weights (confidence.toml) are fitted to annotated narrations by scripts/calibrate: of rows that are given 0.8, eight in
+ten were right on narrations that had no part in the fitting. A sign tells only what may be amiss; none changes a row.
+"""
+
+import tomllib
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from math import exp
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.places import length_of
+from extractor.survey.rows import Draft
+from extractor.survey.runs import RunDraft
+from extractor.survey.scenes import Scene
+
+FAR = 7  # words between a thing and the distance it was given
+VERY_FAR = 16
+LONG = 14  # words of a row's quote
+VERY_LONG = 26
+CLOSE_M = 0.35  # rows of one thing that stand nearer than this may be one
+SHAKY_RULES = ("split number", "point dropped", "misheard unit", "unit carried")
+LOW_PROBABILITY = 0.5
+AROUND = 5  # words round a row in which a correction is told
+BESIDE = 6  # words round a thing in which what belongs to it is named
+POINTS = ("capped", "displaced_joint", "open_joint", "hole", "vermin", "protruding_connection", "missing_part")
+STRETCHES = ("begins", "ends", "until", "onwards", "from_there")
+PLACE_SIGNS = ("carried", "distance far", "distance very far", "other distance nearer", "no distance", "shares distance")
+NUMBER_SIGNS = ("shaky number", "out of order", "word unsure")
+
+
+@dataclass(frozen=True)
+class Weights:
+    """A weight for each sign; the sum and `start` become a probability by the logistic curve."""
+
+    start: float
+    signs: Mapping[str, float]
+    ask_below: float
+
+    def confidence(self, signs: Sequence[str]) -> float:
+        total = self.start + sum(self.signs.get(sign, 0.0) for sign in signs)
+        return 1 / (1 + exp(-total))
+
+
+@dataclass(frozen=True)
+class Rated:
+    """A row, the signs against it (and for it), and how sure it is."""
+
+    row: Draft
+    signs: tuple[str, ...]
+    confidence: float
+
+
+@cache
+def shipped_weights() -> Weights:
+    """The weights as fitted by scripts/calibrate."""
+    table = tomllib.loads(files("extractor.survey").joinpath("confidence.toml").read_text("utf-8"))
+    return Weights(table["start"], table["signs"], table["ask_below"])
+
+
+def rate_rows(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    roles: Mapping[Measure, str | None],
+    rows: Sequence[Draft],
+    runs: Sequence[RunDraft],
+    unread: Sequence[tuple[int, int]],
+    weights: Weights | None = None,
+) -> list[Rated]:
+    """Each row with its signs and its confidence, in the order of the rows."""
+    weights = weights or shipped_weights()
+    signs = _Signs(passage, clauses, scenes, roles, rows, runs, unread)
+    rated = []
+    for row in rows:
+        told = tuple(signs.of(row))
+        rated.append(Rated(row, told, round(weights.confidence(told), 3)))
+    return rated
+
+
+class _Signs:
+    """What is looked up for every row, made ready once for a narration."""
+
+    def __init__(
+        self,
+        passage: Passage,
+        clauses: Sequence[Clause],
+        scenes: Sequence[Scene],
+        roles: Mapping[Measure, str | None],
+        rows: Sequence[Draft],
+        runs: Sequence[RunDraft],
+        unread: Sequence[tuple[int, int]],
+    ) -> None:
+        self.passage = passage
+        self.clauses = clauses
+        self.clause_starts = [clause.start for clause in clauses]
+        self.scenes = scenes
+        self.scene_starts = [scene.start for scene in scenes]
+        self.rows = rows
+        self.runs = runs
+        self.unread = [token for start, end in unread for token in range(start, end)]
+        self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
+        self.chainage_starts = [measure.start for measure in self.chainages]
+        self.holders = Counter(measure.start for row in rows for measure in row.place.measures)
+        self.masked = sorted(passage.masked)
+        self.much_unread = len(self.unread) > 0.06 * max(1, len(passage))
+        self.backward = self._backward_runs()
+
+    def of(self, row: Draft) -> list[str]:
+        """The names of the row's signs."""
+        return [
+            *self._what(row),
+            *(self._where_in_run(row) if row.run is not None else self._where_at_structure(row)),
+            *self._words(row),
+        ]
+
+    def _what(self, row: Draft) -> list[str]:
+        tag = row.tag
+        signs = {
+            "feature only": row.condition is None,
+            "said sound": row.condition == "sound",
+            "denied": row.polarity == "absent",
+            "doubted": row.certainty == "tentative",
+            "counted": row.count is not None,
+            "component taken from condition": row.component is not None and not row.named and row.condition is not None,
+            "told again": any(rule == "told again" for rule in row.rules),
+            "same again": any(rule in ("same again", "told with another distance") for rule in row.rules),
+            "mended word": tag is not None and tag.heard is not None,
+            "one word": tag is not None and tag.end - tag.start == 1,
+            "twin": any(self._twins(row, other) for other in self.rows),
+            "cleared": row.outcome != "open",
+            "other tag on the words": tag is not None and self._tagged_twice(tag),
+            "component close by": tag is not None and self._component_close_by(row, tag),
+            "verdict close by": row.condition is None and self._verdict_close_by(row),
+            "verdict before a thing": row.condition == "sound" and tag is not None and self._thing_at(tag.end),
+            "refers back": tag is not None and self.passage.is_class(tag.start - 1, "definite"),
+            "pronoun before it": tag is not None and self._pronoun_before(tag),
+        }
+        return [name for name, holds in signs.items() if holds]
+
+    @staticmethod
+    def _twins(row: Draft, other: Draft) -> bool:
+        """Two rows of one thing, so near that they may be one; or a thing noted beside the same thing with a condition."""
+        if other is row or (row.run, row.structure) != (other.run, other.structure) or row.polarity != other.polarity:
+            return False
+        first, second = row.place.from_m, other.place.from_m
+        near = first == second or (first is not None and second is not None and abs(first - second) < CLOSE_M)
+        if not near:
+            return False
+        if row.condition is None or other.condition is None:
+            return row.component == other.component or row.component is None or other.component is None
+        return row.condition == other.condition
+
+    def _where_in_run(self, row: Draft) -> list[str]:
+        place = row.place
+        tag = row.tag
+        run = self.runs[row.run] if row.run is not None and row.run < len(self.runs) else None
+        signs = {
+            place.how: place.how != "none",
+            "no distance": place.from_m is None,
+            "shaky number": any(any(rule in m.rule for rule in SHAKY_RULES) for m in place.measures),
+            "bare number": any(m.unit is None for m in place.measures),
+            "shares distance": any(self.holders[m.start] > 2 for m in place.measures),
+            "out of order": row.run in self.backward and any(m.start in self.backward[row.run] for m in place.measures),
+            "run never opened": run is None or run.start.structure is None,
+            "run with no reason to end": run is not None and run.end_reason is None,
+            "whole of a run not ended": place.how in ("whole", "to this point") and run is not None and not run.end_reason,
+            "point over a stretch": place.to_m is not None and row.condition in POINTS,
+            "told as a stretch, taken as a point": self._stretch_taken_as_point(row),
+            "thing between the ends": self._thing_between_ends(row),
+            "other distance inside": self._other_inside(row),
+            "past the end": bool(run and run.end_m is not None and (place.from_m or 0) > run.end_m + 0.02),
+            "second look": self._scene(row.start).second,
+        }
+        found = [name for name, holds in signs.items() if holds]
+        if tag is not None and place.measures:
+            gap = min(self._gap(tag.start, tag.end, measure) for measure in place.measures)
+            if gap > VERY_FAR:
+                found.append("distance very far")
+            elif gap > FAR:
+                found.append("distance far")
+            if self._other_nearer(row, gap):
+                found.append("other distance nearer")
+        return found
+
+    def _where_at_structure(self, row: Draft) -> list[str]:
+        scene = self._scene(row.start)
+        signs = {
+            "at a structure": True,
+            "structure told in a run": scene.kind == "run",
+            "structure after the runs": scene.kind == "closing",
+            "distance close by": bool(self._chainages_in(row.start - AROUND, row.end + AROUND)),
+            "no component": row.component is None,
+        }
+        return [name for name, holds in signs.items() if holds]
+
+    def _words(self, row: Draft) -> list[str]:
+        clause = self.clauses[max(0, bisect_right(self.clause_starts, row.tag.start if row.tag else row.start) - 1)]
+        first, last = min(clause.start, row.start), max(clause.end, row.end)
+        unread = bisect_left(self.unread, last) - bisect_left(self.unread, first)
+        length = row.end - row.start
+        masked = bisect_left(self.masked, row.end + AROUND) - bisect_left(self.masked, row.start - AROUND)
+        signs = {
+            "words unread": unread == 1,
+            "many words unread": unread > 1,
+            "much unread in all": self.much_unread,
+            "not reporting": clause.act != "report",
+            "long quote": LONG < length <= VERY_LONG,
+            "very long quote": length > VERY_LONG,
+            "corrected close by": masked > 0,
+            "short clause": clause.end - clause.start <= 2,
+            "word unsure": self._least_probability(row) < LOW_PROBABILITY,
+        }
+        return [name for name, holds in signs.items() if holds]
+
+    # --- signs of what ------------------------------------------------------------------------
+
+    def _tagged_twice(self, tag: Tag) -> bool:
+        return any(
+            other.id != tag.id and other.start < tag.end and other.end > tag.start
+            for other in self.passage.tags_from(tag.start - 4, tag.end, "condition", "component")
+        )
+
+    def _component_close_by(self, row: Draft, tag: Tag) -> bool:
+        """A part named beside the condition that the row does not sit on."""
+        if row.condition is None:
+            return False
+        near = self.passage.tags_from(tag.start - BESIDE, tag.end + BESIDE, "component")
+        return any(
+            other.id not in (row.component, "pipe") and not tag.start <= other.start < tag.end for other in near
+        )
+
+    def _verdict_close_by(self, row: Draft) -> bool:
+        """A condition told right behind a thing that is only noted."""
+        behind = self.passage.tags_from(row.end, row.end + BESIDE, "condition")
+        return any(not self.passage.measures_from(row.end, tag.start) for tag in behind)
+
+    def _thing_at(self, token: int) -> bool:
+        return bool(self.passage.things_from(token, token + 1))
+
+    def _pronoun_before(self, tag: Tag) -> bool:
+        passage = self.passage
+        return passage.is_class(tag.start - 1, "copula") and passage.is_class(tag.start - 2, "pronoun")
+
+    # --- signs of where -----------------------------------------------------------------------
+
+    def _stretch_taken_as_point(self, row: Draft) -> bool:
+        """ "through to 6.5", "from two metres on", "starts": one distance where the words tell of two."""
+        place, passage = row.place, self.passage
+        if place.from_m is None or place.to_m is not None or row.condition in POINTS or row.condition is None:
+            return False
+        if any(
+            passage.is_class(measure.start - 1, "to", "from") or passage.is_class(measure.start, "to", "from")
+            for measure in place.measures
+        ):
+            return True
+        return any(
+            cue.id in STRETCHES for cue in passage.tags_from(row.start - BESIDE, row.end + BESIDE, "stretch")
+        )
+
+    def _thing_between_ends(self, row: Draft) -> bool:
+        """A stretch between whose ends another thing is named: two things may have been run together."""
+        if row.place.to_m is None or len(row.place.measures) < 2:
+            return False
+        first, last = row.place.measures[0], row.place.measures[-1]
+        return any(
+            tag.kind == "component" or tag.id not in (row.condition, None)
+            for tag in self.passage.tags_from(first.end, last.start, "component", "condition")
+        )
+
+    def _other_inside(self, row: Draft) -> bool:
+        own = {measure.start for measure in row.place.measures}
+        return any(measure.start not in own for measure in self._chainages_in(row.start, row.end))
+
+    # --- what the signs look at --------------------------------------------------------------
+
+    def _scene(self, token: int) -> Scene:
+        return self.scenes[max(0, bisect_right(self.scene_starts, token) - 1)]
+
+    def _chainages_in(self, start: int, end: int) -> list[Measure]:
+        return self.chainages[bisect_left(self.chainage_starts, start) : bisect_left(self.chainage_starts, end)]
+
+    @staticmethod
+    def _gap(start: int, end: int, measure: Measure) -> int:
+        return max(measure.start - end, start - measure.end, 0)
+
+    def _other_nearer(self, row: Draft, gap: int) -> bool:
+        """Whether another reading stands nearer to the thing than the one it was given."""
+        if row.tag is None:
+            return False
+        own = {measure.start for measure in row.place.measures}
+        start, end = row.tag.start, row.tag.end
+        return any(
+            measure.start not in own and self._gap(start, end, measure) < gap
+            for measure in self._chainages_in(start - gap - 4, end + gap + 1)
+        )
+
+    def _backward_runs(self) -> dict[int | None, set[int]]:
+        """For each run the readings at which, or right before which, the counter runs back."""
+        found: dict[int | None, set[int]] = {}
+        for scene in self.scenes:
+            if scene.kind != "run":
+                continue
+            last: Measure | None = None
+            for measure in self._chainages_in(scene.start, scene.end):
+                if last is not None and length_of(measure)[0] < length_of(last)[0] - 0.011:
+                    found.setdefault(scene.run, set()).update((last.start, measure.start))
+                last = measure
+        return found
+
+    def _least_probability(self, row: Draft) -> float:
+        speech = self.passage.speech
+        words = speech.narration.words
+        known = [words[speech.word_of[token]].probability for token in range(row.start, row.end)]
+        return min((probability for probability in known if probability is not None), default=1.0)
