@@ -14,6 +14,9 @@ GLUED = re.compile(r"^(\d+(?:[.,]\d+)*)([^\W\d]+|['\"½¼¾⅓⅔⅛⅜⅝⅞%°
 LETTERED = re.compile(r"^([a-z])(\d+\.\d+)$")  # "n1.5": a short word and the reading after it, run together
 PREFIXED = re.compile(r"^([a-z]+)(\d+)$")
 
+LONGEST_NUMBER = 15  # signs; what is longer is no reading, and no number of the machine holds it
+NO_NUMBER = "#"
+
 
 @dataclass(slots=True)
 class Stream:
@@ -102,7 +105,7 @@ def stream_of(speech: Speech, grammar: MeasureGrammar) -> Stream:
             between = text[lasts[i - 1] : firsts[i]]
             hyphenated = between in ("-", "–")
         for number, part in enumerate(parts):
-            words.append(part)
+            words.append(part if len(part) <= LONGEST_NUMBER or part.isalpha() else NO_NUMBER)
             back.append(i)
             breaks.append((speech.breaks[i] or paused) and not number)
             glued.append(bool(number) or (i > 0 and firsts[i] == lasts[i - 1]))
