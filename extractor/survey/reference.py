@@ -102,13 +102,15 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
 
 
 def _own_thing(passage: Passage, start: int, end: int) -> bool:
-    """A job of its own: a deed that only looks again ("re survey the rest"), an order done to "the" something."""
+    """A job of its own: another look ("re survey the rest"), an order done to "the" something, a new thing wanted."""
     if any(passage.is_class(at, "looks_again") for at in range(start, end)):
         return True
     verb = next(
         (at for at in range(start, min(end, start + 3)) if passage.is_class(at, "remedies", "remedies_with")), end
     )
-    for at in range(verb + 1, min(end - 1, verb + 3)):
+    for at in range(verb + 1, min(end - 1, verb + 4)):
+        if passage.word(at) == "new" and passage.covering(at + 1, "material") is None:
+            return not passage.is_class(at + 1, "new_piece")
         if passage.is_class(at, "definite"):
             return not passage.is_class(at + 1, "everyday", "new_piece", "copula", "inside")
     return False
