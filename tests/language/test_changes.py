@@ -11,10 +11,10 @@ RUN = "camera's in the gully heading downstream"
     ("say", "changes"),
     [
         ("at 4.2 it changes from clay to pvc", ["row 1 material_change - at 4.2"]),
-        ("at 4.2 it goes from the earthenware into plastic", ["row 1 material_change - at 4.2"]),
+        ("at 4.2 it goes out of the concrete into plastic", ["row 1 material_change - at 4.2"]),
         ("at 4.2 it goes into cast iron", ["row 1 material_change - at 4.2"]),
-        ("at 4.2 the pipe material changes from concrete to clay", ["row 1 material_change - at 4.2"]),
-        ("twelve feet it transitions from cast iron to clay", ["row 1 material_change - at 3.658"]),
+        ("at 4.2 the pipe changes from concrete to clay", ["row 1 material_change - at 4.2"]),
+        ("twelve feet it turns from cast iron to plastic", ["row 1 material_change - at 3.658"]),
         (
             "at 4.2 it goes from clay to pvc then at 5.5 back to clay",
             ["row 1 material_change - at 4.2", "row 1 material_change - at 5.5"],
