@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from extractor.record import Record
 from extractor.report.amounts import FOOT_M
+from extractor.report.safe_text import clean
 
 COLUMNS = (
     *("row", "run", "start", "port", "direction", "structure", "component", "condition", "from_m", "to_m"),
@@ -64,6 +65,6 @@ def _lines(record: Record) -> Iterator[dict[str, object]]:
             "clock_from": row.clock[0] if row.clock else None,
             "clock_to": row.clock[1] if row.clock else None,
             "heard_s": evidence.start_s if evidence else None,
-            "narration": record.sources[evidence.source].name if evidence and record.sources else None,
+            "narration": clean(record.sources[evidence.source].name) if evidence and record.sources else None,
             "query": " ".join(reasons[row.id]),
         }
