@@ -162,6 +162,8 @@ def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
             return things[0]
         if passage.tags_from(token, token + 1, "component") and token - cue.end <= 3:
             return _noun_of(passage, token)
+        if passage.tags_from(token, token + 1, "structure", "fixture"):
+            return None  # "I think that's the laundry there's roots"
         boundary = passage.cue_at(token, "boundary", "next", "because", "against", "where")
         someone = passage.is_class(token, "someone") and passage.word(token) not in ("i", "you", "we")
         if boundary or someone:
@@ -282,6 +284,40 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     return None
 
 
+def _stands_alone(passage: Passage, cue: Tag) -> bool:
+    """A degree at the end of what is said: "silt in the bottom from the pit to one point seven | moderate"."""
+    lead, after = cue.start - 1, cue.end
+    while passage.word(lead) in ("only", "just", "quite", "pretty", "very", "fairly", "too"):
+        lead -= 1
+    if passage.is_class(lead, "copula") and passage.word(cue.start) == "fine":
+        return False
+    while passage.word(after) in ("ones", "one", "stuff", "bits", "only", "though", "um", "i'd", "would", "say", "i"):
+        after += 1
+    return (
+        after >= len(passage)
+        or passage.speech.breaks[after]
+        or passage.is_class(after, "list")
+        or passage.cue_at(after, "boundary") is not None
+        or passage.cue_at(after, "speech_act", "report") is not None
+        or passage.measure_over(after) is not None
+        or passage.is_class(after, "at", "from")
+    )
+
+
+def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
+    """Whether something else is told between a condition and a degree: another thing, a turn to it, another reading."""
+    if passage.cue_at(cue.start, "condition"):
+        return True
+    for token in range(tag.end, cue.start):
+        component = passage.tags_from(token, token + 1, "component")
+        if component and not passage.is_class(token - 1, "article", "inside", "definite") or passage.cue_at(token, "boundary", "next", "against", "turn"):
+            return True
+        measure = passage.measure_over(token)
+        if measure is not None and measure.unit in (None, "m") and passage.cue_at(measure.end, "speech_act", "report"):
+            return True
+    return False
+
+
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
     if passage.is_class(cue.start - 1, "definite") or passage.word(cue.end - 1) == "of":
@@ -305,6 +341,8 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
         for token in between
     )
     if plain and passage.distance(tag.end, cue.start) <= 5:
+        return tag
+    if _stands_alone(passage, cue) and passage.distance(tag.end, cue.start) <= 12 and not _other_between(passage, tag, cue):
         return tag
     lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
     told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)

@@ -17,7 +17,8 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.places import length_of
-from extractor.survey.rows import Draft
+from extractor.record import Reason
+from extractor.survey.rows import Draft, QueryDraft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 
@@ -31,9 +32,15 @@ LOW_PROBABILITY = 0.5
 AROUND = 5  # words round a row in which a correction is told
 BESIDE = 6  # words round a thing in which what belongs to it is named
 POINTS = ("capped", "displaced_joint", "open_joint", "hole", "vermin", "protruding_connection", "missing_part")
-STRETCHES = ("begins", "ends", "until", "onwards", "from_there")
-PLACE_SIGNS = ("carried", "distance far", "distance very far", "other distance nearer", "no distance", "shares distance")
-NUMBER_SIGNS = ("shaky number", "out of order", "word unsure")
+STRETCHES = ("begins", "ends", "onwards", "from_there")
+STATEMENT = 14  # words before and behind a row's own that a query quotes at most
+# Which signs speak for which reason of a query
+NUMBER_SIGNS = ("out of order", "word unsure")
+PLACE_SIGNS = (
+    "carried", "distance far", "distance very far", "shares distance", "same again", "thing between the ends",
+    "other distance inside", "one end of a stretch", "begins or ends", "unused reading close by", "point over a stretch",
+)  # fmt: skip
+UNREAD_SIGNS = ("many words unread",)
 
 
 @dataclass(frozen=True)
@@ -83,6 +90,11 @@ def rate_rows(
         told = tuple(signs.of(row))
         rated.append(Rated(row, told, round(weights.confidence(told), 3)))
     return rated
+
+
+def _may_spread(row: Draft) -> bool:
+    """Whether a thing at one place may well be a stretch."""
+    return row.place.from_m is not None and row.place.to_m is None and row.condition not in (*POINTS, None)
 
 
 class _Signs:
@@ -137,7 +149,9 @@ class _Signs:
             "twin": any(self._twins(row, other) for other in self.rows),
             "cleared": row.outcome != "open",
             "other tag on the words": tag is not None and self._tagged_twice(tag),
-            "component close by": tag is not None and self._component_close_by(row, tag),
+            "component in front": tag is not None and self._component(row, tag.start - BESIDE, tag.start),
+            "component behind": tag is not None and self._component(row, tag.end, tag.end + BESIDE),
+            "component behind, in it": tag is not None and self._in_component(row, tag),
             "verdict close by": row.condition is None and self._verdict_close_by(row),
             "verdict before a thing": row.condition == "sound" and tag is not None and self._thing_at(tag.end),
             "refers back": tag is not None and self.passage.is_class(tag.start - 1, "definite"),
@@ -173,7 +187,9 @@ class _Signs:
             "run with no reason to end": run is not None and run.end_reason is None,
             "whole of a run not ended": place.how in ("whole", "to this point") and run is not None and not run.end_reason,
             "point over a stretch": place.to_m is not None and row.condition in POINTS,
-            "told as a stretch, taken as a point": self._stretch_taken_as_point(row),
+            "one end of a stretch": self._one_end(row),
+            "begins or ends": self._begins_or_ends(row),
+            "unused reading close by": self._unused_close_by(row),
             "thing between the ends": self._thing_between_ends(row),
             "other distance inside": self._other_inside(row),
             "past the end": bool(run and run.end_m is not None and (place.from_m or 0) > run.end_m + 0.02),
@@ -209,6 +225,7 @@ class _Signs:
         masked = bisect_left(self.masked, row.end + AROUND) - bisect_left(self.masked, row.start - AROUND)
         signs = {
             "words unread": unread == 1,
+            "unread word beside": row.tag is not None and self._unread_beside(row.tag),
             "many words unread": unread > 1,
             "much unread in all": self.much_unread,
             "not reporting": clause.act != "report",
@@ -228,13 +245,20 @@ class _Signs:
             for other in self.passage.tags_from(tag.start - 4, tag.end, "condition", "component")
         )
 
-    def _component_close_by(self, row: Draft, tag: Tag) -> bool:
+    def _component(self, row: Draft, start: int, end: int) -> bool:
         """A part named beside the condition that the row does not sit on."""
-        if row.condition is None:
-            return False
-        near = self.passage.tags_from(tag.start - BESIDE, tag.end + BESIDE, "component")
+        return row.condition is not None and any(
+            other.id not in (row.component, "pipe") for other in self.passage.tags_from(start, end, "component")
+        )
+
+    def _in_component(self, row: Draft, tag: Tag) -> bool:
+        """ "roots through a joint", "wear to the wall": a part behind a preposition that the row does not sit on."""
+        passage = self.passage
         return any(
-            other.id not in (row.component, "pipe") and not tag.start <= other.start < tag.end for other in near
+            passage.is_class(other.start - 1, "inside", "to")
+            or (passage.is_class(other.start - 1, "article") and passage.is_class(other.start - 2, "inside", "to"))
+            for other in passage.tags_from(tag.end, tag.end + BESIDE, "component")
+            if row.condition is not None and other.id not in (row.component, "pipe")
         )
 
     def _verdict_close_by(self, row: Draft) -> bool:
@@ -251,19 +275,19 @@ class _Signs:
 
     # --- signs of where -----------------------------------------------------------------------
 
-    def _stretch_taken_as_point(self, row: Draft) -> bool:
-        """ "through to 6.5", "from two metres on", "starts": one distance where the words tell of two."""
-        place, passage = row.place, self.passage
-        if place.from_m is None or place.to_m is not None or row.condition in POINTS or row.condition is None:
-            return False
-        if any(
-            passage.is_class(measure.start - 1, "to", "from") or passage.is_class(measure.start, "to", "from")
-            for measure in place.measures
-        ):
-            return True
-        return any(
-            cue.id in STRETCHES for cue in passage.tags_from(row.start - BESIDE, row.end + BESIDE, "stretch")
+    def _one_end(self, row: Draft) -> bool:
+        """ "through to 6.5", "from two metres on": one distance, led as the end of a stretch is."""
+        passage = self.passage
+        return _may_spread(row) and any(
+            passage.is_class(token, "to", "from")
+            for measure in row.place.measures
+            for token in (measure.start - 1, measure.start)
         )
+
+    def _begins_or_ends(self, row: Draft) -> bool:
+        """ "starts", "onwards": one distance where the words tell of more."""
+        near = self.passage.tags_from(row.start - BESIDE, row.end + BESIDE, "stretch")
+        return _may_spread(row) and any(cue.id in STRETCHES for cue in near)
 
     def _thing_between_ends(self, row: Draft) -> bool:
         """A stretch between whose ends another thing is named: two things may have been run together."""
@@ -273,6 +297,14 @@ class _Signs:
         return any(
             tag.kind == "component" or tag.id not in (row.condition, None)
             for tag in self.passage.tags_from(first.end, last.start, "component", "condition")
+        )
+
+    def _unused_close_by(self, row: Draft) -> bool:
+        """A reading beside the row that no row took and that is not the run's end: a thing may have been missed."""
+        end = self.runs[row.run].end_m if row.run is not None and row.run < len(self.runs) else None
+        return any(
+            measure.start not in self.holders and (end is None or abs(length_of(measure)[1] - end) > 0.011)
+            for measure in self._chainages_in(row.start - AROUND, row.end + AROUND)
         )
 
     def _other_inside(self, row: Draft) -> bool:
@@ -315,8 +347,48 @@ class _Signs:
                 last = measure
         return found
 
+    def _unread_beside(self, tag: Tag) -> bool:
+        return bisect_left(self.unread, tag.end + 3) - bisect_left(self.unread, tag.start - 3) > 0
+
     def _least_probability(self, row: Draft) -> float:
         speech = self.passage.speech
         words = speech.narration.words
         known = [words[speech.word_of[token]].probability for token in range(row.start, row.end)]
         return min((probability for probability in known if probability is not None), default=1.0)
+
+
+def ask_about(
+    rated: Sequence[Rated], clauses: Sequence[Clause], asked: Sequence[QueryDraft], ask_below: float
+) -> list[QueryDraft]:
+    """A query for each row that is less sure than that, the least sure first; none where its words are asked about."""
+    taken = [(query.start, query.end) for query in asked]
+    starts = [clause.start for clause in clauses]
+    queries: list[QueryDraft] = []
+    for each in sorted(rated, key=lambda one: one.confidence):
+        row = each.row
+        if each.confidence >= ask_below:
+            break
+        if any(start < row.end and row.start < end for start, end in taken):
+            continue
+        start, end = _statement(row, clauses, starts)
+        queries.append(QueryDraft(start, end, *_reason(each), row, by_confidence=True))
+        taken.append((start, end))
+    return queries
+
+
+def _statement(row: Draft, clauses: Sequence[Clause], starts: Sequence[int]) -> tuple[int, int]:
+    """The row's words with the rest of the clauses they stand in: what is to be read to judge the row."""
+    first = clauses[max(0, bisect_right(starts, row.start) - 1)]
+    last = clauses[max(0, bisect_left(starts, row.end) - 1)]
+    return max(first.start, row.start - STATEMENT), min(last.end, row.end + STATEMENT)
+
+
+def _reason(rated: Rated) -> tuple[Reason, str]:
+    """The reason of the contract that fits the signs best, and what it is about."""
+    if any(sign in NUMBER_SIGNS for sign in rated.signs):
+        return "counter", "doubtful distance"
+    if rated.row.place.from_m is not None and any(sign in PLACE_SIGNS for sign in rated.signs):
+        return "which_one", "place carried"
+    if any(sign in UNREAD_SIGNS for sign in rated.signs):
+        return "unclear_word", "words unread"
+    return "doubt", "doubtful row"

@@ -156,8 +156,10 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     opening = passage.covering(tag.start, "reference")
     if opening is not None and opening.id == "same_opening":
         return True  # "down the same hole"
-    if tag.kind == "component" and passage.word(tag.end) == "of" and any(t.kind == "condition" for t in passage.tags_from(tag.end + 1, tag.end + 4, "condition")):
-        return True  # "a wall of wet wipes"
+    if tag.kind == "component" and passage.word(tag.end) == "of" and (
+        passage.tags_from(tag.end + 1, tag.end + 4, "condition") or passage.word(tag.end + 1) in ("it", "them", "that")
+    ):
+        return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
     if clause.act == "plan":
@@ -361,6 +363,8 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
         lead -= 1
     if not passage.is_class(lead, "definite") or passage.word(lead) == "this":
         return False
+    if place.how == "stretch" and passage.covering(lead - 1, "stretch") is not None:
+        return any(row.condition == tag.id and row.run == scene.run for row in reader.rows)  # "through the squashed bit"
     if scene.kind == "run" and place.from_m is not None and place.how != "carried":
         return any(row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m) for row in reader.rows)
     return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)

@@ -177,11 +177,19 @@ class _Placer:
                 self.places[tag] = place
             self.breath = _Breath(place, spoken.end, targets)
             return
+        if spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m and breath.place.to_m is None:
+            place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
+            for tag in breath.holders:
+                if self.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
+                    self.places[tag] = place
+            self.breath = _Breath(place, spoken.end, list(breath.holders), style="after")
+            return
         closed = self._said_after(spoken)
         if closed:
             place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
             onwards = self.passage.cue_at(spoken.end, "stretch", "onwards")
-            if onwards is not None and not spoken.stretch and self._is_onwards(onwards):
+            led = onwards is not None and self._is_onwards(onwards)
+            if (led or self._from_on(spoken)) and not spoken.stretch:
                 place = replace(place, to_m=END, how="onwards")
             for tag in closed:
                 self.places[tag] = place
@@ -240,9 +248,11 @@ class _Placer:
         passage = self.passage
         cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
         lead = cue.start if cue is not None and cue.id == "until" else spoken.start - 1 if passage.is_class(spoken.start - 1, "to") else None
-        if lead is None and passage.is_class(spoken.start - 1, "reading_word"):
+        if lead is None and (passage.is_class(spoken.start - 1, "reading_word") or passage.word(spoken.start - 1) == "the"):
             cue = passage.covering(spoken.start - 2, "stretch")
             lead = cue.start if cue is not None and cue.id == "until" else None
+            if lead is None and passage.is_class(spoken.start - 2, "to"):
+                lead = spoken.start - 2
         if lead is None:
             return None
         for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
@@ -266,7 +276,8 @@ class _Placer:
         if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
             return []  # "at that same joint": its distance was said before
         lead = self._lead(spoken.start)
-        if self._gap(nearest.end, lead) > CLOSE or passage.tags_from(nearest.end, lead + 1, "boundary"):
+        turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not self._then_at(nearest, t, lead)]
+        if self._gap(nearest.end, lead) > CLOSE or turns:
             return []
         if passage.tags_from(nearest.end, lead, "structure", "fixture"):
             return []
@@ -293,6 +304,12 @@ class _Placer:
             if opens and self.breath.style != "after":
                 return []
         return self._chain(loose)
+
+    def _then_at(self, tag: Tag, boundary: Tag, lead: int) -> bool:
+        """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
+        if boundary.start != tag.end or boundary.end != lead or boundary.end - boundary.start > 1:
+            return False
+        return clause_at(self.clauses, tag.start).start == tag.start and self.places.get(tag, NOWHERE).how in ("carried", "none")
 
     def _told_alike(self, tag: Tag, token: int) -> bool:
         """ "roots at 26 feet roots at 29": the same thing told again right behind, each with its distance behind it."""
@@ -389,6 +406,9 @@ class _Placer:
         while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
             at -= 1
         cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
+        if cue is None or cue.id not in ("until", "ends", "whole"):
+            cue = self._till_reached(spoken) or cue
+            at = cue.end if cue is not None else at
         if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
             return None
         if passage.speech.words[cue.start : cue.end] in (("through",), ("thru",)):
@@ -437,6 +457,18 @@ class _Placer:
         )
         group = [t for t in candidates if target.start - t.end <= 3 and self.places.get(t, NOWHERE) == own]
         return (group or [target]), place
+
+    def _till_reached(self, spoken: Spoken) -> Tag | None:
+        """ "doesn't quit till I hit the tank at 19 foot 4": an end told by what is there, with its distance behind."""
+        passage = self.passage
+        for cue in reversed(passage.tags_from(max(0, spoken.start - 8), spoken.start, "stretch")):
+            words = passage.speech.words[cue.start : cue.end]
+            if cue.id not in ("until", "ends") or not any(word in ("till", "til", "until") for word in words):
+                continue
+            arrives = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "ending", "component")
+            other = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+            return cue if arrives and not other else None
+        return None
 
     # --- things ---------------------------------------------------------------------------
 
@@ -539,6 +571,15 @@ class _Placer:
             return Place(0.0, END, False, "whole")
         return None
 
+    def _from_on(self, spoken: Spoken) -> bool:
+        """ "from two metres on": to the end of the run."""
+        passage = self.passage
+        after = spoken.end + 1
+        if passage.word(spoken.end) not in ("on", "out", "up") or not passage.is_class(spoken.start - 1, "from"):
+            return False
+        ends = after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None
+        return ends or passage.cue_at(after, "speech_act") is not None or passage.speech.breaks[after]
+
     def _is_onwards(self, cue: Tag) -> bool:
         """ "from there out", "2.2 onwards"; not the "onwards there's" that begins the next statement."""
         passage = self.passage
@@ -576,6 +617,8 @@ class _Placer:
     def _where(self, tag: Tag) -> bool:
         """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
         before = range(max(self.breath.at, tag.start - 8), tag.start)
+        if tag.id in (*SPREADING, "dip", "deformation"):
+            return False
         if self.passage.word(tag.end) == "there" and self.breath.place.how != "carried":
             return True
         if any(self.passage.word(t) == "that" and self.passage.is_class(t - 1, "at") for t in before):
@@ -611,7 +654,7 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
     words = passage.speech.words[cue.start : cue.end]
     return any(
         word in words
-        for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot")
+        for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot", "far")
     )
 
 

@@ -3,7 +3,7 @@
 The words that a query quotes are the words in question. Conflicts and unknown words have modules of their own.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from statistics import median
 
@@ -19,7 +19,7 @@ from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.unclear import find_unclear
 
-__all__ = ["QueryDraft", "find_queries"]
+__all__ = ["QueryDraft", "find_queries", "in_order"]
 
 HARMLESS = ("sound", "flowing", "live", "dry", None)
 LARGEST_SIZE_M = 0.6
@@ -58,7 +58,12 @@ def find_queries(
         *_unclear(passage, clauses, scenes, roles, rows, unread, sounds),
     ]
     once = {(query.start, query.end, query.reason): query for query in reversed(queries)}
-    return sorted(once.values(), key=lambda query: (query.start, query.end, query.reason))
+    return in_order(once.values())
+
+
+def in_order(queries: Iterable[QueryDraft]) -> list[QueryDraft]:
+    """By the words they are about."""
+    return sorted(queries, key=lambda query: (query.start, query.end, query.reason))
 
 
 def _doubts(rows: Sequence[Draft]) -> list[QueryDraft]:

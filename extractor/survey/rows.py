@@ -70,3 +70,4 @@ class QueryDraft:
     row: Draft | None = None
     values: tuple[float, ...] = ()
     likely: tuple[str, ...] = ()  # ids of what may have been meant, best first
+    by_confidence: bool = False  # asked since the row is unsure in all, not for a sign of its own

@@ -298,6 +298,14 @@ class _Walker:
             pending.direction = tag.id
 
     def _take_opening(self, opening: Opening, clause: Clause) -> None:
+        over = self.passage.word(opening.start - 3) in ("back", "over", "round", "around", "across", "on", "moved")
+        bare = self.pending is None or not (self.pending.camera or self.pending.direction or self.pending.opening)
+        if opening.part == "destination" and over and bare and self.state.ended and not opening.port:
+            self.pending = None
+            self._visit(opening)
+            return
+        if self.passage.word(opening.end) == "itself" and self.pending is None and not self._at_reading(opening):
+            self._visit(opening)
         if opening.part == "destination" and self.pending is not None:
             self.pending.destination = self.pending.destination or opening.structure
             led = self.passage.speech.words[max(0, opening.start - 5) : opening.start]
@@ -308,7 +316,7 @@ class _Walker:
         if opening.part == "destination" and opening.port and self.pending is None and (self.state.run is None or self.state.ended):
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
-        if opening.part == "destination" and self.passage.word(opening.start - 3) in ("back", "over", "round", "around", "across", "on", "moved"):
+        if opening.part == "destination" and over:
             if self.state.run is None or self.state.ended:
                 self._visit(opening)
             return
@@ -351,7 +359,7 @@ class _Walker:
             return
         if opening.structure in FIXTURES_FLOW_DOWN or opening.structure == "stack":
             return
-        moved = (self.state.at, self.state.at_label) != (opening.structure, opening.label)
+        moved = self.state.at != opening.structure or opening.label not in (None, self.state.at_label)
         self.state.at, self.state.at_label = opening.structure, opening.label
         if moved:
             self._mark(opening.start, Scene(0, 0, "structure", structure=opening.structure, label=opening.label))

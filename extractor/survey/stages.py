@@ -7,6 +7,7 @@ from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Narration, Speech, Tag
 from extractor.survey.conclusions import ConclusionDraft
+from extractor.survey.confidence import Rated
 from extractor.survey.openings import Opening
 from extractor.survey.rows import Draft, Place, QueryDraft
 from extractor.survey.runs import RunDraft
@@ -36,4 +37,5 @@ class Reading:
     conclusions: list[ConclusionDraft]
     queries: list[QueryDraft]
     habit: str
+    rated: list[Rated]
     unread: list[tuple[int, int]]  # tokens of content words that led to nothing

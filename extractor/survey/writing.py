@@ -108,8 +108,9 @@ class _Parts:
                 )
             )
         ids: dict[int, str] = {}
+        confidences = {id(rated.row): rated.confidence for rated in reading.rated}
         for row in reading.rows:
-            observation = self._observation(reading, number, row, run_id(row.run))
+            observation = self._observation(reading, number, row, run_id(row.run), confidences.get(id(row)))
             ids[id(row)] = observation.id
             self.observations.append(observation)
         for measure, role in reading.roles.items():
@@ -184,7 +185,9 @@ class _Parts:
     def _by_id(self, row_id: str | None) -> Observation | None:
         return next((row for row in self.observations if row.id == row_id), None) if row_id else None
 
-    def _observation(self, reading: Reading, number: int, row: Draft, run: str | None) -> Observation:
+    def _observation(
+        self, reading: Reading, number: int, row: Draft, run: str | None, confidence: float | None
+    ) -> Observation:
         speech = reading.speech
         return Observation(
             id=f"O{len(self.observations) + 1}",
@@ -202,6 +205,7 @@ class _Parts:
             extent=row.extent,
             clock=row.clock,
             count=row.count,
+            confidence=confidence,
             quote=speech.quote(row.start, row.end),
             evidence=_evidence(speech, number, (row.start, row.end), *row.spans),
             rules=tuple(row.rules),
