@@ -27,11 +27,12 @@ from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
 from extractor.record import Record
 from extractor.survey.conclusions import read_conclusions
+from extractor.survey.confidence import ask_about, rate_rows, shipped_weights
 from extractor.survey.findings import at_further_places, graded_again, read_findings, repeat_findings
 from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
-from extractor.survey.queries import find_queries
+from extractor.survey.queries import find_queries, in_order
 from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, is_run_end, resolve_ends
 from extractor.survey.scenes import read_scenes
@@ -93,9 +94,11 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     conclusions = read_conclusions(passage, clauses, rows)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
+    rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)
+    queries = in_order([*queries, *ask_about(rated, clauses, queries, shipped_weights().ask_below)])
     return Reading(
         narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs, rows,
-        actions, conclusions, queries, habit, unread,
+        actions, conclusions, queries, habit, rated, unread,
     )  # fmt: skip
 
 

@@ -1,12 +1,11 @@
 """How sure a row is: signs in the words that a row is likely wrong, weighed into one figure, 0 to 1.
 
-The weights (confidence.toml) are fitted to annotated narrations by scripts/calibrate: of rows that are given 0.8, eight in
-ten were right on narrations that had no part in the fitting. A sign tells only what may be amiss; none changes a row.
+The weights (confidence.toml) are fitted to annotated narrations by scripts/calibrate: of rows that are given 0.8, about
+eight in ten were right on narrations that had no part in the fitting. No sign changes a row.
 """
 
 import tomllib
 from bisect import bisect_left, bisect_right
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -15,30 +14,20 @@ from math import exp
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Measure, Tag
-from extractor.survey.places import length_of
+from extractor.reading import Measure
 from extractor.record import Reason
 from extractor.survey.rows import Draft, QueryDraft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
+from extractor.survey.signs import Signs
 
-FAR = 7  # words between a thing and the distance it was given
-VERY_FAR = 16
-LONG = 14  # words of a row's quote
-VERY_LONG = 26
-CLOSE_M = 0.35  # rows of one thing that stand nearer than this may be one
-SHAKY_RULES = ("split number", "point dropped", "misheard unit", "unit carried")
-LOW_PROBABILITY = 0.5
-AROUND = 5  # words round a row in which a correction is told
-BESIDE = 6  # words round a thing in which what belongs to it is named
-POINTS = ("capped", "displaced_joint", "open_joint", "hole", "vermin", "protruding_connection", "missing_part")
-STRETCHES = ("begins", "ends", "onwards", "from_there")
 STATEMENT = 14  # words before and behind a row's own that a query quotes at most
 # Which signs speak for which reason of a query
 NUMBER_SIGNS = ("out of order", "word unsure")
 PLACE_SIGNS = (
     "carried", "distance far", "distance very far", "shares distance", "same again", "thing between the ends",
-    "other distance inside", "one end of a stretch", "begins or ends", "unused reading close by", "point over a stretch",
+    "other distance inside", "one end of a stretch", "begins or ends", "point over a stretch",
+    "unused reading close by",
 )  # fmt: skip
 UNREAD_SIGNS = ("many words unread",)
 
@@ -63,6 +52,7 @@ class Rated:
     row: Draft
     signs: tuple[str, ...]
     confidence: float
+    elsewhere: tuple[float, ...] = ()  # metres of the other readings close by, the nearest first
 
 
 @cache
@@ -84,277 +74,12 @@ def rate_rows(
 ) -> list[Rated]:
     """Each row with its signs and its confidence, in the order of the rows."""
     weights = weights or shipped_weights()
-    signs = _Signs(passage, clauses, scenes, roles, rows, runs, unread)
+    signs = Signs(passage, clauses, scenes, roles, rows, runs, unread)
     rated = []
     for row in rows:
         told = tuple(signs.of(row))
-        rated.append(Rated(row, told, round(weights.confidence(told), 3)))
+        rated.append(Rated(row, told, round(weights.confidence(told), 3), signs.elsewhere(row)))
     return rated
-
-
-def _may_spread(row: Draft) -> bool:
-    """Whether a thing at one place may well be a stretch."""
-    return row.place.from_m is not None and row.place.to_m is None and row.condition not in (*POINTS, None)
-
-
-class _Signs:
-    """What is looked up for every row, made ready once for a narration."""
-
-    def __init__(
-        self,
-        passage: Passage,
-        clauses: Sequence[Clause],
-        scenes: Sequence[Scene],
-        roles: Mapping[Measure, str | None],
-        rows: Sequence[Draft],
-        runs: Sequence[RunDraft],
-        unread: Sequence[tuple[int, int]],
-    ) -> None:
-        self.passage = passage
-        self.clauses = clauses
-        self.clause_starts = [clause.start for clause in clauses]
-        self.scenes = scenes
-        self.scene_starts = [scene.start for scene in scenes]
-        self.rows = rows
-        self.runs = runs
-        self.unread = [token for start, end in unread for token in range(start, end)]
-        self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
-        self.chainage_starts = [measure.start for measure in self.chainages]
-        self.holders = Counter(measure.start for row in rows for measure in row.place.measures)
-        self.masked = sorted(passage.masked)
-        self.much_unread = len(self.unread) > 0.06 * max(1, len(passage))
-        self.backward = self._backward_runs()
-
-    def of(self, row: Draft) -> list[str]:
-        """The names of the row's signs."""
-        return [
-            *self._what(row),
-            *(self._where_in_run(row) if row.run is not None else self._where_at_structure(row)),
-            *self._words(row),
-        ]
-
-    def _what(self, row: Draft) -> list[str]:
-        tag = row.tag
-        signs = {
-            "feature only": row.condition is None,
-            "said sound": row.condition == "sound",
-            "denied": row.polarity == "absent",
-            "doubted": row.certainty == "tentative",
-            "counted": row.count is not None,
-            "component taken from condition": row.component is not None and not row.named and row.condition is not None,
-            "told again": any(rule == "told again" for rule in row.rules),
-            "same again": any(rule in ("same again", "told with another distance") for rule in row.rules),
-            "mended word": tag is not None and tag.heard is not None,
-            "one word": tag is not None and tag.end - tag.start == 1,
-            "twin": any(self._twins(row, other) for other in self.rows),
-            "cleared": row.outcome != "open",
-            "other tag on the words": tag is not None and self._tagged_twice(tag),
-            "component in front": tag is not None and self._component(row, tag.start - BESIDE, tag.start),
-            "component behind": tag is not None and self._component(row, tag.end, tag.end + BESIDE),
-            "component behind, in it": tag is not None and self._in_component(row, tag),
-            "verdict close by": row.condition is None and self._verdict_close_by(row),
-            "verdict before a thing": row.condition == "sound" and tag is not None and self._thing_at(tag.end),
-            "refers back": tag is not None and self.passage.is_class(tag.start - 1, "definite"),
-            "pronoun before it": tag is not None and self._pronoun_before(tag),
-        }
-        return [name for name, holds in signs.items() if holds]
-
-    @staticmethod
-    def _twins(row: Draft, other: Draft) -> bool:
-        """Two rows of one thing, so near that they may be one; or a thing noted beside the same thing with a condition."""
-        if other is row or (row.run, row.structure) != (other.run, other.structure) or row.polarity != other.polarity:
-            return False
-        first, second = row.place.from_m, other.place.from_m
-        near = first == second or (first is not None and second is not None and abs(first - second) < CLOSE_M)
-        if not near:
-            return False
-        if row.condition is None or other.condition is None:
-            return row.component == other.component or row.component is None or other.component is None
-        return row.condition == other.condition
-
-    def _where_in_run(self, row: Draft) -> list[str]:
-        place = row.place
-        tag = row.tag
-        run = self.runs[row.run] if row.run is not None and row.run < len(self.runs) else None
-        signs = {
-            place.how: place.how != "none",
-            "no distance": place.from_m is None,
-            "shaky number": any(any(rule in m.rule for rule in SHAKY_RULES) for m in place.measures),
-            "bare number": any(m.unit is None for m in place.measures),
-            "shares distance": any(self.holders[m.start] > 2 for m in place.measures),
-            "out of order": row.run in self.backward and any(m.start in self.backward[row.run] for m in place.measures),
-            "run never opened": run is None or run.start.structure is None,
-            "run with no reason to end": run is not None and run.end_reason is None,
-            "whole of a run not ended": place.how in ("whole", "to this point") and run is not None and not run.end_reason,
-            "point over a stretch": place.to_m is not None and row.condition in POINTS,
-            "one end of a stretch": self._one_end(row),
-            "begins or ends": self._begins_or_ends(row),
-            "unused reading close by": self._unused_close_by(row),
-            "thing between the ends": self._thing_between_ends(row),
-            "other distance inside": self._other_inside(row),
-            "past the end": bool(run and run.end_m is not None and (place.from_m or 0) > run.end_m + 0.02),
-            "second look": self._scene(row.start).second,
-        }
-        found = [name for name, holds in signs.items() if holds]
-        if tag is not None and place.measures:
-            gap = min(self._gap(tag.start, tag.end, measure) for measure in place.measures)
-            if gap > VERY_FAR:
-                found.append("distance very far")
-            elif gap > FAR:
-                found.append("distance far")
-            if self._other_nearer(row, gap):
-                found.append("other distance nearer")
-        return found
-
-    def _where_at_structure(self, row: Draft) -> list[str]:
-        scene = self._scene(row.start)
-        signs = {
-            "at a structure": True,
-            "structure told in a run": scene.kind == "run",
-            "structure after the runs": scene.kind == "closing",
-            "distance close by": bool(self._chainages_in(row.start - AROUND, row.end + AROUND)),
-            "no component": row.component is None,
-        }
-        return [name for name, holds in signs.items() if holds]
-
-    def _words(self, row: Draft) -> list[str]:
-        clause = self.clauses[max(0, bisect_right(self.clause_starts, row.tag.start if row.tag else row.start) - 1)]
-        first, last = min(clause.start, row.start), max(clause.end, row.end)
-        unread = bisect_left(self.unread, last) - bisect_left(self.unread, first)
-        length = row.end - row.start
-        masked = bisect_left(self.masked, row.end + AROUND) - bisect_left(self.masked, row.start - AROUND)
-        signs = {
-            "words unread": unread == 1,
-            "unread word beside": row.tag is not None and self._unread_beside(row.tag),
-            "many words unread": unread > 1,
-            "much unread in all": self.much_unread,
-            "not reporting": clause.act != "report",
-            "long quote": LONG < length <= VERY_LONG,
-            "very long quote": length > VERY_LONG,
-            "corrected close by": masked > 0,
-            "short clause": clause.end - clause.start <= 2,
-            "word unsure": self._least_probability(row) < LOW_PROBABILITY,
-        }
-        return [name for name, holds in signs.items() if holds]
-
-    # --- signs of what ------------------------------------------------------------------------
-
-    def _tagged_twice(self, tag: Tag) -> bool:
-        return any(
-            other.id != tag.id and other.start < tag.end and other.end > tag.start
-            for other in self.passage.tags_from(tag.start - 4, tag.end, "condition", "component")
-        )
-
-    def _component(self, row: Draft, start: int, end: int) -> bool:
-        """A part named beside the condition that the row does not sit on."""
-        return row.condition is not None and any(
-            other.id not in (row.component, "pipe") for other in self.passage.tags_from(start, end, "component")
-        )
-
-    def _in_component(self, row: Draft, tag: Tag) -> bool:
-        """ "roots through a joint", "wear to the wall": a part behind a preposition that the row does not sit on."""
-        passage = self.passage
-        return any(
-            passage.is_class(other.start - 1, "inside", "to")
-            or (passage.is_class(other.start - 1, "article") and passage.is_class(other.start - 2, "inside", "to"))
-            for other in passage.tags_from(tag.end, tag.end + BESIDE, "component")
-            if row.condition is not None and other.id not in (row.component, "pipe")
-        )
-
-    def _verdict_close_by(self, row: Draft) -> bool:
-        """A condition told right behind a thing that is only noted."""
-        behind = self.passage.tags_from(row.end, row.end + BESIDE, "condition")
-        return any(not self.passage.measures_from(row.end, tag.start) for tag in behind)
-
-    def _thing_at(self, token: int) -> bool:
-        return bool(self.passage.things_from(token, token + 1))
-
-    def _pronoun_before(self, tag: Tag) -> bool:
-        passage = self.passage
-        return passage.is_class(tag.start - 1, "copula") and passage.is_class(tag.start - 2, "pronoun")
-
-    # --- signs of where -----------------------------------------------------------------------
-
-    def _one_end(self, row: Draft) -> bool:
-        """ "through to 6.5", "from two metres on": one distance, led as the end of a stretch is."""
-        passage = self.passage
-        return _may_spread(row) and any(
-            passage.is_class(token, "to", "from")
-            for measure in row.place.measures
-            for token in (measure.start - 1, measure.start)
-        )
-
-    def _begins_or_ends(self, row: Draft) -> bool:
-        """ "starts", "onwards": one distance where the words tell of more."""
-        near = self.passage.tags_from(row.start - BESIDE, row.end + BESIDE, "stretch")
-        return _may_spread(row) and any(cue.id in STRETCHES for cue in near)
-
-    def _thing_between_ends(self, row: Draft) -> bool:
-        """A stretch between whose ends another thing is named: two things may have been run together."""
-        if row.place.to_m is None or len(row.place.measures) < 2:
-            return False
-        first, last = row.place.measures[0], row.place.measures[-1]
-        return any(
-            tag.kind == "component" or tag.id not in (row.condition, None)
-            for tag in self.passage.tags_from(first.end, last.start, "component", "condition")
-        )
-
-    def _unused_close_by(self, row: Draft) -> bool:
-        """A reading beside the row that no row took and that is not the run's end: a thing may have been missed."""
-        end = self.runs[row.run].end_m if row.run is not None and row.run < len(self.runs) else None
-        return any(
-            measure.start not in self.holders and (end is None or abs(length_of(measure)[1] - end) > 0.011)
-            for measure in self._chainages_in(row.start - AROUND, row.end + AROUND)
-        )
-
-    def _other_inside(self, row: Draft) -> bool:
-        own = {measure.start for measure in row.place.measures}
-        return any(measure.start not in own for measure in self._chainages_in(row.start, row.end))
-
-    # --- what the signs look at --------------------------------------------------------------
-
-    def _scene(self, token: int) -> Scene:
-        return self.scenes[max(0, bisect_right(self.scene_starts, token) - 1)]
-
-    def _chainages_in(self, start: int, end: int) -> list[Measure]:
-        return self.chainages[bisect_left(self.chainage_starts, start) : bisect_left(self.chainage_starts, end)]
-
-    @staticmethod
-    def _gap(start: int, end: int, measure: Measure) -> int:
-        return max(measure.start - end, start - measure.end, 0)
-
-    def _other_nearer(self, row: Draft, gap: int) -> bool:
-        """Whether another reading stands nearer to the thing than the one it was given."""
-        if row.tag is None:
-            return False
-        own = {measure.start for measure in row.place.measures}
-        start, end = row.tag.start, row.tag.end
-        return any(
-            measure.start not in own and self._gap(start, end, measure) < gap
-            for measure in self._chainages_in(start - gap - 4, end + gap + 1)
-        )
-
-    def _backward_runs(self) -> dict[int | None, set[int]]:
-        """For each run the readings at which, or right before which, the counter runs back."""
-        found: dict[int | None, set[int]] = {}
-        for scene in self.scenes:
-            if scene.kind != "run":
-                continue
-            last: Measure | None = None
-            for measure in self._chainages_in(scene.start, scene.end):
-                if last is not None and length_of(measure)[0] < length_of(last)[0] - 0.011:
-                    found.setdefault(scene.run, set()).update((last.start, measure.start))
-                last = measure
-        return found
-
-    def _unread_beside(self, tag: Tag) -> bool:
-        return bisect_left(self.unread, tag.end + 3) - bisect_left(self.unread, tag.start - 3) > 0
-
-    def _least_probability(self, row: Draft) -> float:
-        speech = self.passage.speech
-        words = speech.narration.words
-        known = [words[speech.word_of[token]].probability for token in range(row.start, row.end)]
-        return min((probability for probability in known if probability is not None), default=1.0)
 
 
 def ask_about(
@@ -371,7 +96,7 @@ def ask_about(
         if any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)
-        queries.append(QueryDraft(start, end, *_reason(each), row, by_confidence=True))
+        queries.append(QueryDraft(start, end, *_reason(each), row, each.elsewhere, by_confidence=True))
         taken.append((start, end))
     return queries
 

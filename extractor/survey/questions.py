@@ -20,7 +20,10 @@ def ask(query: QueryDraft, lexicon: Lexicon, habit: str, row: Observation | None
     """What it is about, the question, the answers."""
     named = (row.condition or row.component) if row else None
     thing = lexicon.label(named) if named else "what was seen"
-    return ASKED[query.reason](query, _Words(lexicon, habit), row, thing)
+    words = _Words(lexicon, habit)
+    if query.by_confidence and row is not None:
+        return _unsure(query, words, row, thing)
+    return ASKED[query.reason](query, words, row, thing)
 
 
 class _Words:
@@ -40,14 +43,26 @@ class _Words:
         return "" if metres is None else f" at {self.length(metres)}"
 
 
+def _unsure(query: QueryDraft, words: _Words, row: Observation, thing: str) -> Asked:
+    """A row that several signs speak against: what is doubtful about it, the row as it stands first."""
+    what = f"no {thing}" if row.polarity == "absent" else thing
+    here = words.length(row.from_m) if row.from_m is not None else ""
+    if row.to_m is not None and here:
+        here = f"{here} to {words.length(row.to_m)}"
+    stands = Answer(label=f"yes: {what}{f' at {here}' if here else ''}", sets={})
+    if query.about in ("place carried", "doubtful distance"):
+        others = tuple(Answer(label=f"at {words.length(m)}", sets={"from_m": m, "to_m": None}) for m in query.values)
+        nowhere = Answer(label="its distance is not known", sets={"from_m": None, "to_m": None})
+        return f"{what}: where?", f"Is {what} at {here or 'no distance'}?", (stands, *others, nowhere, LEAVE_OUT)
+    why = (
+        "not all of the words were understood" if query.about == "words unread" else "the words may mean another thing"
+    )
+    place = f" at {here}" if here else ""
+    return f"{what}{place}: is this right?", f"Is it {what}{place}? Here {why}.", (stands, LEAVE_OUT)
+
+
 def _doubt(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
     place = words.place(row.from_m) if row else ""
-    if query.about == "doubtful row":
-        return (
-            f"{thing}{place}: is this right?",
-            f"The words may not mean {thing}{place}. Is the row right?",
-            (Answer(label="yes, as it stands", sets={}), Answer(label="no, leave it out", sets=None)),
-        )
     if row is not None and row.polarity == "absent":
         return (
             f"{thing}{place} denied with doubt",
@@ -159,17 +174,6 @@ def _cut(row: Observation | None, end: float) -> dict[str, float | int | str | b
 
 
 def _which_one(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
-    if query.about == "place carried" and row is not None:
-        here = words.length(row.from_m) if row.from_m is not None else "no distance"
-        return (
-            f"{thing}: where?",
-            f"No distance was told with the {thing}; it was put at {here}. Is that right?",
-            (
-                Answer(label=f"yes, at {here}", sets={}),
-                Answer(label="not known: no distance", sets={"from_m": None, "to_m": None}),
-                LEAVE_OUT,
-            ),
-        )
     several = tuple(Answer(label=f"the one at {words.length(metres)}", sets={}) for metres in sorted(query.values))
     return (
         "one of several",
