@@ -345,5 +345,7 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     if _stands_alone(passage, cue) and passage.distance(tag.end, cue.start) <= 12 and not _other_between(passage, tag, cue):
         return tag
     lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
+    if passage.word(cue.start) == "fine" and passage.is_class(cue.start - 1, "copula"):
+        return None
     told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)
     return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

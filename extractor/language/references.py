@@ -32,6 +32,8 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
         entry = names.get(words[tag.start : tag.end])
         if entry is None:
             continue
+        if passage.cue_at(tag.start, "boundary") and not passage.is_class(tag.start - 1, "article", "definite"):
+            continue  # "well, where else"
         candidates, in_order = entry
         if candidates == ("main",):
             if passage.word(tag.start - 1) in ("the", "public", "council", "city") and tag.kind == "component":

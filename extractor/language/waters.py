@@ -21,6 +21,12 @@ def add_waters(passage: Passage) -> Passage:
         if any(tag.id in ("standing_water", "full", "infiltration", "flowing") for tag in near):
             continue
         found.append(Tag(token, token + 1, "condition", "standing_water"))
+    for measure in passage.measures:  # "it's got water in it two inches deep"
+        if measure.unit != "m" or passage.cue_at(measure.end, "role", "depth_after") is None or passage.word(measure.end) != "deep":
+            continue
+        lead = next((t for t in range(measure.start - 1, measure.start - 6, -1) if passage.word(t) in ("water", "effluent", "sewage")), None)
+        if lead is not None and not passage.tags_from(lead - 3, measure.start, "condition"):
+            found.append(Tag(lead, lead + 1, "condition", "standing_water"))
     if not found:
         return passage
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))

@@ -150,6 +150,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and tag.id in ("break", "surface_damage")
     ):
         return True  # "a broken slate": tells of the thing behind it
+    if tag.id == "protruding_connection" and any(
+        t.kind == "condition" and t.id != tag.id and t.end == tag.start for t in passage.tags_from(tag.start - 3, tag.start, "condition")
+    ):
+        return True  # "there's a screw poking in"
+    if tag.kind == "condition" and _hides(passage, tag):
+        return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
         return True  # "no not a one"
@@ -170,6 +176,17 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     return reader.places.get(tag, NOWHERE).how not in own
 
 
+def _hides(passage: Passage, tag: Tag) -> bool:
+    """ "the baffle I can't see for the muck": why something was not seen."""
+    lead = tag.start - 1
+    while passage.is_class(lead, "article") or passage.word(lead) in ("all", "of", "that"):
+        lead -= 1
+    if passage.word(lead) != "for":
+        return False
+    seen = passage.speech.words[max(0, lead - 5) : lead]
+    return any(word in ("see", "make", "tell", "get") for word in seen) and any(word in ("not", "can't", "couldn't") for word in seen)
+
+
 def _past_the_plan(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     """ "I won't be cutting that, it'll be Thursday, joins open at 6.1": told behind the plan, at a distance of its own."""
     passage = reader.passage
@@ -188,7 +205,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
         for other in things:
             if (
                 other.kind == "component"
-                and 0 < other.start - tag.end <= 7
+                and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
             ):
                 located[tag] = other
@@ -216,7 +233,8 @@ def _in_it(passage: Passage, start: int) -> bool:
 def _prepositional(passage: Passage, start: int, end: int) -> bool:
     """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new thing."""
     words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
-    if not words or len(words) > 5:
+    plain = [token for token in words if passage.measure_over(token) is None]
+    if not words or len(plain) > 5:
         return False
     has_preposition = False
     for token in words:
@@ -422,6 +440,8 @@ def _named_component(
     passage, topic = reader.passage, reader.topic
     if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
         return None, False
+    if located is not None and located.start == located.end and not _topic_stands(topic, place, tag):
+        located = None  # "on them", far from the last thing named
     if located is not None and located.id != "pipe":
         return located.id, True
     if place.to_m is not None and tag.on is None:
@@ -429,14 +449,14 @@ def _named_component(
     if located is not None or tag.on is not None:
         return tag.on, True
     fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
-    if fresh and passage.word(tag.end - 1) in ("it", "them"):
-        return topic.component, True
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
     if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
         subject = before[-2]
     if subject is not None and subject.id in ("material_change", "taper"):
         subject = None
+    if fresh and subject is None and any(passage.word(t) in ("it", "them") for t in (tag.end - 1, tag.start - 1)):
+        return topic.component, True  # "there's a crack in it", "nothing coming out of it, bone dry"
     if subject is not None and _said_of(passage, subject.end, tag) and _in_one_place(reader, scene, subject, place):
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
@@ -524,7 +544,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
     context = reader.contexts[tag]
-    if context.polarity == "absent" or (tag.end - tag.start == 1 and _extent_not_sound(passage, tag)):
+    graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
+    if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
         return
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     of_pipe = bool(before) and before[-1].id == "pipe"
@@ -645,6 +666,7 @@ def repeat_findings(
                 end=max(cue.end, measure.end),
                 place=place,
                 clock=None,
+                extent=_graded_behind(passage, max(cue.end, measure.end)) or model.extent,
                 outcome="open",
                 rules=["same again"],
                 spans=[],
@@ -653,6 +675,18 @@ def repeat_findings(
             )
         )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _graded_behind(passage: Passage, token: int) -> str | None:
+    """ "a second lot at four metres ten | moderate"."""
+    for at in range(token, token + 3):
+        cue = passage.cue_at(at, "extent")
+        if cue is not None:
+            ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
+            return None if ahead else cue.id
+        if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
+            return None
+    return None
 
 
 def graded_again(

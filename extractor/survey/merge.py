@@ -19,7 +19,14 @@ def merge(rows: Sequence[Draft]) -> list[Draft]:
             kept.append(row)
         else:
             _take_over(twin, row)
-    return [row for row in kept if not (_is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept))]
+    return [row for row in kept if not (_is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept) or _is_implied(row, kept))]
+
+
+def _is_implied(row: Draft, rows: Sequence[Draft]) -> bool:
+    """ "capped off so it doesn't go anywhere": a capped end leads nowhere."""
+    if row.condition != "disused" or row.run is None:
+        return False
+    return any(r.run == row.run and r.condition == "capped" and _near(r.place.from_m, row.place.from_m) for r in rows)
 
 
 def _cause_is_told(row: Draft, rows: Sequence[Draft]) -> bool:

@@ -260,7 +260,7 @@ class _Placer:
                 continue
             near: float | None = 0.0
             if tag.kind == "component" and tag.id not in ("inlet", "outlet", "stack"):
-                near = next((p.from_m for t, p in reversed(self.places.items()) if t.id == tag.id and p.from_m is not None), None)
+                near = next((p.from_m for t, p in reversed(self.places.items()) if t.id == tag.id and t.start < tag.start and p.from_m is not None), None)
             if near is not None and spoken.place.from_m is not None and near < spoken.place.from_m:
                 place = Place(near, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
                 return Spoken(tag.start - 1, spoken.end, place, True)
@@ -351,7 +351,7 @@ class _Placer:
         chain = [loose[-1]]
         for tag in reversed(loose[:-1]):
             start, end = tag.end, chain[-1].start
-            if any(tag.id == later.id and tag.kind == later.kind for later in chain):
+            if any(tag.id == later.id and tag.kind == later.kind for later in chain) and end - start > 2:
                 break
             placed = self.places.get(tag, NOWHERE).from_m is not None
             if placed and not self._in_the(tag, chain[-1]):
@@ -617,12 +617,12 @@ class _Placer:
     def _where(self, tag: Tag) -> bool:
         """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
         before = range(max(self.breath.at, tag.start - 8), tag.start)
-        if tag.id in (*SPREADING, "dip", "deformation"):
-            return False
-        if self.passage.word(tag.end) == "there" and self.breath.place.how != "carried":
+        if self.passage.word(tag.end) == "there" and tag.id not in SPREADING and self.breath.place.how != "carried":
             return True
         if any(self.passage.word(t) == "that" and self.passage.is_class(t - 1, "at") for t in before):
             return True
+        if tag.id in (*SPREADING, "dip", "deformation"):
+            return False
         return any(
             self.passage.word(token) == "where" for token in range(max(self.breath.at, tag.start - 5), tag.start)
         )

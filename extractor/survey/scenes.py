@@ -305,7 +305,7 @@ class _Walker:
             self._visit(opening)
             return
         if self.passage.word(opening.end) == "itself" and self.pending is None and not self._at_reading(opening):
-            self._visit(opening)
+            self._visit(opening, again=True)
         if opening.part == "destination" and self.pending is not None:
             self.pending.destination = self.pending.destination or opening.structure
             led = self.passage.speech.words[max(0, opening.start - 5) : opening.start]
@@ -323,7 +323,7 @@ class _Walker:
         if opening.part in ("destination", "belongs"):
             return
         if opening.start < self.busy_until and not (
-            self.pending and (self.pending.camera or self.pending.direction or (self.pending.go and opening.part == "origin"))
+            self.pending and (self.pending.camera or self.pending.direction or ((self.pending.go or self.pending.announced) and opening.part == "origin" and self.passage.word(opening.start - 1) != "from"))
         ) and not any(t.id == "camera_in" for t in self.passage.tags_from(opening.end, opening.end + 3, "movement")):
             return
         if opening.structure == "building":
@@ -353,7 +353,7 @@ class _Walker:
         elif opening.port and known.port and opening.port != known.port:
             pending.opening = replace(opening, structure=opening.structure or known.structure)
 
-    def _visit(self, opening: Opening) -> None:
+    def _visit(self, opening: Opening, again: bool = False) -> None:
         """The speaker turns to a structure: what is told next is told of it."""
         if opening.structure is None or opening.port or opening.structure in NEVER_VISITED:
             return
@@ -361,7 +361,8 @@ class _Walker:
             return
         moved = self.state.at != opening.structure or opening.label not in (None, self.state.at_label)
         self.state.at, self.state.at_label = opening.structure, opening.label
-        if moved:
+        if moved or (again and self.marks[-1][1].kind == "run"):
+            self.state.ended = True
             self._mark(opening.start, Scene(0, 0, "structure", structure=opening.structure, label=opening.label))
 
     def _behind_turn(self, opening: Opening) -> bool:
@@ -475,8 +476,10 @@ class _Walker:
         lead = opening.start - 1
         while passage.is_class(lead, "article", "side"):
             lead -= 1
+        while passage.word(lead - 1) in ("now", "right", "straight", "all"):
+            lead -= 1
         near = passage.tags_from(max(0, lead - 4), lead, "condition")
-        return passage.is_class(lead, "from") and any(passage.distance(t.end, lead) <= 2 for t in near)
+        return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(passage.distance(t.end, lead) <= 2 for t in near)
 
     def _start(self, pending: _Pending) -> Start:
         opening = pending.opening
