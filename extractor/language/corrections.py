@@ -169,6 +169,8 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 continue
             if said.kind != meant.kind and (meant is not ahead[0]):
                 continue
+            if _both_stand(passage, cue, said, meant):
+                continue
             return _repair(
                 passage,
                 (said.start, said.end),
@@ -177,6 +179,20 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 "like things round a cue",
             )
     return None
+
+
+def _both_stand(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:
+    """ "a joint at 2.2, excuse me, a bend at 4.4": two things, each with a reading of its own, are two findings."""
+    if "distance" in (said.kind, meant.kind):
+        other = [u for u in passage.things_from(meant.end, meant.end + 4) if passage.is_class(meant.start - 1, "at")]
+        before = passage.things_from(max(0, said.start - 8), said.start)
+        between = passage.things_from(cue.end, meant.start)
+        if between and before and between[0].id != before[-1].id:
+            return True
+        return passage.is_class(cue.end, "list") and bool(other) and bool(before) and other[0].id != before[-1].id
+    old = [m for m in passage.measures_from(said.end, cue.start) if m.unit in (None, "m")]
+    new = [m for m in passage.measures_from(meant.end, meant.end + 3) if m.unit in (None, "m")]
+    return bool(old and new) and (old[-1].low, old[-1].high) != (new[0].low, new[0].high) and said.value != meant.value
 
 
 def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> tuple[int | None, Unit | None]:

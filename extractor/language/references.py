@@ -66,8 +66,13 @@ def _one_lateral(passage: Passage) -> Passage:
     if not both:
         return passage
     field = any(t.id in ("distribution_box", "septic_tank", "absorption_trench") and (t.start, t.end) not in both for t in passage.tags_from(0, len(passage), "structure"))
-    drop = "component" if field else "structure"
-    return replace(passage, tags=tuple(t for t in passage.tags if not ((t.start, t.end) in both and t.kind == drop)))
+    def dropped(tag: Tag) -> bool:
+        noted = passage.word(tag.start - 1) in ("a", "another") or (
+            passage.measure_over(tag.start - 1) is not None and passage.measure_over(tag.start - 1).unit == "m"
+        )  # "a lateral at 0.4" is a junction wherever it is
+        return (tag.start, tag.end) in both and tag.kind == ("component" if field and not noted else "structure")
+
+    return replace(passage, tags=tuple(t for t in passage.tags if not dropped(t)))
 
 
 def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:

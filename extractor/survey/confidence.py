@@ -30,6 +30,13 @@ PLACE_SIGNS = (
     "unused reading close by",
 )  # fmt: skip
 UNREAD_SIGNS = ("many words unread",)
+# Signs that any plain row may show: they count for its confidence, but nobody is asked for them alone
+PLAIN_SIGNS = frozenset({
+    "feature only", "one word", "bare number", "said before", "said after", "stretch", "whole", "to this point", "onwards",
+    "by default", "carried", "at a structure", "no component", "component taken from condition", "denied", "doubted",
+    "said sound", "counted", "cleared", "refers back", "pronoun before it", "second look", "told again", "shaky number",
+    "long quote", "listed twin", "words unread", "much unread in all", "corrected close by", "mended word",
+})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -85,7 +92,10 @@ def rate_rows(
 def ask_about(
     rated: Sequence[Rated], clauses: Sequence[Clause], asked: Sequence[QueryDraft], ask_below: float
 ) -> list[QueryDraft]:
-    """A query for each row that is less sure than that, the least sure first; none where its words are asked about."""
+    """A query for each row that is less sure than that, the least sure first; none where its words are asked about.
+
+    A row that shows only what any plain row may show is not asked about: there would be nothing to point at.
+    """
     taken = [(query.start, query.end) for query in asked]
     starts = [clause.start for clause in clauses]
     queries: list[QueryDraft] = []
@@ -93,7 +103,7 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        if any(start < row.end and row.start < end for start, end in taken):
+        if PLAIN_SIGNS.issuperset(each.signs) or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)
         queries.append(QueryDraft(start, end, *_reason(each), row, each.elsewhere, by_confidence=True))

@@ -249,6 +249,7 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         if measure is not None:
             if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
+            has_preposition = False  # what leads to the distance leads to nothing behind it
             continue
         if passage.is_class(token, "inside", "at") or passage.word(token) in (
             "growing",
@@ -259,7 +260,7 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
             "lying",
         ):
             has_preposition = True
-    return has_preposition
+    return has_preposition and not (passage.measure_over(end - 1))
 
 
 # --- components ---------------------------------------------------------------------------------
@@ -548,6 +549,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
         return
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    if scene.kind == "run":
+        before = [t for t in before if t.id not in ("inlet", "outlet")]
     of_pipe = bool(before) and before[-1].id == "pipe"
     before = [] if of_pipe else before
     component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)

@@ -65,7 +65,7 @@ def settle_outcomes(
         last_end = cue.end
         told = _Told(cue, start, scene, work)
         standing = [row for row in rows if id(row) not in dropped]
-        spoken = [row for row in standing if row.tag is not None and start <= row.tag.start <= cue.end + 2]
+        spoken = [row for row in standing if row.tag is not None and start <= row.tag.start < _told_to(passage, cue)]
         targets = _targets(passage, told, standing, spoken, roles)
         for row in targets:
             row.outcome = _outcome(cue, row.outcome)
@@ -80,6 +80,13 @@ def settle_outcomes(
 def _how_much(passage: Passage, cue: Tag) -> bool:
     """ "80 percent of the bore gone": how much is lost, not that it is gone."""
     return any(m.unit == "%" for m in passage.measures_from(max(0, cue.start - 6), cue.start))
+
+
+def _told_to(passage: Passage, cue: Tag) -> int:
+    """Where the words of a clearing end: "got most of | the fat", "cleared | those roots"; else at the cue itself."""
+    last, behind = passage.word(cue.end - 1), passage.word(cue.end)
+    led = last in ("of", "the", "cleared", "removed") or behind in ("of", "the", "that", "those", "these", "all")
+    return cue.end + 3 if led else cue.end
 
 
 def _outcome(cue: Tag, before: str) -> str:
@@ -118,7 +125,7 @@ def _targets(
         ]
     earlier = [row for row in known if not any(row is s for s in spoken)]
     readings = [m for m in passage.measures_from(told.start, cue.end) if roles.get(m) == "chainage"]
-    named = [t for t in passage.tags_from(told.start, cue.end + 3, "condition") if t.id in CLEARABLE]
+    named = [t for t in passage.tags_from(told.start, _told_to(passage, cue), "condition") if t.id in CLEARABLE]
     if readings:
         found: list[Draft] = []
         for measure in readings:

@@ -237,6 +237,9 @@ class _Placer:
         passage = self.passage
         until = passage.cue_at(spoken.end, "stretch", "until")
         end = until.end if until is not None else spoken.end + 1 if passage.is_class(spoken.end, "to") else None
+        rest = passage.covering(spoken.end, "stretch")
+        if passage.is_class(spoken.start - 1, "from") and rest is not None and passage.word(rest.end - 1) in ("end", "finish"):
+            return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)  # "from 6.4 to the end"
         if end is None or not passage.is_class(spoken.start - 1, "from"):
             return None
         if not passage.tags_from(end, end + 3, "structure", "fixture"):
@@ -287,11 +290,11 @@ class _Placer:
             or passage.word(lead) in ("somewhere", "just")
             or passage.is_class(spoken.start, "from")
         )
-        carried = self.places.get(nearest, NOWHERE).how == "carried"
+        carried = self.places.get(nearest, NOWHERE).how == "carried" and not self._only_denied(nearest)
         if not spoken.stretch and passage.is_class(lead - 1, "list") and self._told_of_the_end(spoken.end):
             return []
         if not prepared and (
-            opens or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
+            (opens and not self._own_behind(spoken.end)) or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
         ):
             return []
         if carried and passage.is_class(lead - 1, "list"):
@@ -301,9 +304,28 @@ class _Placer:
         if carried and not spoken.stretch and not self._told_alike(nearest, spoken.end):
             if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
                 return []
-            if opens and self.breath.style != "after":
+            if opens and self.breath.style != "after" and not self._own_behind(spoken.end):
                 return []
         return self._chain(loose)
+
+    def _only_denied(self, tag: Tag) -> bool:
+        """ "at 1.3 no holes to this point | there's a crack at 1.7": a reading for what is denied leads to nothing else."""
+        holders = self.breath.holders
+        return bool(holders) and all(t in self.absent for t in holders) and tag not in self.absent
+
+    def _own_behind(self, token: int) -> bool:
+        """Whether the thing told next has its own distance right behind it: "there's the trap at 5.8"."""
+        passage = self.passage
+        ahead = [t for t in passage.things_from(token, token + 8) if t.id not in NO_PLACE_OF_THEIR_OWN]
+        if not ahead or any(passage.measure_over(t) for t in range(token, ahead[0].start)):
+            return False
+        end = ahead[0].end
+        while end < len(passage) and (passage.covering(end, "extent") or passage.is_class(end, "filler")):
+            end += 1
+        if not passage.is_class(end, "at"):
+            return False
+        measure = passage.measure_over(end + 1)
+        return measure is not None and measure.unit in (None, "m") and not passage.cue_at(measure.end, "speech_act", "report")
 
     def _then_at(self, tag: Tag, boundary: Tag, lead: int) -> bool:
         """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
@@ -542,6 +564,8 @@ class _Placer:
             last = here.to_m if here.to_m not in (None, END) else here.from_m
             return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
         whole = cues.get("whole")
+        if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
+            whole = None  # "from 6.4 to the end"
         if whole and not self._until_follows(whole):
             named = self._stretch_named(whole)
             if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):

@@ -8,6 +8,7 @@ from itertools import pairwise
 from statistics import median
 
 from extractor.language.clauses import Clause
+from extractor.language.mishearings import STATES
 from extractor.language.passage import Passage
 from extractor.language.sounds import SoundIndex
 from extractor.reading import Measure, Tag
@@ -31,7 +32,7 @@ LONG_STEP_M = 12.0  # from one reading to the next; longer ones are asked about 
 LONG_STEP_TIMES = 5.0
 NOT_NOTED_REACH = 16  # words from a thing to "I didn't get the number on that"
 LONG_QUOTE = 20  # words; two readings further apart are not quoted together
-LIKELY_ALIKE = 0.6
+LIKELY_ALIKE = 0.68
 MOST_LIKELY = 3
 MASSES = ("root_intrusion", "settled_deposit", "grease", "standing_water", "attached_deposit")
 
@@ -188,7 +189,9 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
                 continue
             alike = _alike(passage, rows, tag, others)
             if len(alike) >= 2:
-                queries.append(QueryDraft(start, end, "which_one", "one of several", None, _metres(alike)))
+                queries.append(
+                    QueryDraft(start, end, "which_one", "one of several", None, _metres(alike), _structures(alike))
+                )
                 break
     return queries
 
@@ -232,6 +235,10 @@ def _metres(rows: Sequence[Draft]) -> tuple[float, ...]:
     return tuple(row.place.from_m for row in rows if row.place.from_m is not None)
 
 
+def _structures(rows: Sequence[Draft]) -> tuple[str, ...]:
+    return tuple(row.structure for row in rows if row.run is None and row.structure is not None)
+
+
 def _unclear(
     passage: Passage,
     clauses: Sequence[Clause],
@@ -271,5 +278,5 @@ def _no_nouns(passage: Passage) -> list[tuple[int, int]]:
 def _likely(passage: Passage, sounds: SoundIndex, noun: tuple[int, int]) -> tuple[str, ...]:
     """What may have been said instead: the trade's words that sound nearest."""
     heard = " ".join(passage.speech.words[slice(*noun)])
-    likely = sounds.nearest(heard, LIKELY_ALIKE)
-    return tuple(dict.fromkeys(candidate.id for candidate in likely))[:MOST_LIKELY]
+    likely = [candidate.id for candidate in sounds.nearest(heard, LIKELY_ALIKE) if candidate.id not in STATES]
+    return tuple(dict.fromkeys(likely))[:MOST_LIKELY]

@@ -174,11 +174,16 @@ def _cut(row: Observation | None, end: float) -> dict[str, float | int | str | b
 
 
 def _which_one(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:
-    several = tuple(Answer(label=f"the one at {words.length(metres)}", sets={}) for metres in sorted(query.values))
+    placed = [f"the one at {words.length(metres)}" for metres in sorted(query.values)]
+    placed += [f"the one at the {words.label(structure)}" for structure in query.likely]
     return (
         "one of several",
         "Which one was meant?",
-        (*several, Answer(label="all of them", sets={}), Answer(label="leave it open", sets={})),
+        (
+            *(Answer(label=label, sets={}) for label in placed),
+            Answer(label="all of them", sets={}),
+            Answer(label="leave it open", sets={}),
+        ),
     )
 
 

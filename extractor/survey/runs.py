@@ -134,7 +134,8 @@ def _blocked_there(passage: Passage, ending: Tag) -> bool:
 
 
 def _on_junction(passage: Passage, tag: Tag) -> bool:
-    return any(t.id == "junction" for t in passage.tags_from(max(0, tag.start - 14), tag.start, "component"))
+    before = [t for t in passage.tags_from(max(0, tag.start - 14), tag.start, "component") if t.id != "pipe"]
+    return bool(before) and before[-1].id == "junction"
 
 
 def _arrival(
@@ -150,7 +151,7 @@ def _arrival(
     best: Arrival | None = None
     for measure in ends:
         for opening in openings:
-            if opening.structure is None or opening.start < run.start.end:
+            if opening.structure is None or (opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2):
                 continue
             if not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue

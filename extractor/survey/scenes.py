@@ -178,8 +178,19 @@ class _Walker:
             elif clause.act in ("report", "moving"):
                 self._commit(token)
         elif self._is_content(sign):
+            runs = len(self.starts)
             self._commit(token)
+            if len(self.starts) > runs and self._met_there(token):
+                self.state.ended = True
             self._never_lose(token, sign)
+
+    def _met_there(self, token: int) -> bool:
+        """ "heading downstream and the main at 9 metres": a run told in one breath with its end."""
+        start = self.starts[-1]
+        near = [self.openings[t] for t in range(token - 5, token) if t in self.openings]
+        return any(
+            o.structure not in (None, start.structure) and not o.port and o.part == "topic" and self._at_reading(o) for o in near
+        )
 
     def _never_lose(self, token: int, measure: object) -> None:
         """A defect at a counter reading while no run is open: the run whose start was not told, or not understood."""
@@ -329,7 +340,8 @@ class _Walker:
         if opening.structure == "building":
             return
         out_of_run = self.state.run is None or self.state.ended
-        if self.state.run is not None and self._at_reading(opening) and not (self.pending and self.pending.camera):
+        arrived = self._at_reading(opening) and not self._headed_from(opening)
+        if self.state.run is not None and arrived and not (self.pending and self.pending.camera):
             self.state.ended = True
             return
         self.topic = opening
@@ -339,7 +351,7 @@ class _Walker:
         if out_of_run and not (self.pending and (self.pending.camera or self.pending.go)):
             self._visit(opening)
         if self.pending is None and not (opening.port and (out_of_run or turned or opening.part == "origin")):
-            if opening.part == "topic" or not out_of_run:
+            if opening.part == "topic" or not (out_of_run or self._headed_from(opening)):
                 return
         pending = self._gather(opening.start, opening.end)
         known = pending.opening
@@ -352,6 +364,15 @@ class _Walker:
             pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
         elif opening.port and known.port and opening.port != known.port:
             pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+    def _headed_from(self, opening: Opening) -> bool:
+        """ "then in the manhole heading upstream": in an opening, with the way right behind."""
+        passage = self.passage
+        lead = opening.start - 1
+        while passage.is_class(lead, "article", "side"):
+            lead -= 1
+        way = passage.tags_from(opening.end, opening.end + 3, "direction")
+        return opening.part == "origin" and passage.word(lead) == "in" and bool(way)
 
     def _visit(self, opening: Opening, again: bool = False) -> None:
         """The speaker turns to a structure: what is told next is told of it."""
@@ -468,6 +489,10 @@ class _Walker:
             return True
         if opening is not None and opening.port and opening.label and self.state.ended:
             return True
+        pipe = opening is not None and self.passage.cue_at(opening.end, "component", "pipe")
+        if named and opening is not None and opening.port and not pipe and (self.state.run is None or self.state.ended):
+            if self.passage.word(opening.start - 1) in ("in", "into") or self.passage.word(opening.start - 2) in ("in", "into"):
+                return True  # "in the outlet of the tank now and ..."
         return bool(pending.direction and pending.go and known and (self.state.run is None or self.state.ended))
 
     def _from_it(self, opening: Opening) -> bool:

@@ -99,14 +99,16 @@ class Signs:
             "counted": row.count is not None,
             "component taken from condition": row.component is not None and not row.named and row.condition is not None,
             "told again": any(rule == "told again" for rule in row.rules),
-            "same again": any(rule in ("same again", "told with another distance") for rule in row.rules),
+            "same again": "same again" in row.rules,
+            "told with another distance": "told with another distance" in row.rules,
             "mended word": tag is not None and tag.heard is not None,
             "one word": tag is not None and tag.end - tag.start == 1,
-            "twin": any(self._twins(row, other) for other in self.rows),
+            "twin": any(self._twins(row, other) and not self._listed(row, other) for other in self.rows),
+            "listed twin": any(self._twins(row, other) and self._listed(row, other) for other in self.rows),
             "cleared": row.outcome != "open",
             "other tag on the words": tag is not None and self._tagged_twice(tag),
-            "component in front": tag is not None and self._component(row, tag.start - BESIDE, tag.start),
-            "component behind": tag is not None and self._component(row, tag.end, tag.end + BESIDE),
+            "component in front": tag is not None and self._component_in_front(row, tag),
+            "component behind": tag is not None and self._component_behind(row, tag),
             "component behind, in it": tag is not None and self._in_component(row, tag),
             "verdict close by": row.condition is None and self._verdict_close_by(row),
             "verdict before a thing": row.condition == "sound" and tag is not None and self._thing_at(tag.end),
@@ -114,6 +116,13 @@ class Signs:
             "pronoun before it": tag is not None and self._pronoun_before(tag),
         }
         return [name for name, holds in signs.items() if holds]
+
+    def _listed(self, row: Draft, other: Draft) -> bool:
+        """ "a junction and a crack": two things told one after the other in a list."""
+        first, second = (row, other) if row.start <= other.start else (other, row)
+        if first.tag is None or second.tag is None:
+            return False
+        return self._new_in_list(first.tag.end, second.tag.start)
 
     @staticmethod
     def _twins(row: Draft, other: Draft) -> bool:
@@ -203,10 +212,24 @@ class Signs:
             for other in self.passage.tags_from(tag.start - 4, tag.end, "condition", "component")
         )
 
-    def _component(self, row: Draft, start: int, end: int) -> bool:
-        """A part named beside the condition that the row does not sit on."""
+    def _component_in_front(self, row: Draft, tag: Tag) -> bool:
+        """A part named in front of the condition that the row does not sit on; not "a junction and a crack"."""
         return row.condition is not None and any(
-            other.id not in (row.component, "pipe") for other in self.passage.tags_from(start, end, "component")
+            other.id not in (row.component, "pipe") and not self._new_in_list(other.end, tag.start)
+            for other in self.passage.tags_from(tag.start - BESIDE, tag.start, "component")
+        )
+
+    def _component_behind(self, row: Draft, tag: Tag) -> bool:
+        return row.condition is not None and any(
+            other.id not in (row.component, "pipe") and not self._new_in_list(tag.end, other.start)
+            for other in self.passage.tags_from(tag.end, tag.end + BESIDE, "component")
+        )
+
+    def _new_in_list(self, start: int, end: int) -> bool:
+        """ "and a", "then another": what follows is another thing."""
+        passage = self.passage
+        return any(
+            passage.is_class(token, "list") and passage.is_class(token + 1, "indefinite") for token in range(start, end)
         )
 
     def _in_component(self, row: Draft, tag: Tag) -> bool:
