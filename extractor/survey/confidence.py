@@ -32,10 +32,10 @@ PLACE_SIGNS = (
 UNREAD_SIGNS = ("many words unread",)
 # Signs that any plain row may show: they count for its confidence, but nobody is asked for them alone
 PLAIN_SIGNS = frozenset({
-    "feature only", "one word", "bare number", "said before", "said after", "stretch", "whole", "to this point", "onwards",
-    "by default", "carried", "at a structure", "no component", "component taken from condition", "denied", "doubted",
-    "said sound", "counted", "cleared", "refers back", "pronoun before it", "second look", "told again", "shaky number",
-    "long quote", "listed twin", "words unread", "much unread in all", "corrected close by", "mended word",
+    "feature only", "one word", "bare number", "said before", "said after", "stretch", "whole", "to this point",
+    "onwards", "by default", "carried", "at a structure", "no component", "component taken from condition",
+    "denied", "doubted", "said sound", "counted", "cleared", "refers back", "pronoun before it", "second look",
+    "told again", "shaky number", "long quote", "listed twin", "words unread", "much unread in all", "corrected close by", "mended word",
 })  # fmt: skip
 
 
@@ -103,10 +103,13 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        if PLAIN_SIGNS.issuperset(each.signs) or any(start < row.end and row.start < end for start, end in taken):
+        nothing_to_show = PLAIN_SIGNS.issuperset(each.signs)
+        if nothing_to_show or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)
-        queries.append(QueryDraft(start, end, *_reason(each), row, each.elsewhere, by_confidence=True))
+        queries.append(
+            QueryDraft(start, end, *_reason(each), row, each.elsewhere, by_confidence=True, signs=each.signs)
+        )
         taken.append((start, end))
     return queries
 

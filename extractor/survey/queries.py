@@ -18,7 +18,7 @@ from extractor.survey.places import length_of
 from extractor.survey.rows import Draft, QueryDraft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
-from extractor.survey.unclear import find_unclear
+from extractor.survey.unclear import KNOWN, find_unclear
 
 __all__ = ["QueryDraft", "find_queries", "in_order"]
 
@@ -271,7 +271,7 @@ def _no_nouns(passage: Passage) -> list[tuple[int, int]]:
         and passage.word(token + 1) != "of"
         and not passage.is_class(token, "vague_noun", "attached", "surroundings", "side", "someone")
         and passage.measure_over(token) is None
-        and not passage.tags_from(token, token + 1)
+        and not passage.tags_from(token, token + 1, *KNOWN)
     ]
 
 

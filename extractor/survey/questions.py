@@ -207,5 +207,10 @@ def _other_units(metres: float) -> Sequence[Answer]:
     """The same number in a smaller unit: 15 m said for 15 mm, 14 ft for 14 in."""
     feet = metres / FOOT_M
     if abs(feet - round(feet)) < 0.01 and round(feet):
-        return (Answer(label=f"{round(feet)} inches", sets={}),)
-    return (Answer(label=f"{metres:g} mm", sets={}), Answer(label=f"{metres:g} cm", sets={}))
+        return (_value(f"{round(feet)} inches", round(feet) * INCH_M),)
+    return (_value(f"{metres:g} mm", metres / 1000), _value(f"{metres:g} cm", metres / 100))
+
+
+def _value(label: str, metres: float) -> Answer:
+    """An answer that sets the measured value the words are about."""
+    return Answer(label=label, sets={"low": round(metres, 4), "high": round(metres, 4)})

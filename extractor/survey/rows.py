@@ -71,3 +71,4 @@ class QueryDraft:
     values: tuple[float, ...] = ()
     likely: tuple[str, ...] = ()  # ids of what may have been meant, best first
     by_confidence: bool = False  # asked since the row is unsure in all, not for a sign of its own
+    signs: tuple[str, ...] = ()  # what speaks against the row (signs.py)

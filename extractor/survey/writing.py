@@ -166,6 +166,7 @@ class _Parts:
                     question=question,
                     answers=answers,
                     row=row_id,
+                    rules=query.signs,
                     quote=speech.quote(query.start, query.end),
                     evidence=_evidence(speech, number, (query.start, query.end)),
                 )
