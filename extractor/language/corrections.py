@@ -465,4 +465,4 @@ def _reads_twice(passage: Passage, said: Measure, meant: Measure) -> bool:
     if said.unit is None and (said.low == int(said.low) or meant.low == int(meant.low)):
         return False
     behind = passage.things_from(meant.end, meant.end + 6) or passage.cue_at(meant.end, "speech_act", "report")
-    return bool(behind) and not passage.is_class(said.start - 1, "from", "to")
+    return bool(behind) and not passage.is_class(said.start - 1, "from", "to", "list")

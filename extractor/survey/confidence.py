@@ -32,10 +32,11 @@ PLACE_SIGNS = (
 UNREAD_SIGNS = ("many words unread",)
 # Signs that any plain row may show: they count for its confidence, but nobody is asked for them alone
 PLAIN_SIGNS = frozenset({
-    "feature only", "one word", "bare number", "said before", "said after", "stretch", "whole", "to this point",
-    "onwards", "by default", "carried", "at a structure", "no component", "component taken from condition",
-    "denied", "doubted", "said sound", "counted", "cleared", "refers back", "pronoun before it", "second look",
-    "told again", "shaky number", "long quote", "listed twin", "words unread", "much unread in all", "corrected close by", "mended word",
+    "feature only", "one word", "bare number", "said before", "said after", "stretch", "whole",
+    "to this point", "onwards", "by default", "carried", "at a structure", "no component",
+    "component taken from condition", "denied", "doubted", "said sound", "counted", "cleared", "refers back",
+    "pronoun before it", "second look", "told again", "shaky number", "long quote", "listed twin",
+    "words unread", "much unread in all", "corrected close by", "mended word",
 })  # fmt: skip
 
 
@@ -60,6 +61,7 @@ class Rated:
     signs: tuple[str, ...]
     confidence: float
     elsewhere: tuple[float, ...] = ()  # metres of the other readings close by, the nearest first
+    parts: tuple[str, ...] = ()  # ids of the components named close by that the row does not sit on
 
 
 @cache
@@ -85,7 +87,7 @@ def rate_rows(
     rated = []
     for row in rows:
         told = tuple(signs.of(row))
-        rated.append(Rated(row, told, round(weights.confidence(told), 3), signs.elsewhere(row)))
+        rated.append(Rated(row, told, round(weights.confidence(told), 3), signs.elsewhere(row), signs.parts(row)))
     return rated
 
 
@@ -108,7 +110,9 @@ def ask_about(
             continue
         start, end = _statement(row, clauses, starts)
         queries.append(
-            QueryDraft(start, end, *_reason(each), row, each.elsewhere, by_confidence=True, signs=each.signs)
+            QueryDraft(
+                start, end, *_reason(each), row, each.elsewhere, each.parts, by_confidence=True, signs=each.signs
+            )
         )
         taken.append((start, end))
     return queries
@@ -127,6 +131,8 @@ def _reason(rated: Rated) -> tuple[Reason, str]:
         return "counter", "doubtful distance"
     if rated.row.place.from_m is not None and any(sign in PLACE_SIGNS for sign in rated.signs):
         return "which_one", "place carried"
+    if "no distance" in rated.signs:
+        return "no_distance", "doubtful row"
     if any(sign in UNREAD_SIGNS for sign in rated.signs):
         return "unclear_word", "words unread"
     return "doubt", "doubtful row"

@@ -207,6 +207,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 other.kind == "component"
                 and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
+                and not _another_told(passage, things, tag, other)
             ):
                 located[tag] = other
                 break
@@ -217,6 +218,12 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
+    """Whether another condition, not of one list with this, stands nearer to the component."""
+    nearer = [t for t in things if t.kind == "condition" and tag.end <= t.start < component.start]
+    return any(not any(passage.is_class(at, "list") for at in range(tag.end, t.start)) for t in nearer)
 
 
 def _in_it(passage: Passage, start: int) -> bool:
@@ -484,7 +491,7 @@ def _named_component(
 
 def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
     """Whether the topic is still what is spoken of: no new reading since it was named."""
-    if not _same_place(topic.place, place):
+    if not _same_place(topic.place, place) or (topic.place.from_m is None and place.from_m is not None):
         return False
     newer = [m for m in place.measures if topic.end <= m.start < tag.start]
     return not newer or topic.place.from_m == place.from_m

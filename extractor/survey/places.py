@@ -118,10 +118,18 @@ def _items(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) 
 
 def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
     index = 0
+    last: float | None = None
     while index < len(measures):
         first = measures[index]
         second = measures[index + 1] if index + 1 < len(measures) else None
         place = point(first)
+        step = _step(passage, first)
+        if step is not None and last is not None and last + step[0] >= 0:
+            last = round(last + step[0], 4)
+            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False)
+            index += 1
+            continue
+        last = place.from_m
         if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
             low, high = length_of(first)
             yield Spoken(first.start, first.end, Place(low, high, first.approximate, "stretch", (first,)), True)
@@ -135,6 +143,20 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             continue
         yield Spoken(first.start, first.end, place, False)
         index += 1
+
+
+def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
+    """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it ends."""
+    if measure.unit != "m" or measure.low != measure.high:
+        return None
+    cue = passage.cue_at(measure.end, "stretch", "further", "nearer")
+    if cue is None:
+        return None
+    words = passage.speech.words[cue.start : cue.end]
+    plain = not any(word in passage.classes["step"] for word in words)
+    if plain and "another" not in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]:
+        return None
+    return (-measure.low if cue.id == "nearer" else measure.low), cue.end
 
 
 def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
@@ -164,6 +186,7 @@ class _Placer:
         self.passage, self.clauses, self.absent, self.places = passage, clauses, absent, places
         self.breath = _Breath()
         self.extra: dict[Tag, list[Place]] = {}
+        self.unnoted: set[Tag] = set()  # things whose distance the speaker says he did not note
 
     # --- distances ----------------------------------------------------------------------
 
@@ -183,6 +206,11 @@ class _Placer:
                 if self.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
                     self.places[tag] = place
             self.breath = _Breath(place, spoken.end, list(breath.holders), style="after")
+            return
+        if (late := self._told_late(spoken)) is not None:
+            place = replace(spoken.place, how="said after")
+            self.places[late] = place
+            self.breath = _Breath(place, spoken.end, [late], style="after")
             return
         closed = self._said_after(spoken)
         if closed:
@@ -272,7 +300,7 @@ class _Placer:
     def _said_after(self, spoken: Spoken) -> list[Tag]:
         """Things right before the distance that have none of their own: "light roots at six metres"."""
         passage = self.passage
-        loose = [tag for tag in self.breath.loose if tag.end <= spoken.start]
+        loose = [tag for tag in self.breath.loose if tag.end <= spoken.start and tag not in self.unnoted]
         if not loose:
             return []
         nearest = loose[-1]
@@ -291,13 +319,16 @@ class _Placer:
             or passage.is_class(spoken.start, "from")
         )
         carried = self.places.get(nearest, NOWHERE).how == "carried" and not self._only_denied(nearest)
-        if not spoken.stretch and passage.is_class(lead - 1, "list") and self._told_of_the_end(spoken.end):
+        listed = passage.is_class(lead - 1, "list") or carried
+        if not spoken.stretch and listed and self._told_of_the_end(spoken.end):
             return []
         if not prepared and (
             (opens and not self._own_behind(spoken.end)) or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
         ):
             return []
         if carried and passage.is_class(lead - 1, "list"):
+            return []
+        if self._only_denied(nearest) and opens and not self._own_behind(spoken.end):
             return []
         if carried and spoken.stretch and nearest.id in ("capped", "live", "disused"):
             return []
@@ -308,6 +339,18 @@ class _Placer:
                 return []
         return self._chain(loose)
 
+    def _told_late(self, spoken: Spoken) -> Tag | None:
+        """ "at 3.95 no roots and it's capped off at 4.35": a later thing with its own distance right behind it."""
+        passage, holders = self.passage, self.breath.holders
+        lead = self._lead(spoken.start)
+        near = [tag for tag in (*holders, *self.breath.loose) if tag.end == lead and tag.kind == "condition"]
+        if spoken.stretch or not near or not passage.is_class(lead, "at") or near[-1] in holders[:1]:
+            return None
+        if near[-1].id == "capped" and (not self._opens(spoken.end) or self._own_behind(spoken.end)):
+            return near[-1]
+        placed = near[-1] in holders and self.places[near[-1]].how == "said before"
+        return near[-1] if placed and near[-1] not in self.absent and not self._opens(spoken.end) else None
+
     def _only_denied(self, tag: Tag) -> bool:
         """ "at 1.3 no holes to this point | there's a crack at 1.7": a reading for what is denied leads to nothing else."""
         holders = self.breath.holders
@@ -316,13 +359,21 @@ class _Placer:
     def _own_behind(self, token: int) -> bool:
         """Whether the thing told next has its own distance right behind it: "there's the trap at 5.8"."""
         passage = self.passage
-        ahead = [t for t in passage.things_from(token, token + 8) if t.id not in NO_PLACE_OF_THEIR_OWN]
+        ahead = [
+            t
+            for t in passage.tags_from(token, token + 8, "condition", "component", "structure", "fixture")
+            if t.id not in NO_PLACE_OF_THEIR_OWN
+        ]
         if not ahead or any(passage.measure_over(t) for t in range(token, ahead[0].start)):
             return False
         end = ahead[0].end
         while end < len(passage) and (passage.covering(end, "extent") or passage.is_class(end, "filler")):
             end += 1
-        if not passage.is_class(end, "at"):
+        if passage.is_class(end, "inside") and (part := passage.tags_from(end + 1, end + 3, "component")):
+            end = part[0].end
+        if passage.word(end) in ("starts", "begins", "commences"):
+            end += 1
+        if not passage.is_class(end, "at", "from"):
             return False
         measure = passage.measure_over(end + 1)
         return measure is not None and measure.unit in (None, "m") and not passage.cue_at(measure.end, "speech_act", "report")
@@ -376,7 +427,8 @@ class _Placer:
             if any(tag.id == later.id and tag.kind == later.kind for later in chain) and end - start > 2:
                 break
             placed = self.places.get(tag, NOWHERE).from_m is not None
-            if placed and not self._in_the(tag, chain[-1]):
+            twin = tag.id == chain[-1].id and start == end
+            if placed and not twin and not self._in_the(tag, chain[-1]):
                 break
             if self._gap(start, end) > 4 or self.passage.tags_from(start, end, "boundary"):
                 break
@@ -509,6 +561,8 @@ class _Placer:
         clause = clause_at(self.clauses, tag.start)
         denied = tag in self.absent
         here = breath.place
+        if _not_noted(passage, tag, clause):
+            self.unnoted.add(tag)
         spread = self._spread(tag, clause, denied, here)
         if spread is not None:
             return spread
@@ -516,7 +570,7 @@ class _Placer:
             return Place(0.0, END, False, "whole")
         if here.from_m is None:
             return Place(0.0, END, False, "by default") if denied and breath.at < 0 else NOWHERE
-        if _not_noted(passage, tag, clause) or tag.start - breath.at > BREATH or self._moves_on(tag):
+        if tag in self.unnoted or tag.start - breath.at > BREATH or self._moves_on(tag):
             return NOWHERE
         if here.to_m is not None and here.to_m != END and (tag.id == "capped" or self._where(tag)):
             return Place(here.to_m, None, here.approximate, "carried", here.measures)
@@ -545,6 +599,8 @@ class _Placer:
         between = range(holder.end, tag.start)
         if len(between) <= 2 and not any(passage.is_class(token, "article") for token in between):
             return True
+        if any(passage.word(token) in ("i", "we", "you") for token in between):
+            return False  # "no scale we've got a joint"
         return len(between) <= 8 and any(
             passage.word(token) in ("with", "has", "got", "it", "its") for token in between
         )
@@ -560,6 +616,10 @@ class _Placer:
         for cue in passage.tags_from(start, end, "stretch"):
             cues.setdefault(cue.id, cue)
         point_cue = cues.get("to_this_point")
+        if point_cue is not None and any(
+            m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
+        ):
+            point_cue = None  # "no infiltration at 1.85 | 2.5 no scale to this point"
         if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
             last = here.to_m if here.to_m not in (None, END) else here.from_m
             return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
@@ -692,8 +752,10 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
     for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
         if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
+            if passage.tags_from(max(clause.start, cue.start - 5), cue.start, "condition", "component"):
+                continue  # said of the thing in front of it
             return not passage.tags_from(cue.end, tag.start, "condition")
-        if cue.id == "back_there" and cue.start >= clause.start:
+        if cue.id == "back_there" and cue.start >= clause.start and not passage.covering(cue.start, "movement"):
             if not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
                 return True
     return False

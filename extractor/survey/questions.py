@@ -11,6 +11,24 @@ from extractor.survey.rows import QueryDraft
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
+# What a sign against a row (signs.py) tells a person; the first that is there is told
+WHY = {
+    "twin": "another row stands at the same place",
+    "component behind, in it": "another part is named beside it",
+    "component in front": "another part is named beside it",
+    "component behind": "another part is named beside it",
+    "other tag on the words": "the words have two meanings",
+    "verdict before a thing": "it may belong to what follows",
+    "told with another distance": "it was told with another distance too",
+    "no distance": "no distance was told",
+    "whole of a run not ended": "where the run ended was not told",
+    "run with no reason to end": "why the run ended was not told",
+    "run never opened": "where the camera went in was not told",
+    "past the end": "it lies past the end of the run",
+    "other distance nearer": "another distance was told nearer to it",
+    "many words unread": "not all of the words were understood",
+    "unread word beside": "the word beside it was not understood",
+}
 LEAVE_OUT = Answer(label="leave it out", sets=None)
 
 Asked = tuple[str, str, tuple[Answer, ...]]
@@ -54,11 +72,12 @@ def _unsure(query: QueryDraft, words: _Words, row: Observation, thing: str) -> A
         others = tuple(Answer(label=f"at {words.length(m)}", sets={"from_m": m, "to_m": None}) for m in query.values)
         nowhere = Answer(label="its distance is not known", sets={"from_m": None, "to_m": None})
         return f"{what}: where?", f"Is {what} at {here or 'no distance'}?", (stands, *others, nowhere, LEAVE_OUT)
-    why = (
-        "not all of the words were understood" if query.about == "words unread" else "the words may mean another thing"
-    )
+    parts: tuple[Answer, ...] = ()
+    if any(sign in query.signs for sign in ("component in front", "component behind", "component behind, in it")):
+        parts = tuple(Answer(label=f"on the {words.label(id)}", sets={"component": id}) for id in query.likely)
+    why = next((told for sign, told in WHY.items() if sign in query.signs), "the words may mean another thing")
     place = f" at {here}" if here else ""
-    return f"{what}{place}: is this right?", f"Is it {what}{place}? Here {why}.", (stands, LEAVE_OUT)
+    return f"{what}{place}: is this right?", f"{what}{place}: is that right? ({why})", (stands, *parts, LEAVE_OUT)
 
 
 def _doubt(query: QueryDraft, words: _Words, row: Observation | None, thing: str) -> Asked:

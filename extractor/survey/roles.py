@@ -272,6 +272,8 @@ def _working(passage: Passage, clauses: Sequence[Clause], index: int, at: int) -
             break
         earlier = clauses[index - back]
         deeds = [tag for tag in passage.tags_from(earlier.start, clause.end, "action") if tag.id in REACHING]
+        if passage.things_from(at, at + 7):
+            deeds = [tag for tag in deeds if tag.start < at]  # "8.8 rubble, ran the jetter through"
         if deeds and _result_told(passage, deeds[-1].end, at):
             return False
         if deeds:

@@ -129,7 +129,8 @@ def _settle_end(
 
 def _blocked_there(passage: Passage, ending: Tag) -> bool:
     """Whether a stoppage is told beside the words of the end."""
-    near = passage.tags_from(max(0, ending.start - 6), ending.end + 6, "condition")
+    turn = next(iter(passage.tags_from(ending.end, ending.end + 6, "speech_act")), None)
+    near = passage.tags_from(max(0, ending.start - 6), turn.start if turn else ending.end + 6, "condition")
     return any(tag.id in ("blockage", "obstruction", "collapse") for tag in near)
 
 

@@ -490,6 +490,7 @@ class _Walker:
         if opening is not None and opening.port and opening.label and self.state.ended:
             return True
         pipe = opening is not None and self.passage.cue_at(opening.end, "component", "pipe")
+        pipe = pipe or (opening is not None and self.passage.covering(opening.end - 1, "movement") is not None)
         if named and opening is not None and opening.port and not pipe and (self.state.run is None or self.state.ended):
             if self.passage.word(opening.start - 1) in ("in", "into") or self.passage.word(opening.start - 2) in ("in", "into"):
                 return True  # "in the outlet of the tank now and ..."

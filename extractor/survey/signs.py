@@ -27,7 +27,7 @@ AROUND = 5  # words round a row in which a correction is told
 BESIDE = 6  # words round a thing in which what belongs to it is named
 POINTS = ("capped", "displaced_joint", "open_joint", "hole", "vermin", "protruding_connection", "missing_part")
 STRETCHES = ("begins", "ends", "onwards", "from_there")
-MOST_ELSEWHERE = 2  # other distances offered
+MOST_ELSEWHERE = 2  # other distances or parts offered
 ELSEWHERE_REACH = 14  # words from a thing to another reading that may be its own
 
 
@@ -89,6 +89,19 @@ class Signs:
         metres = (round(length_of(measure)[0], 3) for measure in near)
         return tuple(dict.fromkeys(each for each in metres if not row.at(each)))[:MOST_ELSEWHERE]
 
+    def parts(self, row: Draft) -> tuple[str, ...]:
+        """Which components are named close by that the row does not sit on."""
+        tag = row.tag
+        if tag is None:
+            return ()
+        near = [
+            other.id
+            for other in self.passage.tags_from(tag.start - BESIDE, tag.end + BESIDE, "component")
+            if other.id not in (row.component, "pipe")
+            and not self._parted(min(other.end, tag.end), max(other.start, tag.start))
+        ]
+        return tuple(dict.fromkeys(near))[:MOST_ELSEWHERE]
+
     def _what(self, row: Draft) -> list[str]:
         tag = row.tag
         signs = {
@@ -122,7 +135,7 @@ class Signs:
         first, second = (row, other) if row.start <= other.start else (other, row)
         if first.tag is None or second.tag is None:
             return False
-        return self._new_in_list(first.tag.end, second.tag.start)
+        return self._parted(first.tag.end, second.tag.start)
 
     @staticmethod
     def _twins(row: Draft, other: Draft) -> bool:
@@ -215,19 +228,23 @@ class Signs:
     def _component_in_front(self, row: Draft, tag: Tag) -> bool:
         """A part named in front of the condition that the row does not sit on; not "a junction and a crack"."""
         return row.condition is not None and any(
-            other.id not in (row.component, "pipe") and not self._new_in_list(other.end, tag.start)
+            other.id not in (row.component, "pipe") and not self._parted(other.end, tag.start)
             for other in self.passage.tags_from(tag.start - BESIDE, tag.start, "component")
         )
 
     def _component_behind(self, row: Draft, tag: Tag) -> bool:
         return row.condition is not None and any(
-            other.id not in (row.component, "pipe") and not self._new_in_list(tag.end, other.start)
+            other.id not in (row.component, "pipe") and not self._parted(tag.end, other.start)
             for other in self.passage.tags_from(tag.end, tag.end + BESIDE, "component")
         )
 
-    def _new_in_list(self, start: int, end: int) -> bool:
-        """ "and a", "then another": what follows is another thing."""
+    def _parted(self, start: int, end: int) -> bool:
+        """Whether another thing begins between: behind "and a", a distance, a denial, "there's" or a turn."""
         passage = self.passage
+        if passage.measures_from(start, end) or passage.tags_from(start, end, "negation", "boundary"):
+            return True
+        if any(tag.id == "report" for tag in passage.tags_from(start, end, "speech_act")):
+            return True
         return any(
             passage.is_class(token, "list") and passage.is_class(token + 1, "indefinite") for token in range(start, end)
         )
@@ -305,8 +322,11 @@ class Signs:
         return max(measure.start - end, start - measure.end, 0)
 
     def _other_nearer(self, row: Draft, gap: int) -> bool:
-        """Whether another reading stands nearer to the thing than the one it was given."""
-        if row.tag is None:
+        """Whether another reading stands nearer to the thing than the one it was given.
+
+        Behind a thing that was told after its own reading, a nearer one begins the next statement.
+        """
+        if row.tag is None or row.place.how == "said before":
             return False
         own = {measure.start for measure in row.place.measures}
         start, end = row.tag.start, row.tag.end

@@ -73,6 +73,8 @@ def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
     out_again = passage.covering(tag.start, "movement")
     if out_again is not None and out_again.id == "out_again":
         return False
+    if passage.is_class(tag.start - 1, "article") and passage.word(tag.end - 1) in ("the", "it", "that"):
+        return False  # "the end of the cable | the main problem is"
     for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
         word = passage.word(token)
         if word in ("will", "should", "would", "could", "might", "must", "shall", "not", "never", "to"):
@@ -86,7 +88,9 @@ def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 
 def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
-    return bool(passage.tags_from(last.end, tag.start, "structure", "movement")) or tag.id in ("lid_lifted", "located")
+    new = [t for t in passage.tags_from(last.end, tag.start, "condition") if t.id != "sound"]
+    told = any(passage.measure_over(at) is not None for at in range(last.end, tag.start)) and bool(new)
+    return told or bool(passage.tags_from(last.end, tag.start, "structure", "movement")) or tag.id in ("lid_lifted", "located")
 
 
 def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: Sequence[Opening]) -> str | None:
