@@ -3,8 +3,8 @@
     "routs", "roots" -> ruts      "display join" -> displeyJyn, near displasdJynt
 
 After the idea of the published phonetic keys (Soundex, 1918; Metaphone, Philips, 1990): spelling rules of English make
-letters into sounds, and sounds that recognisers take for each other (t and d, s and z, a final t lost) share a class. Our
-rules keep vowels too, since the words of the trade are short; the key leaves them out.
+letters into sounds, and sounds that recognisers take for each other (t and d, s and z) share a class. Our rules keep
+vowels too, since the words of the trade are short; the key leaves them out.
 """
 
 import re

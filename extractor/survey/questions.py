@@ -71,7 +71,7 @@ def _unsure(query: QueryDraft, words: _Words, row: Observation, thing: str) -> A
     if query.about in ("place carried", "doubtful distance"):
         others = tuple(Answer(label=f"at {words.length(m)}", sets={"from_m": m, "to_m": None}) for m in query.values)
         nowhere = Answer(label="its distance is not known", sets={"from_m": None, "to_m": None})
-        return f"{what}: where?", f"Is {what} at {here or 'no distance'}?", (stands, *others, nowhere, LEAVE_OUT)
+        return f"{what}: where?", f"{what}: is {here or 'no distance'} right?", (stands, *others, nowhere, LEAVE_OUT)
     parts: tuple[Answer, ...] = ()
     if any(sign in query.signs for sign in ("component in front", "component behind", "component behind, in it")):
         parts = tuple(Answer(label=f"on the {words.label(id)}", sets={"component": id}) for id in query.likely)
