@@ -48,7 +48,12 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
 def _in_closing_words(passage: Passage, tag: Tag) -> bool:
     """ "the main trouble" is no sewer main."""
     cues = passage.tags_from(tag.start - 5, tag.end + 1, "speech_act")
-    return any(cue.end > tag.start and cue.id in ("main_issue", "closing", "recommendation") for cue in cues)
+    return any(
+        cue.end > tag.start
+        and (cue.start < tag.end or tag.id == "main")
+        and cue.id in ("main_issue", "closing", "recommendation")
+        for cue in cues
+    )
 
 
 def _counted(passage: Passage, group: list[Tag]) -> bool:

@@ -320,7 +320,7 @@ class _Placer:
         )
         carried = self.places.get(nearest, NOWHERE).how == "carried" and not self._only_denied(nearest)
         listed = passage.is_class(lead - 1, "list") or carried
-        if not spoken.stretch and listed and self._told_of_the_end(spoken.end):
+        if not spoken.stretch and listed and self._told_of_the_end(spoken.end) and not self._own_behind(spoken.end):
             return []
         if not prepared and (
             (opens and not self._own_behind(spoken.end)) or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
@@ -376,7 +376,9 @@ class _Placer:
         if not passage.is_class(end, "at", "from"):
             return False
         measure = passage.measure_over(end + 1)
-        return measure is not None and measure.unit in (None, "m") and not passage.cue_at(measure.end, "speech_act", "report")
+        if measure is None or measure.unit not in (None, "m"):
+            return False
+        return passage.cue_at(measure.end, "speech_act", "report") is None or self._own_behind(measure.end)
 
     def _then_at(self, tag: Tag, boundary: Tag, lead: int) -> bool:
         """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
@@ -408,7 +410,7 @@ class _Placer:
         if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
             return True
         if passage.is_class(token, "article"):
-            return True
+            return passage.cue_at(token, "speech_act") is None and passage.cue_at(token + 1, "speech_act", "main_issue") is None
         for step in range(token, token + 5):
             if step in passage.masked or passage.is_class(step, "article", "filler", "at") or passage.covering(step, "extent"):
                 continue
@@ -755,6 +757,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             if passage.tags_from(max(clause.start, cue.start - 5), cue.start, "condition", "component"):
                 continue  # said of the thing in front of it
             return not passage.tags_from(cue.end, tag.start, "condition")
+        if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
+            continue
         if cue.id == "back_there" and cue.start >= clause.start and not passage.covering(cue.start, "movement"):
             if not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
                 return True

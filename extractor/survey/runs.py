@@ -56,37 +56,31 @@ def close_runs(
             if roles.get(m) == "chainage"
         ]
         run.end_m = max((metres for _, metres in readings), default=None)
-        _settle_end(passage, clauses, own, run, readings, openings)
+        _settle_end(passage, own, run, readings, openings, places)
     return runs
 
 
 def _settle_end(
     passage: Passage,
-    clauses: Sequence[Clause],
     scenes: Sequence[Scene],
     run: RunDraft,
     readings: list[tuple[Measure, float]],
     openings: Sequence[Opening],
+    places: Mapping[Tag, Place],
 ) -> None:
     """The last sign of an end that stands at, or after, the furthest reading."""
     if not scenes:
         return
-    furthest = max(
-        (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
-        default=scenes[0].start,
-    )
     first_furthest = min(
         (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
         default=scenes[0].start,
     )
     found: dict[str, Tag] = {}
-    passed = False
     for scene in scenes:
         for tag in passage.tags_from(scene.start, scene.end, "ending"):
             if tag.start < first_furthest - 14:
                 continue
             if tag.id == "passed":
-                passed = True
                 found.pop("could_not_pass", None)
             elif tag.id in ("could_not_pass", "cable_limit", "stopped"):
                 named = passage.covering(tag.start, "condition")
@@ -95,14 +89,13 @@ def _settle_end(
                 found[tag.id] = tag
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
-    del passed, furthest
     arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
     capped = next(
         (
             tag
             for scene in scenes
             for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition")
-            if tag.id == "capped" and not _on_junction(passage, tag)
+            if tag.id == "capped" and not _on_junction(passage, tag, places)
         ),
         None,
     )
@@ -134,9 +127,12 @@ def _blocked_there(passage: Passage, ending: Tag) -> bool:
     return any(tag.id in ("blockage", "obstruction", "collapse") for tag in near)
 
 
-def _on_junction(passage: Passage, tag: Tag) -> bool:
+def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:
     before = [t for t in passage.tags_from(max(0, tag.start - 14), tag.start, "component") if t.id != "pipe"]
-    return bool(before) and before[-1].id == "junction"
+    if not before or before[-1].id != "junction":
+        return False
+    own, there = places.get(tag), places.get(before[-1])
+    return own is None or there is None or own.from_m == there.from_m
 
 
 def _arrival(
