@@ -17,6 +17,8 @@ from spacy.vocab import create_vocab
 from extractor.reading import Narration, Speech
 
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
+# spaCy's affixes take time with the square and more of a word's length: an endless one is cut, at the cost of a sign
+_OVERLONG = re.compile(r"(\S{59})\S(?=\S)")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
@@ -84,7 +86,7 @@ def _tokens(text: str) -> list[tuple[str, int, int]]:
     strings = tokeniser.vocab.strings
     forms: dict[int, str] = {}  # few words make up a whole narration
     out = []
-    doc = tokeniser(_lower(text.replace("’", "'").replace("‘", "'")))
+    doc = tokeniser(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'"))))
     for norm, word, first, length in doc.to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
         form = forms.get(word)
         if form is None:
