@@ -36,7 +36,8 @@ PLAIN_SIGNS = frozenset({
     "to this point", "onwards", "by default", "carried", "at a structure", "no component",
     "component taken from condition", "denied", "doubted", "said sound", "counted", "cleared", "refers back",
     "pronoun before it", "second look", "told again", "shaky number", "long quote", "listed twin",
-    "words unread", "much unread in all", "corrected close by", "mended word",
+    "run with no reason to end", "unread word beside", "words unread", "much unread in all",
+    "corrected close by", "mended word",
 })  # fmt: skip
 
 

@@ -132,10 +132,10 @@ class Signs:
 
     def _listed(self, row: Draft, other: Draft) -> bool:
         """ "a junction and a crack": two things told one after the other in a list."""
-        first, second = (row, other) if row.start <= other.start else (other, row)
-        if first.tag is None or second.tag is None:
+        if row.tag is None or other.tag is None:
             return False
-        return self._parted(first.tag.end, second.tag.start)
+        first, second = sorted((row.tag, other.tag), key=lambda tag: tag.start)
+        return self._parted(first.end, second.start)
 
     @staticmethod
     def _twins(row: Draft, other: Draft) -> bool:
@@ -262,7 +262,7 @@ class Signs:
     def _verdict_close_by(self, row: Draft) -> bool:
         """A condition told right behind a thing that is only noted."""
         behind = self.passage.tags_from(row.end, row.end + BESIDE, "condition")
-        return any(not self.passage.measures_from(row.end, tag.start) for tag in behind)
+        return any(not self._parted(row.end, tag.start) for tag in behind)
 
     def _thing_at(self, token: int) -> bool:
         return bool(self.passage.things_from(token, token + 1))
