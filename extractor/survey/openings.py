@@ -88,7 +88,7 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
     start, end = min(tag.start for tag in group), max(tag.end for tag in group)
     places = [tag for tag in group if tag.kind in ("structure", "fixture") or tag.id == "stack"]
     ports = [tag.id for tag in group if tag.id in PORTS]
-    label, end = _label(passage, start, end)
+    label, end = _label(passage, start, end, bool(ports))
     return Opening(
         start=start,
         end=end,
@@ -99,7 +99,7 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
     )
 
 
-def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
+def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | None, int]:
     """ "the second box", "left hand outlet", "outlet number two", "chamber one": the word that tells one of several."""
     measure = passage.measure_over(end + (passage.word(end) == "number"))
     if (
@@ -119,7 +119,7 @@ def _label(passage: Passage, start: int, end: int) -> tuple[str | None, int]:
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
             return str(int(ordinal.low)), end
-        if passage.is_class(token, "side") and passage.word(token) not in ("hand", "main", "back"):
+        if passage.is_class(token, "side") and passage.word(token) not in ("hand", "main", "back") and (port or not passage.cue_at(token, "boundary")):
             return passage.word(token), end
         if passage.is_class(token, "origin", "destination", "at"):
             break
@@ -162,6 +162,10 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             "line",
         ):
             return "belongs"
+        if word in ("up", "down") and port:
+            return "origin"  # "pushed it down the outlet"
+        if word == "off" and passage.word(token - 1) == "in":
+            return "origin"
         if word == "off" and passage.word(token - 1) != "starting":
             lid = passage.covering(token - 1, "component")
             return "origin" if lid is not None and lid.id in ("lid", "cap") else "belongs"

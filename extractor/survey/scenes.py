@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening, find_openings
 
 FIXTURES_FLOW_DOWN = {
@@ -37,6 +37,8 @@ TANKS = {
 }
 DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box"}
 LEADS_ELSEWHERE = ("jetting", "rodding", "root_cutting", "flush_test", "dye_test", "leak_test", "located")
+LOOK_AHEAD = 16  # words to the first reading of a new run
+STARTS_OVER_M = 0.15
 NEVER_VISITED = ("main", "building", "absorption_trench")
 UPSTREAM_ENDS = {"building", *FIXTURES_FLOW_DOWN, "stack"}
 
@@ -344,6 +346,9 @@ class _Walker:
         if self.state.run is not None and arrived and not (self.pending and self.pending.camera):
             self.state.ended = True
             return
+        if opening.part == "topic" and self._leads_to_another(opening):
+            opening = replace(opening, part="origin")
+            self._gather(opening.start, opening.end).go = True
         self.topic = opening
         turned = opening.port is not None and self._behind_turn(opening)
         if opening.part == "topic" and not out_of_run and self.pending is None and not turned:
@@ -355,7 +360,7 @@ class _Walker:
                 return
         pending = self._gather(opening.start, opening.end)
         known = pending.opening
-        if pending.remembered and opening.part == "origin":
+        if pending.remembered and (opening.part == "origin" or (pending.announced and opening.structure)):
             known, pending.start = None, max(pending.start, pending.said_from)
         pending.remembered = pending.remembered and known is not None
         if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
@@ -364,6 +369,16 @@ class _Walker:
             pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
         elif opening.port and known.port and opening.port != known.port:
             pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+    def _leads_to_another(self, opening: Opening) -> bool:
+        """ "tank to box first", "second run manhole b to c": from one to the next, with a reading behind."""
+        passage = self.passage
+        if not passage.is_class(opening.end, "to"):
+            return False
+        other = next((self.openings[t] for t in range(opening.end + 1, opening.end + 4) if t in self.openings), None)
+        end = other.end if other is not None else opening.end + 2
+        lettered = other is not None or len(passage.word(opening.end + 1)) == 1
+        return lettered and any(self._is_content(m) for m in passage.measures_from(end, end + LOOK_AHEAD))
 
     def _headed_from(self, opening: Opening) -> bool:
         """ "then in the manhole heading upstream": in an opening, with the way right behind."""
@@ -398,7 +413,15 @@ class _Walker:
         """Whether a distance stands right beside the opening: the camera has come to it."""
         if opening.port or opening.structure is None:
             return False
-        before = [m for m in self.passage.measures_from(opening.start - 9, opening.start) if opening.start - m.end <= 5]
+        if self.passage.is_class(opening.start - 1, "from") or self.passage.is_class(opening.start - 2, "from"):
+            return False
+        before = [
+            m
+            for m in self.passage.measures_from(opening.start - 9, opening.start)
+            if opening.start - m.end <= 5
+            and not self.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
+            and not any(t.id in ("new_pass", "camera_in", "relook", "other_way") for t in self.passage.tags_from(m.end, opening.start, "movement"))
+        ]
         behind = self.passage.measures_from(opening.end, opening.end + 3)
         return any(self._is_content(measure) for measure in (*before, *behind))
 
@@ -437,16 +460,20 @@ class _Walker:
         if pending is None:
             return
         state = self.state
+        over = self._starts_over(token, pending)
         if (
             pending.relook
             and state.run is not None
             and not (pending.opening and self._other_opening(pending))
             and not pending.other_way
+            and not (over and self._turned_round(pending))
         ):
             state.ended = False
             self._mark(pending.start, Scene(0, 0, "run", run=state.run, second=True))
             return
-        if at_end or not self._is_start(pending):
+        state.ended = state.ended or over
+        closing = self.closing_from is not None and pending.start >= self.closing_from
+        if at_end or closing or not self._is_start(pending, over):
             return
         start = self._start(pending)
         if self._same_line_again(start):
@@ -470,13 +497,31 @@ class _Walker:
             state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
         self._mark(start.start, Scene(0, 0, "run", run=state.run))
 
-    def _is_start(self, pending: _Pending) -> bool:
+    def _starts_over(self, token: int, pending: _Pending) -> bool:
+        """Whether the counter's next reading is less than the last one: the camera went in again somewhere."""
+        if self.state.run is None or not (pending.direction or pending.go or pending.opening or pending.announced):
+            return False
+        if pending.start < self.busy_until or any(
+            t.id in LEADS_ELSEWHERE for t in self.passage.tags_from(pending.start, token + LOOK_AHEAD, "action")
+        ):
+            return False  # told of the work
+        before = [m for m in self.passage.measures_from(self.starts[-1].end, pending.start) if self._is_content(m)]
+        behind = [m for m in self.passage.measures_from(token, token + LOOK_AHEAD) if self._is_content(m)]
+        return bool(before and behind) and _metres(behind[0]) < _metres(before[-1]) - STARTS_OVER_M
+
+    def _turned_round(self, pending: _Pending) -> bool:
+        last = self.starts[-1].direction
+        return pending.direction is not None and last is not None and pending.direction != last
+
+    def _is_start(self, pending: _Pending, over: bool) -> bool:
         opening = pending.opening
         named = opening is not None and (opening.part == "origin" or opening.port is not None)
         known = self.state.at is not None
         moves = pending.camera or pending.go or pending.announced or pending.other_way
         if pending.other_way:
             return known or named or bool(self.starts)
+        if over and (pending.direction or (named and pending.go)) and (known or named):
+            return True
         if pending.camera and (opening is not None or pending.direction or known or pending.same_opening):
             return True
         if pending.announced and (opening is not None or pending.direction or pending.same_opening):
@@ -587,6 +632,10 @@ class _Walker:
         while self.marks and self.marks[-1][0] >= token:
             self.marks.pop()
         self.marks.append((token, scene))
+
+
+def _metres(measure: Measure) -> float:
+    return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low
 
 
 def _joined(first: Start, second: Start) -> Start:
