@@ -68,7 +68,7 @@ def measure_grammar(lexicon: Lexicon) -> MeasureGrammar:
         else:
             table = ones if value < 10 else teens if value < 20 else tens if value < 100 else multipliers
             table.update(dict.fromkeys(entry.spoken, value))
-            homophones.update(dict.fromkeys(entry.misheard, entry.spoken[0]))
+            homophones.update(dict.fromkeys(entry.misheard, (*entry.spoken, entry.id)[0]))
     units, unit_of_id = _units(lexicon)
     words = {entry.id: PhraseSet(entry.spoken) for entry in lexicon.of_kind("quantity_word", "hedge")}
     counted = {

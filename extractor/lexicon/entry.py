@@ -62,7 +62,7 @@ class Entry(BaseModel):
     on: str | None = None
     extent: Literal["slight", "moderate", "severe"] | None = None
     graded: bool = True
-    value: float | None = None
+    value: float | None = Field(default=None, allow_inf_nan=False)
     plural: bool = True
     naming: dict[str, tuple[str, ...]] = {}
     region: tuple[str, ...] = ()
