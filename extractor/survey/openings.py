@@ -71,7 +71,7 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
         return True
     between = passage.speech.words[last.end : tag.start]
     ports = [member.id in PORTS for member in (*group, tag)]
-    if sum(ports) != 1 or len(between) > 3:
+    if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
     if tag.id in PORTS:
         return all(

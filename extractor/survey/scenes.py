@@ -232,6 +232,8 @@ class _Walker:
         ending = self.passage.covering(tag.start, "ending")
         if ending is not None and ending.id == "could_not_pass":
             return  # "can't get the camera through"
+        if self.passage.covering(tag.start, "action") is not None and tag.id == "go":
+            return  # "a go with the jet"
         if tag.id == "out_again":
             self.state.ended = True
             return
@@ -256,6 +258,7 @@ class _Walker:
             self._remember_topic(pending, tag.start)
         elif tag.id == "go":
             pending.go = True
+            self._way_behind(pending, tag.end)
             if "in" in self.passage.speech.words[tag.start : tag.end]:
                 self._remember_topic(pending, tag.start)
         elif tag.id == "new_pass":
@@ -266,10 +269,23 @@ class _Walker:
             pending.relook = self.state.run is not None
             pending.camera = pending.camera or (self.state.run is None and "camera" in self.passage.speech.words[tag.start : tag.end])
 
+    def _way_behind(self, pending: _Pending, token: int) -> None:
+        """ "looking down to the kerb", "on up towards the sheds": a way told by up or down, where no phrase holds it."""
+        for at in range(token, token + 3):
+            word = self.passage.word(at)
+            if word in ("up", "down"):
+                if self.passage.is_class(at + 1, "destination", "to") and self.passage.covering(at, "direction") is None:
+                    pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
+                return
+            if word not in ("back", "on", "right", "straight"):
+                return
+
     def _remember_topic(self, pending: _Pending, token: int) -> None:
         """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
         topic = self.topic
         if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
+            if self.starts and topic.start < self.starts[-1].end and self.state.ended:
+                return  # the opening of the run before
             if topic.start < self.busy_until - 16 or (
                 self.state.run is not None and not self.state.ended and token - topic.end > 8
             ):
@@ -302,6 +318,9 @@ class _Walker:
         return any(token in self.openings or self.passage.cue_at(token, "direction") for token in near)
 
     def _take_direction(self, tag: Tag, clause: Clause) -> None:
+        before = self.passage.covering(tag.start - 1, "ending") or self.passage.covering(tag.start, "ending")
+        if before is not None and before.id == "arrival":
+            return  # "I'm up under the kitchen sink"
         pending = self._gather(tag.start, tag.end)
         self._remember_topic(pending, tag.start)
         plain = tag.end - tag.start == 1 or (
@@ -350,7 +369,8 @@ class _Walker:
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
         self.topic = opening
-        turned = opening.port is not None and self._behind_turn(opening)
+        numbered = any(t.id == "new_pass" for t in self.passage.tags_from(opening.start, opening.end + 1, "movement"))
+        turned = opening.port is not None and (numbered or self._behind_turn(opening))
         if opening.part == "topic" and not out_of_run and self.pending is None and not turned:
             return
         if out_of_run and not (self.pending and (self.pending.camera or self.pending.go)):
@@ -359,6 +379,11 @@ class _Walker:
             if opening.part == "topic" or not (out_of_run or self._headed_from(opening)):
                 return
         pending = self._gather(opening.start, opening.end)
+        if opening.part == "origin" and not pending.go:
+            put_in = opening.port and any(self.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start))
+            pending.go = bool(put_in) or self._leads_on(opening)
+            if pending.go:
+                self._way_behind(pending, opening.end)
         known = pending.opening
         if pending.remembered and (opening.part == "origin" or (pending.announced and opening.structure)):
             known, pending.start = None, max(pending.start, pending.said_from)
@@ -379,6 +404,13 @@ class _Walker:
         end = other.end if other is not None else opening.end + 2
         lettered = other is not None or len(passage.word(opening.end + 1)) == 1
         return lettered and any(self._is_content(m) for m in passage.measures_from(end, end + LOOK_AHEAD))
+
+    def _leads_on(self, opening: Opening) -> bool:
+        """ "from the inspection opening on down"."""
+        lead = opening.start - 1
+        while self.passage.is_class(lead, "article", "side"):
+            lead -= 1
+        return self.passage.is_class(lead, "from") and self.passage.word(opening.end) in ("on", "down", "up", "out", "along", "back")
 
     def _headed_from(self, opening: Opening) -> bool:
         """ "then in the manhole heading upstream": in an opening, with the way right behind."""
@@ -505,7 +537,8 @@ class _Walker:
             t.id in LEADS_ELSEWHERE for t in self.passage.tags_from(pending.start, token + LOOK_AHEAD, "action")
         ):
             return False  # told of the work
-        before = [m for m in self.passage.measures_from(self.starts[-1].end, pending.start) if self._is_content(m)]
+        since = max(pending.start, pending.said_from)
+        before = [m for m in self.passage.measures_from(self.starts[-1].end, since) if self._is_content(m)]
         behind = [m for m in self.passage.measures_from(token, token + LOOK_AHEAD) if self._is_content(m)]
         return bool(before and behind) and _metres(behind[0]) < _metres(before[-1]) - STARTS_OVER_M
 
@@ -655,4 +688,7 @@ def _closing(passage: Passage) -> int | None:
     cues = [
         t for t in passage.tags_from(len(passage) // 2, len(passage), "speech_act") if t.id in ("closing", "main_issue")
     ]
-    return min((tag.start for tag in cues), default=None)
+    moves = [t.start for t in passage.tags_from(0, len(passage), "movement") if t.id in ("camera_in", "new_pass", "relook")]
+    last = max(moves, default=-1)
+    held = [tag for tag in cues if (cue := passage.covering(tag.start, "stretch")) is None or cue.start == tag.start]
+    return min((tag.start for tag in held if tag.start > last), default=None)
