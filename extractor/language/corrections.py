@@ -163,7 +163,8 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 continue
             if not strong and passage.tags_from(cue.end, meant.start, *THING_KINDS, "negation"):
                 continue
-            if not _alike(said, meant, strong):
+            hours = said.kind == "distance" and meant.kind == "measure clock" and said.end == cue.start and meant.start == cue.end
+            if not _alike(said, meant, strong) and not hours:
                 continue
             if meant.kind == "distance" and said.kind == "distance" and not _comparable(passage, said, meant):
                 continue

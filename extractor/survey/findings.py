@@ -181,10 +181,11 @@ def _hides(passage: Passage, tag: Tag) -> bool:
     lead = tag.start - 1
     while passage.is_class(lead, "article") or passage.word(lead) in ("all", "of", "that"):
         lead -= 1
-    if passage.word(lead) != "for":
+    if passage.word(lead) not in ("for", "with"):
         return False
     seen = passage.speech.words[max(0, lead - 5) : lead]
-    return any(word in ("see", "make", "tell", "get") for word in seen) and any(word in ("not", "can't", "couldn't") for word in seen)
+    denied = any(word in ("not", "never", "hard", "nothing") for word in seen)
+    return denied and any(word in ("see", "make", "tell", "say", "sure") for word in seen)
 
 
 def _past_the_plan(reader: _Reader, clause: Clause, tag: Tag) -> bool:

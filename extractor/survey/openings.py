@@ -58,6 +58,8 @@ def _in_closing_words(passage: Passage, tag: Tag) -> bool:
 
 def _counted(passage: Passage, group: list[Tag]) -> bool:
     """ "three inlets and the one outlet": counted, not gone into."""
+    if passage.word(group[0].start - 2) == "number":
+        return False
     if len(group) == 1 and group[0].id in PORTS and passage.word(group[0].start - 1) == "one":
         return True
     measure = passage.measure_over(group[0].start - 1)
@@ -164,6 +166,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "belongs"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
+        if word in passage.classes["beside"]:
+            return "belongs"  # "beside the laundry"
         if word == "off" and passage.word(token - 1) == "in":
             return "origin"
         if word == "off" and passage.word(token - 1) != "starting":

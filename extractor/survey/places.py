@@ -308,7 +308,8 @@ class _Placer:
             return []  # "at that same joint": its distance was said before
         lead = self._lead(spoken.start)
         turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not self._then_at(nearest, t, lead)]
-        if self._gap(nearest.end, lead) > CLOSE or turns:
+        pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
+        if (self._gap(nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
             return []
         if passage.tags_from(nearest.end, lead, "structure", "fixture"):
             return []
@@ -587,6 +588,8 @@ class _Placer:
     def _run_over(self, tag: Tag) -> bool:
         """Whether the camera came to the end of its run between the last distance and the thing denied."""
         passage, start = self.passage, self.breath.at
+        if start < 0:
+            return False
         endings = [
             t for t in passage.tags_from(max(0, start - 6), tag.start, "ending") if t.id not in ("passed", "arrival")
         ]
@@ -747,6 +750,10 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
     """ "I didn't catch the number", "back there somewhere": said of this thing, with no other between."""
     for cue in passage.tags_from(tag.start, min(len(passage), tag.end + NOT_NOTED_REACH), "reference"):
+        if cue.id == "not_noted" and passage.word(cue.end - 1) == "somewhere" and any(
+            passage.measure_over(at) for at in range(cue.end, cue.end + 3)
+        ):
+            continue  # "somewhere around nine and a half"
         if cue.id == "not_noted":
             other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
             if passage.word(cue.start) == "somewhere" and passage.tags_from(cue.end, cue.end + 8, "condition"):
@@ -754,6 +761,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
     for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
         if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
+            if any(passage.measure_over(at) for at in range(cue.end, cue.end + 3)):
+                continue
             if passage.tags_from(max(clause.start, cue.start - 5), cue.start, "condition", "component"):
                 continue  # said of the thing in front of it
             return not passage.tags_from(cue.end, tag.start, "condition")

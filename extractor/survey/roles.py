@@ -122,6 +122,8 @@ def _beside_locating(passage: Passage, measure: Measure) -> bool:
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
     """ "hundred mil pvc", "four inch cast iron", "150 mm pipe", "diameter is 100 mm"."""
+    if passage.word(measure.end) in ("diameter", "bore", "dia"):
+        return "diameter"
     if not fine and measure.spoken_unit != "centimetre":
         diameter = passage.covering(measure.start - 1, "role")
         named = (

@@ -186,6 +186,10 @@ class _Walker:
                 self.state.ended = True
             self._never_lose(token, sign)
 
+    def _went(self, pending: _Pending) -> bool:
+        """Whether somebody went, rather than water that came."""
+        return pending.go and self.passage.word(pending.start) not in ("come", "came", "comes", "coming")
+
     def _met_there(self, token: int) -> bool:
         """ "heading downstream and the main at 9 metres": a run told in one breath with its end."""
         start = self.starts[-1]
@@ -237,6 +241,9 @@ class _Walker:
         if tag.id == "out_again":
             self.state.ended = True
             return
+        if tag.id == "camera_in" and self.state.run is not None and self._beside_reading(tag):
+            self.state.ended = True
+            return  # "and at six metres the camera is at the toilet"
         if tag.id == "inspect":
             if self._goes_in(tag):
                 self._gather(tag.start, tag.end).camera = True
@@ -279,6 +286,11 @@ class _Walker:
                 return
             if word not in ("back", "on", "right", "straight"):
                 return
+
+    def _beside_reading(self, tag: Tag) -> bool:
+        words = self.passage.speech.words[tag.start : tag.end]
+        near = [m for m in self.passage.measures_from(tag.start - 6, tag.start) if tag.start - m.end <= 2]
+        return "at" in words and any(self._is_content(m) for m in near)
 
     def _remember_topic(self, pending: _Pending, token: int) -> None:
         """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
@@ -345,7 +357,8 @@ class _Walker:
                 self.pending.direction = "downstream" if "down" in led else "upstream"
             self.pending.end = max(self.pending.end, opening.end)
             return
-        if opening.part == "destination" and opening.port and self.pending is None and (self.state.run is None or self.state.ended):
+        filled = bool(self.passage.tags_from(opening.start - 4, opening.start, "condition"))  # "full right to the inlet"
+        if opening.part == "destination" and opening.port and not filled and self.pending is None and (self.state.run is None or self.state.ended):
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
         if opening.part == "destination" and over:
@@ -355,7 +368,7 @@ class _Walker:
         if opening.part in ("destination", "belongs"):
             return
         if opening.start < self.busy_until and not (
-            self.pending and (self.pending.camera or self.pending.direction or ((self.pending.go or self.pending.announced) and opening.part == "origin" and self.passage.word(opening.start - 1) != "from"))
+            self.pending and (self.pending.camera or self.pending.direction or ((self._went(self.pending) or self.pending.announced) and opening.part == "origin" and self.passage.word(opening.start - 1) != "from"))
         ) and not any(t.id == "camera_in" for t in self.passage.tags_from(opening.end, opening.end + 3, "movement")):
             return
         if opening.structure == "building":
@@ -368,6 +381,12 @@ class _Walker:
         if opening.part == "topic" and self._leads_to_another(opening):
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
+        bare = self.pending is not None and self.pending.opening is not None and not (
+            self.pending.camera or self.pending.go or self.pending.direction or self.pending.announced or self.pending.relook
+            or self.pending.same_opening or self.pending.other_way
+        )
+        if bare and opening.part == "origin" and opening.structure:
+            self.pending = None  # "on a corner block, toilet's gurgling, we're at the inspection opening"
         self.topic = opening
         numbered = any(t.id == "new_pass" for t in self.passage.tags_from(opening.start, opening.end + 1, "movement"))
         turned = opening.port is not None and (numbered or self._behind_turn(opening))
@@ -431,7 +450,16 @@ class _Walker:
         self.state.at, self.state.at_label = opening.structure, opening.label
         if moved or (again and self.marks[-1][1].kind == "run"):
             self.state.ended = True
-            self._mark(opening.start, Scene(0, 0, "structure", structure=opening.structure, label=opening.label))
+            self._mark(self._part_before(opening), Scene(0, 0, "structure", structure=opening.structure, label=opening.label))
+
+    def _part_before(self, opening: Opening) -> int:
+        """ "the lid on | the manhole is cracked": where the words of a visit begin, with the part that is named first."""
+        passage = self.passage
+        lead = opening.start - 1
+        while lead > opening.start - 4 and (passage.is_class(lead, "article", "inside", "side") or passage.word(lead) in ("of", "on", "to")):
+            lead -= 1
+        part = passage.covering(lead, "component")
+        return part.start if part is not None and lead < opening.start - 1 else opening.start
 
     def _behind_turn(self, opening: Opening) -> bool:
         """ "now the outlet", "next the left outlet": a port named right behind a turn to something else."""
@@ -452,6 +480,7 @@ class _Walker:
             for m in self.passage.measures_from(opening.start - 9, opening.start)
             if opening.start - m.end <= 5
             and not self.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
+            and not any(token in self.openings for token in range(m.end, opening.start))
             and not any(t.id in ("new_pass", "camera_in", "relook", "other_way") for t in self.passage.tags_from(m.end, opening.start, "movement"))
         ]
         behind = self.passage.measures_from(opening.end, opening.end + 3)
@@ -515,7 +544,13 @@ class _Walker:
         if self._restates(start):
             self.starts[-1] = _joined(self.starts[-1], start)
             return
-        if (
+        if self._never_began(start):
+            last = self.starts.pop()
+            self.marks = [
+                (at, replace(scene, kind="structure", run=None, structure=last.structure) if scene.run == len(self.starts) else scene)
+                for at, scene in self.marks
+            ]
+        elif (
             state.run is not None
             and not state.ended
             and not self._new_place(start)
@@ -527,7 +562,7 @@ class _Walker:
         state.run, state.ended = len(self.starts) - 1, False
         if start.structure:
             state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
-        self._mark(start.start, Scene(0, 0, "run", run=state.run))
+        self._mark(max(start.start, pending.said_from), Scene(0, 0, "run", run=state.run))
 
     def _starts_over(self, token: int, pending: _Pending) -> bool:
         """Whether the counter's next reading is less than the last one: the camera went in again somewhere."""
@@ -629,6 +664,17 @@ class _Walker:
         seen = seen or bool(self.passage.tags_from(last.end, start.start, "condition"))
         return not seen and start.start >= since and not (start.port and last.port and start.port != last.port)
 
+    def _never_began(self, start: Start) -> bool:
+        """ "starting at the gully, there's grease in it; run one is downstream from that gully": no reading between."""
+        if self.state.run is None or self.state.run != len(self.starts) - 1:
+            return False
+        last = self.starts[-1]
+        if last.port is not None or last.structure is None or start.structure != last.structure or last.label not in (None, start.label):
+            return False
+        between = self.passage.measures_from(last.end, start.start)
+        ended = self.passage.tags_from(last.end, start.start, "ending")
+        return not any(self._is_content(m) for m in between) and not ended
+
     def _same_line_again(self, start: Start) -> bool:
         """In at the very port of the run just told: another look, not another run."""
         if self.state.run is None or start.port is None:
@@ -643,6 +689,8 @@ class _Walker:
             return False
         if opening.port and last.port and opening.port != last.port:
             return True
+        if opening.port and opening.structure is None and self.state.at not in (None, last.structure):
+            return True  # back at the tank, up its inlet again
         if opening.label and last.label and opening.label != last.label:
             return True
         moved = opening.part == "origin" and (pending.camera or pending.go)
@@ -688,7 +736,12 @@ def _closing(passage: Passage) -> int | None:
     cues = [
         t for t in passage.tags_from(len(passage) // 2, len(passage), "speech_act") if t.id in ("closing", "main_issue")
     ]
-    moves = [t.start for t in passage.tags_from(0, len(passage), "movement") if t.id in ("camera_in", "new_pass", "relook")]
+    moves = [
+        t.start
+        for t in passage.tags_from(0, len(passage), "movement")
+        if t.id == "camera_in"
+        or (t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture"))
+    ]
     last = max(moves, default=-1)
     held = [tag for tag in cues if (cue := passage.covering(tag.start, "stretch")) is None or cue.start == tag.start]
     return min((tag.start for tag in held if tag.start > last), default=None)

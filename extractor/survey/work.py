@@ -139,6 +139,8 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         for t in (*inside, *front, *behind)
         if t.kind in ("component", "structure") and t.id not in ("inlet", "outlet", "lid")
     ]
+    if tag.id == "part_replaced" and (new := [t for t in parts if tag.end <= t.start <= tag.end + 3]):
+        return new[0].id  # "put a new bit of | hose on"
     if parts:
         return parts[0].id
     return "pipe" if scene.kind == "run" else scene.structure
