@@ -191,6 +191,8 @@ def _with_port(passage: Passage, tag: Tag) -> int:
     """Back over what is numbered: "outlet | number two"."""
     if passage.measure_over(tag.end - 1) is None:
         return tag.start
+    if passage.word(tag.start) != "number":
+        return tag.start
     named = passage.covering(tag.start - 1, "component") or passage.covering(tag.start - 1, "structure")
     return named.start if named is not None else tag.start
 
