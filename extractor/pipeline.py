@@ -97,7 +97,8 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)
     queries = in_order([*queries, *ask_about(rated, clauses, queries, shipped_weights().ask_below)])
     return Reading(
-        narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs, rows,
+        narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs,
+        rows,
         actions, conclusions, queries, habit, rated, unread,
     )  # fmt: skip
 

@@ -33,7 +33,8 @@ class Word:
 class Narration:
     """What was said, as words on one line: time marks, cue numbers and headers left out, words one space apart.
 
-    `sha256` is of the bytes as received; `encoding` names how they were read, `encoding_guessed` whether that was a guess.
+    `sha256` is of the bytes as received; `encoding` names how they were read, `encoding_guessed` whether that was a
+    guess.
     """
 
     text: str
@@ -79,7 +80,8 @@ class Measure:
     """One spoken quantity: tokens start to end, hedge and unit included.
 
     `unit` is one of m, %, L, min, mm/m, ratio (1 in N, value N), clock (hours 1 to 12; low to high as said),
-    ordinal ("second"), count ("a couple", "both"), or None for a bare number. Lengths are in metres whatever was spoken;
+    ordinal ("second"), count ("a couple", "both"), or None for a bare number. Lengths are in metres whatever was
+    spoken;
     `spoken_unit` names the lexicon's unit entry (foot, inch, millimetre, ...). For a bare number `low` and `high` are
     the number as said, and `length_m` is what it would be as a counter reading in the visit's unit of habit.
     `low == high` unless a range was said.

@@ -2,8 +2,10 @@
 
     "at 2.4 there's a joint that's fine and then a bend"  ->  at 2.4 there's a joint | that's fine | and then a bend
 
-A clause begins at a word that goes on or turns ("and then", "okay", "but"), at "there's" or "it's" with the distance that
-leads it, at "and" before a new subject, at a move of the camera. Each has an act: report, plan, question, talk, general,
+A clause begins at a word that goes on or turns ("and then", "okay", "but"), at "there's" or "it's" with the distance
+that
+leads it, at "and" before a new subject, at a move of the camera. Each has an act: report, plan, question, talk,
+general,
 earlier, main_issue or recommendation; only a report makes rows.
 """
 
@@ -68,24 +70,33 @@ def _starts(passage: Passage) -> dict[int, str]:
         if verdict.id == "sound" and _whole_verdict(passage, verdict):
             starts.setdefault(verdict.end, "subject")
     for token in list(starts):
-        measure = passage.measure_over(token)
-        if measure and measure.start < token:
+        over = passage.measure_over(token)
+        if over and over.start < token:
             del starts[token]
     return starts
 
 
 def _subject_and_verb(passage: Passage, token: int) -> bool:
-    """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt holds them."""
+    """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt
+    holds them.
+    """
     if passage.word(token) in ("i", "we"):
         return not passage.is_class(token - 1, "relative", "modal") and not passage.covering(token - 1, "doubt")
     if passage.word(token) not in ("it", "she", "he", "they", "there") or passage.measure_over(token):
         return False
-    if not (passage.is_class(token + 1, "copula", "modal") or passage.word(token + 1) in ("did", "does", "do", "goes", "runs", "starts")):
+    if not (
+        passage.is_class(token + 1, "copula", "modal")
+        or passage.word(token + 1) in ("did", "does", "do", "goes", "runs", "starts")
+    ):
         return False
     report = passage.cue_at(token, "speech_act", "report")
     if report is not None and report.end - report.start >= 2:
         return False
-    held = passage.covering(token - 1, "doubt") or passage.covering(token - 1, "negation") or passage.covering(token - 1, "repair")
+    held = (
+        passage.covering(token - 1, "doubt")
+        or passage.covering(token - 1, "negation")
+        or passage.covering(token - 1, "repair")
+    )
     return held is None and not passage.is_class(token - 1, "at", "from", "inside")
 
 
@@ -111,10 +122,8 @@ def _leads(passage: Passage, start: int, end: int) -> bool:
     ):
         return False
     before = start - 1
-    if (
-        passage.is_class(before, "to", "from", "inside")
-        and not passage.is_class(before, "at")
-        or passage.is_class(start, "from")
+    if (passage.is_class(before, "to", "from", "inside") and not passage.is_class(before, "at")) or passage.is_class(
+        start, "from"
     ):
         return False
     if passage.covering(before, "stretch") or passage.covering(start, "stretch") or passage.covering(before, "role"):
@@ -178,9 +187,7 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
             not passage.is_class(start - 1, "copula", "article", "inside")
             and passage.covering(start, "condition") is None
         )
-    if word in ("still", "only", "yet", "though"):
-        return False
-    return True
+    return word not in ("still", "only", "yet", "though")
 
 
 def _with_and(passage: Passage, start: int) -> int:

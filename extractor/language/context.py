@@ -1,8 +1,9 @@
 """Context of each thing: polarity, certainty, extent, each with the cue that made it.
 
-After the published algorithms for negation (Chapman and others, 2001) and context (Harkema and others, 2009): cues that work
-forward or back, cues that only look so, and words at which a scope ends; with one difference: a denial reaches along the list
-that it opens ("no sign of A or B"), not over a fixed number of words, since speech has no sentence ends to stop it.
+After the published algorithms for negation (Chapman and others, 2001) and context (Harkema and others, 2009): cues that
+work forward or back, cues that only look so, and words at which a scope ends; with one difference: a denial reaches
+along the list that it opens ("no sign of A or B"), not over a fixed number of words, since speech has no sentence
+ends to stop it.
 """
 
 from collections.abc import Iterable
@@ -57,7 +58,12 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
 def _denied(passage: Passage) -> dict[Tag, Tag]:
     denied: dict[Tag, Tag] = {}
     cues = passage.tags_from(0, len(passage), "negation")
-    pseudo = {token for cue in passage.tags_from(0, len(passage), "negation") if cue.id == "looks_like_denial" for token in range(cue.start, cue.end)}
+    pseudo = {
+        token
+        for cue in passage.tags_from(0, len(passage), "negation")
+        if cue.id == "looks_like_denial"
+        for token in range(cue.start, cue.end)
+    }
     for cue in cues:
         if cue.id in ("looks_like_denial", "exception") or passage.measure_over(cue.start):
             continue
@@ -77,7 +83,13 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
 def _is_pseudo(passage: Passage, cue: Tag) -> bool:
     """ "there is no doubt": the denial ends inside a phrase that only looks like one."""
     words = passage.speech.words
-    return words[cue.end - 1] == "no" and words[cue.end : cue.end + 1] in (("doubt",), ("way",), ("wonder",), ("idea",), ("problem",))
+    return words[cue.end - 1] == "no" and words[cue.end : cue.end + 1] in (
+        ("doubt",),
+        ("way",),
+        ("wonder",),
+        ("idea",),
+        ("problem",),
+    )
 
 
 def _right_behind(passage: Passage, start: int) -> Iterable[Tag]:
@@ -85,14 +97,16 @@ def _right_behind(passage: Passage, start: int) -> Iterable[Tag]:
     token = start
     while passage.covering(token, "extent") or passage.is_class(token, "filler"):
         token += 1
-    return [tag for tag in passage.tags_from(token, token + 1, "condition")]
+    return passage.tags_from(token, token + 1, "condition")
 
 
 def _list_ahead(passage: Passage, start: int) -> Iterable[Tag]:
-    """Conditions of the list that a denial opens: "no sign of A, B or any C"; ends at a verb, a distance or a contrast."""
+    """Conditions of the list that a denial opens: "no sign of A, B or any C"; ends at a verb, a distance or a
+    contrast.
+    """
     token, gap = start, 0
     while token < len(passage) and gap <= LIST_GAP:
-        things = [tag for tag in passage.tags_from(token, token + 1, "condition", "component", "structure", "fixture")]
+        things = passage.tags_from(token, token + 1, "condition", "component", "structure", "fixture")
         if things:
             yield from (tag for tag in things if tag.kind in ("condition", "component"))
             token = max(tag.end for tag in things)
@@ -112,7 +126,9 @@ def _list_ahead(passage: Passage, start: int) -> Iterable[Tag]:
 
 
 def _list_goes_on(passage: Passage, token: int) -> bool:
-    measure = passage.measure_over(token) or (passage.measure_over(token + 1) if passage.is_class(token, "at") else None)
+    measure = passage.measure_over(token) or (
+        passage.measure_over(token + 1) if passage.is_class(token, "at") else None
+    )
     if measure is not None and passage.word(measure.end) in ("or", "nor"):
         token = measure.end
     if passage.is_class(token, "list"):
@@ -172,7 +188,9 @@ def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
 
 
 def _noun_of(passage: Passage, token: int) -> Tag | None:
-    """A component behind a doubt: the doubt is about the condition on it, if one follows at once ("maybe a joint open")."""
+    """A component behind a doubt: the doubt is about the condition on it, if one follows at once ("maybe a joint
+    open").
+    """
     component = passage.tags_from(token, token + 1, "component")[0]
     return next(
         (tag for tag in passage.tags_from(component.end, component.end + 3, "condition") if tag.id != "sound"), None
@@ -180,7 +198,9 @@ def _noun_of(passage: Passage, token: int) -> Tag | None:
 
 
 def _doubted_back(passage: Passage, cue: Tag) -> Tag | None:
-    """The last thing in front of the cue. A word that doubts either way ("I think") must close its statement to look back."""
+    """The last thing in front of the cue. A word that doubts either way ("I think") must close its statement to look
+    back.
+    """
     both_ways = any(
         tag.id == "doubts_next" and tag.start == cue.start
         for tag in passage.tags_from(cue.start, cue.start + 1, "doubt")
@@ -245,7 +265,9 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
 
 def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> None:
     """ "fully blocked with sand": the degree of a stoppage is its cause's too."""
-    if tag.id != "blockage" or not (passage.word(tag.end) in ("with", "by") or passage.word(tag.end - 1) in ("with", "by")):
+    if tag.id != "blockage" or not (
+        passage.word(tag.end) in ("with", "by") or passage.word(tag.end - 1) in ("with", "by")
+    ):
         return
     cause = next(iter(passage.tags_from(tag.end, tag.end + 4, "condition")), None)
     if cause is not None and _takes_extent(cause):
@@ -253,11 +275,20 @@ def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> N
 
 
 def _takes_extent(tag: Tag) -> bool:
-    return tag.kind == "condition" and tag.id not in ("sound", "capped", "live", "disused", "defective_connection", "defective_repair")
+    return tag.kind == "condition" and tag.id not in (
+        "sound",
+        "capped",
+        "live",
+        "disused",
+        "defective_connection",
+        "defective_repair",
+    )
 
 
 def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
-    """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun phrase."""
+    """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun
+    phrase.
+    """
     gap = 0
     token = cue.end
     while token < len(passage) and gap <= EXTENT_GAP:
@@ -310,7 +341,9 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
         return True
     for token in range(tag.end, cue.start):
         component = passage.tags_from(token, token + 1, "component")
-        if component and not passage.is_class(token - 1, "article", "inside", "definite") or passage.cue_at(token, "boundary", "next", "against", "turn"):
+        if (component and not passage.is_class(token - 1, "article", "inside", "definite")) or passage.cue_at(
+            token, "boundary", "next", "against", "turn"
+        ):
             return True
         measure = passage.measure_over(token)
         if measure is not None and measure.unit in (None, "m") and passage.cue_at(measure.end, "speech_act", "report"):
@@ -331,7 +364,9 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
         return None
     tag = near[-1]
     between = range(tag.end, cue.start)
-    if any(passage.word(t) in ("next", "another", "ones") for t in between) and any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start)):
+    if any(passage.word(t) in ("next", "another", "ones") for t in between) and any(
+        m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start)
+    ):
         return None  # "next joint thirteen and a half feet moderate": the degree of another one
     plain = all(
         passage.is_class(token, "inside", "article", "filler", "copula")
@@ -342,10 +377,16 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     )
     if plain and passage.distance(tag.end, cue.start) <= 5:
         return tag
-    if _stands_alone(passage, cue) and passage.distance(tag.end, cue.start) <= 12 and not _other_between(passage, tag, cue):
+    if (
+        _stands_alone(passage, cue)
+        and passage.distance(tag.end, cue.start) <= 12
+        and not _other_between(passage, tag, cue)
+    ):
         return tag
     lead = passage.speech.words[max(0, cue.start - 3) : cue.start]
     if passage.word(cue.start) == "fine" and passage.is_class(cue.start - 1, "copula"):
         return None
-    told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead)
+    told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(
+        word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead
+    )
     return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

@@ -2,8 +2,10 @@
 
     "we're in the inlet sorry the outlet"  ->  withdrawn inlet, kept outlet, rule "like things round a cue"
 
-Structure after the published model of speech repair (Shriberg, 1994): reparandum, interregnum (the cue), repair. The rules
-are tried in the order of `RULES`; the first that fits a cue settles it. A cue that fits none ("sorry about the mess") is no
+Structure after the published model of speech repair (Shriberg, 1994): reparandum, interregnum (the cue), repair. The
+rules
+are tried in the order of `RULES`; the first that fits a cue settles it. A cue that fits none ("sorry about the mess")
+is no
 correction. Later stages see only what stands.
 """
 
@@ -135,7 +137,9 @@ def _repair(
 
 
 def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
-    """ "the gully sorry the boundary trap"; "3.2 no sorry 3.6"; "roots ... I withdraw that it is not roots it is the seal"."""
+    """ "the gully sorry the boundary trap"; "3.2 no sorry 3.6"; "roots ... I withdraw that it is not roots it is the
+    seal".
+    """
     if cue.id not in ("strong", "weak"):
         return None
     strong = cue.id == "strong"
@@ -163,7 +167,12 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 continue
             if not strong and passage.tags_from(cue.end, meant.start, *THING_KINDS, "negation"):
                 continue
-            hours = said.kind == "distance" and meant.kind == "measure clock" and said.end == cue.start and meant.start == cue.end
+            hours = (
+                said.kind == "distance"
+                and meant.kind == "measure clock"
+                and said.end == cue.start
+                and meant.start == cue.end
+            )
             if not _alike(said, meant, strong) and not hours:
                 continue
             if meant.kind == "distance" and said.kind == "distance" and not _comparable(passage, said, meant):
@@ -215,7 +224,9 @@ def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> t
 
 
 def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
-    """A weak cue corrects only where the repair begins at once, as a phrase of its own: an article, "it's", or the number."""
+    """A weak cue corrects only where the repair begins at once, as a phrase of its own: an article, "it's", or the
+    number.
+    """
     token = cue.end
     if meant.kind == "distance" or meant.kind.startswith("measure"):
         return passage.distance(token, meant.start) <= 1
@@ -229,7 +240,7 @@ def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
 
 def _comparable(passage: Passage, said: Unit, meant: Unit) -> bool:
     """Two bare numbers, or two with units of one size: "300 mil no sorry 6 metres" is no correction."""
-    low = [value for unit in (said, meant) for value in unit.value]  # type: ignore[attr-defined]
+    low: list[float] = [value for unit in (said, meant) for value in unit.value]  # type: ignore[attr-defined]
     return min(low) > 0 and max(low) / min(low) < 25
 
 

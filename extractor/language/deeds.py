@@ -34,7 +34,9 @@ def _water_run(passage: Passage) -> list[Tag]:
         if passage.word(tag.end) in ("was", "were", "is", "has", "being") and passage.is_class(behind, "run_water"):
             found.append(Tag(tag.start, behind + 1, "action", "flush_test"))
             continue
-        verb = next((t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "run_water")), None)
+        verb = next(
+            (t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "run_water")), None
+        )
         if verb is None or (passage.word(verb) in ("flush", "run") and not _got_done(passage, verb)):
             continue
         if not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
@@ -55,12 +57,16 @@ def _lids(passage: Passage) -> list[Tag]:
         if tag.id != "lid":
             continue
         token = tag.end
-        while token < tag.end + 3 and (passage.is_class(token, "copula", "filler", "article") or passage.word(token) in ("now", "all")):
+        while token < tag.end + 3 and (
+            passage.is_class(token, "copula", "filler", "article") or passage.word(token) in ("now", "all")
+        ):
             token += 1
         if passage.is_class(token, "lid_open"):
             found.append(Tag(tag.start, token + 1, "action", "lid_lifted"))
             continue
-        verb = next((t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "opens_lid")), None)
+        verb = next(
+            (t for t in range(tag.start - 1, max(-1, tag.start - 5), -1) if passage.is_class(t, "opens_lid")), None
+        )
         if verb is not None and not passage.tags_from(verb, tag.start, "condition", "movement"):
             found.append(Tag(verb, tag.end, "action", "lid_lifted"))
     return found

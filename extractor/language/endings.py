@@ -1,8 +1,9 @@
-"""Ends of a run told by parts that no fixed phrase holds: "can't for the life of me get her round that", "that's my cable gone".
+"""Ends of a run told by parts that no fixed phrase holds: "can't for the life of me get her round that", "that's my
+cable gone".
 
-    refusal + a verb of moving on + "past", "any further"   -> could not pass
-    "out of", "end of", "no more" + cable                    -> out of cable
-    a verb of stopping + "there", "here"                     -> stopped
+refusal + a verb of moving on + "past", "any further"   -> could not pass
+"out of", "end of", "no more" + cable                    -> out of cable
+a verb of stopping + "there", "here"                     -> stopped
 """
 
 from collections.abc import Iterator
@@ -35,7 +36,10 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
         verb = next((t for t in range(token + 1, token + 1 + REFUSAL) if passage.is_class(t, "gets_on")), None)
         if verb is None or passage.tags_from(token + 1, verb, "condition", "boundary") or passage.measure_over(verb):
             continue
-        if any(passage.is_class(t, "someone") for t in range(token + 2, verb)) and passage.word(token) not in ("no", "without"):
+        if any(passage.is_class(t, "someone") for t in range(token + 2, verb)) and passage.word(token) not in (
+            "no",
+            "without",
+        ):
             continue
         past = next((t for t in range(verb + 1, verb + 1 + PAST) if passage.is_class(t, "gets_past")), None)
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
@@ -62,13 +66,19 @@ def _pushed_out(words: tuple[str, ...]) -> bool:
 
 def _out_of_cable(passage: Passage) -> Iterator[Tag]:
     for token in range(len(passage)):
-        if not passage.is_class(token, "cable_word") or passage.word(token) == "line" or passage.word(token) == "length":
+        if (
+            not passage.is_class(token, "cable_word")
+            or passage.word(token) == "line"
+            or passage.word(token) == "length"
+        ):
             continue
         start = next((t for t in range(token - 1, token - 1 - OF_CABLE, -1) if passage.is_class(t, "out_of_it")), None)
         if start is None or passage.tags_from(start, token, "condition", "action", "boundary"):
             continue
         between = passage.speech.words[start:token]
-        if between[0] in ("no", "all", "end", "last", "short", "limit", "every", "whole", "full", "rest") or between[:2] == ("out", "of"):
+        if between[0] in ("no", "all", "end", "last", "short", "limit", "every", "whole", "full", "rest") or between[
+            :2
+        ] == ("out", "of"):
             yield Tag(start, token + 1, "ending", "cable_limit")
 
 
@@ -77,7 +87,9 @@ def _halted(passage: Passage) -> Iterator[Tag]:
         if not passage.is_class(token, "halts") or passage.measure_over(token):
             continue
         for place in range(token + 1, token + 4):
-            if passage.word(place) in ("there", "here") and not passage.tags_from(token, place, "condition", "structure", "component", "boundary"):
+            if passage.word(place) in ("there", "here") and not passage.tags_from(
+                token, place, "condition", "structure", "component", "boundary"
+            ):
                 if not passage.is_class(place + 1, "copula") and passage.word(token - 1) not in ("not", "never", "do"):
                     yield Tag(token, place + 1, "ending", "stopped")
                 break

@@ -1,6 +1,7 @@
 """A passage: the speech with its measures and tags, in the form that later stages look things up in.
 
-Positions are token offsets. What a correction withdrew is masked: it is no longer found by `tags` and `measures`, though
+Positions are token offsets. What a correction withdrew is masked: it is no longer found by `tags` and `measures`,
+though
 `speech` still holds the words.
 """
 

@@ -1,4 +1,5 @@
-"""Adjectives that are a condition only of a certain component: "the joint at 5.2 is open", "joins open", "that joint's out".
+"""Adjectives that are a condition only of a certain component: "the joint at 5.2 is open", "joins open", "that
+joint's out".
 
 The lexicon's entries of kind predicate say which words, of which component (`on`), make which condition.
 """
@@ -48,9 +49,7 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
 
 
-def _match(
-    passage: Passage, table: Predicates, token: int, longest: int, component: str
-) -> tuple[str, int] | None:
+def _match(passage: Passage, table: Predicates, token: int, longest: int, component: str) -> tuple[str, int] | None:
     for length in range(longest, 0, -1):
         entry = table.get(passage.speech.words[token : token + length])
         if entry is not None and entry[1] == component:

@@ -26,7 +26,11 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
     passage = _one_lateral(passage)
     words = passage.speech.words
-    full = [tag for tag in passage.tags_from(0, len(passage), "structure", "fixture") if words[tag.start : tag.end] not in names]
+    full = [
+        tag
+        for tag in passage.tags_from(0, len(passage), "structure", "fixture")
+        if words[tag.start : tag.end] not in names
+    ]
     resolved: dict[Tag, Tag] = {}
     for tag in passage.tags_from(0, len(passage), "structure", "component", "fixture"):
         entry = names.get(words[tag.start : tag.end])
@@ -45,7 +49,11 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     added = []
     for tag in passage.tags_from(0, len(passage), "reference"):  # "the unit": a word that alone names nothing
         entry = names.get(words[tag.start : tag.end])
-        if entry is None or entry[0] == ("main",) or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture"):
+        if (
+            entry is None
+            or entry[0] == ("main",)
+            or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture")
+        ):
             continue
         meant = _meant(tag, [other for other in full if other.end <= tag.start], *entry)
         if meant is not None:
@@ -57,7 +65,9 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
 
 
 def _one_lateral(passage: Passage) -> Passage:
-    """A phrase listed both as a junction and as a trench line ("lateral"): a trench where the visit is of a disposal field."""
+    """A phrase listed both as a junction and as a trench line ("lateral"): a trench where the visit is of a disposal
+    field.
+    """
     both = {
         (tag.start, tag.end)
         for tag in passage.tags_from(0, len(passage), "structure")
@@ -65,11 +75,15 @@ def _one_lateral(passage: Passage) -> Passage:
     }
     if not both:
         return passage
-    field = any(t.id in ("distribution_box", "septic_tank", "absorption_trench") and (t.start, t.end) not in both for t in passage.tags_from(0, len(passage), "structure"))
+    field = any(
+        t.id in ("distribution_box", "septic_tank", "absorption_trench") and (t.start, t.end) not in both
+        for t in passage.tags_from(0, len(passage), "structure")
+    )
+
     def dropped(tag: Tag) -> bool:
-        noted = passage.word(tag.start - 1) in ("a", "another") or (
-            passage.measure_over(tag.start - 1) is not None and passage.measure_over(tag.start - 1).unit == "m"
-        )  # "a lateral at 0.4" is a junction wherever it is
+        """ "a lateral at 0.4" is a junction wherever it is."""
+        measure = passage.measure_over(tag.start - 1)
+        noted = passage.word(tag.start - 1) in ("a", "another") or (measure is not None and measure.unit == "m")
         return (tag.start, tag.end) in both and tag.kind == ("component" if field and not noted else "structure")
 
     return replace(passage, tags=tuple(t for t in passage.tags if not dropped(t)))

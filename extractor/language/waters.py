@@ -13,7 +13,13 @@ def add_waters(passage: Passage) -> Passage:
         if measure.unit != "m" or passage.word(measure.end) != "of":
             continue
         token = measure.end + 1
-        if passage.is_class(token, "article") or passage.word(token) in ("standing", "still", "dirty", "clear", "ground"):
+        if passage.is_class(token, "article") or passage.word(token) in (
+            "standing",
+            "still",
+            "dirty",
+            "clear",
+            "ground",
+        ):
             token += 1
         if passage.word(token) not in ("water", "effluent", "sewage"):
             continue
@@ -22,9 +28,20 @@ def add_waters(passage: Passage) -> Passage:
             continue
         found.append(Tag(token, token + 1, "condition", "standing_water"))
     for measure in passage.measures:  # "it's got water in it two inches deep"
-        if measure.unit != "m" or passage.cue_at(measure.end, "role", "depth_after") is None or passage.word(measure.end) != "deep":
+        if (
+            measure.unit != "m"
+            or passage.cue_at(measure.end, "role", "depth_after") is None
+            or passage.word(measure.end) != "deep"
+        ):
             continue
-        lead = next((t for t in range(measure.start - 1, measure.start - 6, -1) if passage.word(t) in ("water", "effluent", "sewage")), None)
+        lead = next(
+            (
+                t
+                for t in range(measure.start - 1, measure.start - 6, -1)
+                if passage.word(t) in ("water", "effluent", "sewage")
+            ),
+            None,
+        )
         if lead is not None and not passage.tags_from(lead - 3, measure.start, "condition"):
             found.append(Tag(lead, lead + 1, "condition", "standing_water"))
     if not found:

@@ -1,7 +1,9 @@
 """Findings: thing + condition + place -> rows.
 
-A condition sits on the component that is named with it, else on the one its clause is about, else on the one it always sits
-on (an open joint on a joint). A component that is only noted is a row of its own until a condition said of it takes its place.
+A condition sits on the component that is named with it, else on the one its clause is about, else on the one it
+always sits
+on (an open joint on a joint). A component that is only noted is a row of its own until a condition said of it takes
+its place.
 """
 
 from collections.abc import Mapping, Sequence
@@ -151,7 +153,8 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     ):
         return True  # "a broken slate": tells of the thing behind it
     if tag.id == "protruding_connection" and any(
-        t.kind == "condition" and t.id != tag.id and t.end == tag.start for t in passage.tags_from(tag.start - 3, tag.start, "condition")
+        t.kind == "condition" and t.id != tag.id and t.end == tag.start
+        for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
     if tag.kind == "condition" and _hides(passage, tag):
@@ -162,8 +165,13 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     opening = passage.covering(tag.start, "reference")
     if opening is not None and opening.id == "same_opening":
         return True  # "down the same hole"
-    if tag.kind == "component" and passage.word(tag.end) == "of" and (
-        passage.tags_from(tag.end + 1, tag.end + 4, "condition") or passage.word(tag.end + 1) in ("it", "them", "that")
+    if (
+        tag.kind == "component"
+        and passage.word(tag.end) == "of"
+        and (
+            passage.tags_from(tag.end + 1, tag.end + 4, "condition")
+            or passage.word(tag.end + 1) in ("it", "them", "that")
+        )
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
@@ -189,12 +197,19 @@ def _hides(passage: Passage, tag: Tag) -> bool:
 
 
 def _past_the_plan(reader: _Reader, clause: Clause, tag: Tag) -> bool:
-    """ "I won't be cutting that, it'll be Thursday, joins open at 6.1": told behind the plan, at a distance of its own."""
+    """ "I won't be cutting that, it'll be Thursday, joins open at 6.1": told behind the plan, at a distance of its
+    own.
+    """
     passage = reader.passage
     plans = [t for t in passage.tags_from(clause.start, tag.start, "speech_act") if t.id == "plan"]
-    if reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch") or passage.is_class(tag.start - 1, "definite"):
+    if reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch") or passage.is_class(
+        tag.start - 1, "definite"
+    ):
         return False
-    return not plans or passage.distance(plans[-1].end, tag.start) >= 2 and not passage.tags_from(plans[-1].end - 1, tag.start, "action")
+    return not plans or (
+        passage.distance(plans[-1].end, tag.start) >= 2
+        and not passage.tags_from(plans[-1].end - 1, tag.start, "action")
+    )
 
 
 def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str | None) -> dict[Tag, Tag]:
@@ -215,7 +230,9 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
         else:
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
-            named = topic or next((t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None)
+            named = topic or next(
+                (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
+            )
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
@@ -233,13 +250,24 @@ def _in_it(passage: Passage, start: int) -> bool:
     for index, word in enumerate(words):
         if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
             return True
-        if word not in passage.classes["inside"] and word not in ("the", "mouth", "end", "top", "bottom", "side", "middle", "edge"):
+        if word not in passage.classes["inside"] and word not in (
+            "the",
+            "mouth",
+            "end",
+            "top",
+            "bottom",
+            "side",
+            "middle",
+            "edge",
+        ):
             return False
     return False
 
 
 def _prepositional(passage: Passage, start: int, end: int) -> bool:
-    """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new thing."""
+    """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new
+    thing.
+    """
     words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
     plain = [token for token in words if passage.measure_over(token) is None]
     if not words or len(plain) > 5:
@@ -248,10 +276,7 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
     for token in words:
         if passage.word(token) in ("it", "them"):
             return False
-        if (
-            passage.is_class(token, "copula", "list")
-            or passage.cue_at(token, "boundary", "next", "against")
-        ):
+        if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
         if measure is not None:
@@ -316,7 +341,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
 
 def _refers_back(passage: Passage, tag: Tag, place: Place) -> bool:
     """ "that joint's open": a definite mention with no distance of its own speaks of the one before."""
-    return tag.id != "material_change" and passage.is_class(tag.start - 1, "definite") and place.how in ("carried", "none")
+    return (
+        tag.id != "material_change" and passage.is_class(tag.start - 1, "definite") and place.how in ("carried", "none")
+    )
 
 
 # --- conditions -----------------------------------------------------------------------------------
@@ -370,7 +397,9 @@ def _on_the_lens(passage: Passage, tag: Tag) -> bool:
         if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
             between = range(min(token, tag.end), max(token, tag.start))
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
-                return passage.word(tag.end) == "on" or token < tag.start and any(passage.is_class(t, "copula") for t in between)
+                return passage.word(tag.end) == "on" or (
+                    token < tag.start and any(passage.is_class(t, "copula") for t in between)
+                )
     return False
 
 
@@ -378,12 +407,18 @@ def _worked_at(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
     """ "pulled back a wheelbarrow load of root": what came out, in words of work, of a finding told before."""
     if scene.kind != "run" or place.from_m is not None:
         return False
-    deeds = [t for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action") if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")]
+    deeds = [
+        t
+        for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action")
+        if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")
+    ]
     return bool(deeds) and any(row.run == scene.run and row.condition == tag.id for row in reader.rows)
 
 
 def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
-    """ "I located that belly", "past the rat": a definite mention with no place of its own is of the finding told before."""
+    """ "I located that belly", "past the rat": a definite mention with no place of its own is of the finding told
+    before.
+    """
     passage = reader.passage
     lead = tag.start - 1
     while passage.covering(lead, "extent"):
@@ -391,15 +426,24 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
     if not passage.is_class(lead, "definite") or passage.word(lead) == "this":
         return False
     if place.how == "stretch" and passage.covering(lead - 1, "stretch") is not None:
-        return any(row.condition == tag.id and row.run == scene.run for row in reader.rows)  # "through the squashed bit"
+        return any(
+            row.condition == tag.id and row.run == scene.run for row in reader.rows
+        )  # "through the squashed bit"
     if scene.kind == "run" and place.from_m is not None and place.how != "carried":
-        return any(row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m) for row in reader.rows)
+        return any(
+            row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m)
+            for row in reader.rows
+        )
     return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
     """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
-    if scene.structure not in TANKS or tag.id not in ("settled_deposit", "standing_water") or context.extent is not None:
+    if (
+        scene.structure not in TANKS
+        or tag.id not in ("settled_deposit", "standing_water")
+        or context.extent is not None
+    ):
         return False
     if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
         return False
@@ -436,7 +480,6 @@ def _component(
     reader: _Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
-    passage, topic = reader.passage, reader.topic
     component, named = _named_component(reader, scene, clause, tag, located, place)
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
@@ -477,10 +520,14 @@ def _named_component(
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
-    if fresh and 0 <= clause.start - topic.end <= 1 and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end)):
+    if (
+        fresh
+        and 0 <= clause.start - topic.end <= 1
+        and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
+    ):
         return topic.component, True  # "on that same junction there's a crack"
     if fresh and tag.start - topic.end <= 14:
-        natural = tag.id in NATURAL.get(topic.component, ())
+        natural = tag.id in NATURAL.get(topic.component or "", ())
         if (
             natural
             or _points_back(passage, clause, tag)
@@ -569,13 +616,18 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     ]
     if component is None and after and passage.distance(tag.end, after[0].start) == 0:
         component = after[0].id
-    near_topic = not of_pipe and _topic_stands(topic, place, tag) and topic.component not in (None, "pipe", "material_change") and passage.distance(topic.end, tag.start) <= 8
+    near_topic = (
+        not of_pipe
+        and _topic_stands(topic, place, tag)
+        and topic.component not in (None, "pipe", "material_change")
+        and passage.distance(topic.end, tag.start) <= 8
+    )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
     spread = place.to_m is not None
-    if component is None and not (spread and scene.kind == "run"):
-        if not (scene.kind == "structure" and _about_structure(passage, clause, tag)):
-            return
+    told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
+    if component is None and not (spread and scene.kind == "run") and not told_of_structure:
+        return
     if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
         return
     if topic.row is not None and topic.row.component == component and topic.row in reader.rows and not spread:
@@ -602,7 +654,11 @@ def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
     for token in range(tag.end, tag.end + 3):
         if any(t.id != "sound" for t in passage.tags_from(token, token + 1, "condition")):
             return True
-        if passage.is_class(token, "article", "copula", "list") or passage.measure_over(token) or passage.cue_at(token, "boundary"):
+        if (
+            passage.is_class(token, "article", "copula", "list")
+            or passage.measure_over(token)
+            or passage.cue_at(token, "boundary")
+        ):
             return False
     return False
 
@@ -616,7 +672,8 @@ def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 
 def _plainly(passage: Passage, tag: Tag) -> bool:
-    """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's okay"), or
+    """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
+    okay"), or
     stands right behind the thing ("bend okay")."""
     if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
         return True
@@ -643,7 +700,14 @@ def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Plac
             ends = [m.end for m in place.measures]
             starts = [m.start for m in place.measures]
             added.append(
-                replace(row, place=place, start=min([row.start, *starts]), end=max([row.end, *ends]), rules=["told with another distance"], spans=[])
+                replace(
+                    row,
+                    place=place,
+                    start=min([row.start, *starts]),
+                    end=max([row.end, *ends]),
+                    rules=["told with another distance"],
+                    spans=[],
+                )
             )
     return added
 
@@ -708,7 +772,9 @@ def graded_again(
     roles: Mapping[Measure, str | None],
     rows: list[Draft],
 ) -> list[Draft]:
-    """ "next joint thirteen and a half feet moderate", "sixteen foot eight it's heavy": the last finding again, only its degree told."""
+    """ "next joint thirteen and a half feet moderate", "sixteen foot eight it's heavy": the last finding again, only
+    its degree told.
+    """
     used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
@@ -720,11 +786,17 @@ def graded_again(
         if not readings or passage.distance(readings[-1].end, cue.start) > 4:
             continue
         measure = readings[-1]
-        if passage.tags_from(measure.start - 4, cue.end + 4, "condition") or passage.tags_from(measure.end, cue.start, "boundary"):
+        if passage.tags_from(measure.start - 4, cue.end + 4, "condition") or passage.tags_from(
+            measure.end, cue.start, "boundary"
+        ):
             continue
         points = any(passage.word(t) in ("it", "they", "ones", "them") for t in range(measure.end, cue.end + 2))
         again = any(passage.word(t) in ("next", "another", "again") for t in range(start, measure.start))
-        before = [r for r in (*rows, *added) if r.run == scene.run and r.start < measure.start and r.polarity == "present" and r.condition]
+        before = [
+            r
+            for r in (*rows, *added)
+            if r.run == scene.run and r.start < measure.start and r.polarity == "present" and r.condition
+        ]
         if not (points or again) or not before or measure.start - max(r.end for r in before) > 40:
             continue
         model = max(before, key=lambda r: r.start)
@@ -733,9 +805,12 @@ def graded_again(
         on = next((t for t in passage.tags_from(start, cue.end + 5, "component") if t.id in NATURAL), None)
         if on is not None:
             rows = [
-                r for r in rows
-                if not (r.run == scene.run and r.component == on.id and r.condition is None and r.start <= measure.end and measure.start <= r.end)
-            ]  # fmt: skip
+                r
+                for r in rows
+                if not (r.run == scene.run and r.component == on.id and r.condition is None)
+                or r.start > measure.end
+                or measure.start > r.end
+            ]
         added.append(
             replace(
                 model, start=measure.start, end=max(cue.end, on.end if on else 0), place=place, clock=None,
@@ -773,7 +848,6 @@ def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str 
 def _row(
     reader: _Reader, scene: Scene, clause: Clause, tag: Tag, component: str | None, condition: str | None, place: Place
 ) -> Draft:
-    passage = reader.passage
     starts = [tag.start] + [
         m.start for m in place.measures if clause.start <= m.start < clause.end or abs(m.start - tag.start) <= 12
     ]
@@ -825,7 +899,9 @@ def _count(passage: Passage, tag: Tag) -> int | None:
 
 
 def _another_reading(passage: Passage, measure: Measure, own: Sequence[Measure]) -> bool:
-    """A counter reading between a thing and a clock position, other than the thing's own: the clock is of the next thing."""
+    """A counter reading between a thing and a clock position, other than the thing's own: the clock is of the next
+    thing.
+    """
     if measure.unit not in (None, "m") or measure.spoken_unit in ("millimetre", "inch") or measure in own:
         return False
     return measure.unit == "m" or measure.low != int(measure.low)

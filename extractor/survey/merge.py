@@ -19,7 +19,13 @@ def merge(rows: Sequence[Draft]) -> list[Draft]:
             kept.append(row)
         else:
             _take_over(twin, row)
-    return [row for row in kept if not (_is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept) or _is_implied(row, kept))]
+    return [
+        row
+        for row in kept
+        if not (
+            _is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept) or _is_implied(row, kept)
+        )
+    ]
 
 
 def _is_implied(row: Draft, rows: Sequence[Draft]) -> bool:
@@ -34,7 +40,10 @@ def _cause_is_told(row: Draft, rows: Sequence[Draft]) -> bool:
     if row.condition != "blockage" or row.run is None or row.place.from_m is None:
         return False
     return any(
-        other.run == row.run and other.polarity == "present" and other.condition in CAUSES and _near(other.place.from_m, row.place.from_m)
+        other.run == row.run
+        and other.polarity == "present"
+        and other.condition in CAUSES
+        and _near(other.place.from_m, row.place.from_m)
         for other in rows
     )
 

@@ -26,7 +26,9 @@ class Opening:
 
 
 def find_openings(passage: Passage) -> tuple[Opening, ...]:
-    """Every mention of a structure, fixture or port, in order; "the tank outlet" and "the outlet of the tank" are one."""
+    """Every mention of a structure, fixture or port, in order; "the tank outlet" and "the outlet of the tank" are
+    one.
+    """
     tags = [
         tag
         for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
@@ -121,7 +123,11 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
             return str(int(ordinal.low)), end
-        if passage.is_class(token, "side") and passage.word(token) not in ("hand", "main", "back") and (port or not passage.cue_at(token, "boundary")):
+        if (
+            passage.is_class(token, "side")
+            and passage.word(token) not in ("hand", "main", "back")
+            and (port or not passage.cue_at(token, "boundary"))
+        ):
             return passage.word(token), end
         if passage.is_class(token, "origin", "destination", "at"):
             break
@@ -139,7 +145,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
     steps = 0
     while token >= 0 and steps < 4:
         word = passage.word(token)
-        if passage.covering(token, "stretch") and passage.covering(token, "stretch").id == "whole":
+        stretch = passage.covering(token, "stretch")
+        if stretch is not None and stretch.id == "whole":
             return "topic"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":

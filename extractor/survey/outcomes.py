@@ -1,4 +1,5 @@
-"""Outcomes: what the work changed. A row is cleared only where the words say that the thing is gone or was taken out by hand,
+"""Outcomes: what the work changed. A row is cleared only where the words say that the thing is gone or was taken out
+by hand,
 partly cleared where some is left; a jet or a rod alone clears nothing.
 
     "roots at 14 2 are gone", "the blockage has gone", "21 8 some of it's gone", "which I've fished out by hand"
@@ -179,19 +180,28 @@ def _take_out_by_hand(
             and (row.run == scene.run if scene.kind == "run" else row.run is None)
         ]
         if action.action == "hand_removal":
-            near = [row for row in near if row.component is not None and row.component == action.target][-1:] or near[-1:]
+            near = [row for row in near if row.component is not None and row.component == action.target][-1:] or near[
+                -1:
+            ]
         for row in near:
-            row.outcome = "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
+            row.outcome = (
+                "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
+            )
             row.spans.append((action.start, action.end))
 
 
 def _replaced(rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
     for row in rows:
-        if row.component is not None and row.component == action.target and row.polarity == "present" and row.start < action.start:
-            if row.condition not in (None, "sound") and action.start - row.start <= WINDOW + 8:
-                row.outcome = "cleared"
-                row.spans.append((action.start, action.end))
+        if (
+            row.component is not None
+            and row.component == action.target
+            and row.polarity == "present"
+            and row.condition not in (None, "sound")
+            and 0 < action.start - row.start <= WINDOW + 8
+        ):
+            row.outcome = "cleared"
+            row.spans.append((action.start, action.end))
 
 
 def _work_right_through(
@@ -210,7 +220,11 @@ def _work_right_through(
         pointed = any(word in ("that", "it", "them", "those", "lot") for word in words[:last])
         if not named and not pointed:
             continue
-        known = [r for r in rows if r.run == scene.run and r.polarity == "present" and r.condition in STOPPING and r.start < action.start]
+        known = [
+            r
+            for r in rows
+            if r.run == scene.run and r.polarity == "present" and r.condition in STOPPING and r.start < action.start
+        ]
         targets = [r for r in known if r.condition in named] if named else known[-1:]
         for row in targets:
             row.outcome = "cleared" if action.result == "done" else row.outcome

@@ -4,8 +4,10 @@
     "from 5.4 to 7.2"          a stretch            "dry the whole way to 12"  a stretch from the opening
     "and it's cracked"         carried              "no roots to this point"   from the opening to the last distance
 
-Read from left to right, one run at a time: a distance right behind a thing that has none of its own is that thing's; any
-other opens a place for what follows in the same breath. A thing that stands further on ("and then a bend") does not inherit it.
+Read from left to right, one run at a time: a distance right behind a thing that has none of its own is that thing's;
+any
+other opens a place for what follows in the same breath. A thing that stands further on
+("and then a bend") does not inherit it.
 """
 
 from bisect import bisect_right
@@ -67,7 +69,8 @@ def place_things(
     roles: Mapping[Measure, str | None],
     absent: set[Tag],
 ) -> tuple[dict[Tag, Place], dict[Tag, list[Place]]]:
-    """The place of each condition and component tag that stands in a run (NOWHERE where none is said), and further places
+    """The place of each condition and component tag that stands in a run (NOWHERE where none is said), and further
+    places
     of the same thing told in one go ("at 5.2 and 6.4 there's scale").
     """
     places: dict[Tag, Place] = {}
@@ -113,7 +116,8 @@ def _items(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) 
         if tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN
     ]
     measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
-    return iter(sorted([*things, *_joined(passage, measures)], key=lambda item: (item.start, item.end)))
+    items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
+    return iter(sorted(items, key=lambda item: (item.start, item.end)))
 
 
 def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
@@ -146,7 +150,9 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
 
 
 def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
-    """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it ends."""
+    """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it
+    ends.
+    """
     if measure.unit != "m" or measure.low != measure.high:
         return None
     cue = passage.cue_at(measure.end, "stretch", "further", "nearer")
@@ -170,7 +176,15 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         cue = passage.cue_at(token, "stretch", "until", "ends")
         if cue is not None and cue.end <= second.start:
             until, token = True, cue.end
-        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in ("about", "roughly", "around", "sort", "kind", "of", "say"):
+        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in (
+            "about",
+            "roughly",
+            "around",
+            "sort",
+            "kind",
+            "of",
+            "say",
+        ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
         else:
@@ -192,7 +206,10 @@ class _Placer:
 
     def take_distance(self, spoken: Spoken) -> None:
         breath = self.breath
-        if not spoken.stretch and (named := self._from_named(spoken) or self._first_part(spoken) or self._to_named(spoken)) is not None:
+        if (
+            not spoken.stretch
+            and (named := self._from_named(spoken) or self._first_part(spoken) or self._to_named(spoken)) is not None
+        ):
             spoken = named
         if not spoken.stretch and (ended := self._ends_stretch(spoken)) is not None:
             targets, place = ended
@@ -200,7 +217,12 @@ class _Placer:
                 self.places[tag] = place
             self.breath = _Breath(place, spoken.end, targets)
             return
-        if spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m and breath.place.to_m is None:
+        if (
+            spoken.stretch
+            and breath.holders
+            and spoken.place.from_m == breath.place.from_m
+            and breath.place.to_m is None
+        ):
             place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
             for tag in breath.holders:
                 if self.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
@@ -266,7 +288,11 @@ class _Placer:
         until = passage.cue_at(spoken.end, "stretch", "until")
         end = until.end if until is not None else spoken.end + 1 if passage.is_class(spoken.end, "to") else None
         rest = passage.covering(spoken.end, "stretch")
-        if passage.is_class(spoken.start - 1, "from") and rest is not None and passage.word(rest.end - 1) in ("end", "finish"):
+        if (
+            passage.is_class(spoken.start - 1, "from")
+            and rest is not None
+            and passage.word(rest.end - 1) in ("end", "finish")
+        ):
             return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)  # "from 6.4 to the end"
         if end is None or not passage.is_class(spoken.start - 1, "from"):
             return None
@@ -278,8 +304,16 @@ class _Placer:
         """ "from the valve to thirteen foot", "from the manhole to 4.1": a stretch that begins at something named."""
         passage = self.passage
         cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
-        lead = cue.start if cue is not None and cue.id == "until" else spoken.start - 1 if passage.is_class(spoken.start - 1, "to") else None
-        if lead is None and (passage.is_class(spoken.start - 1, "reading_word") or passage.word(spoken.start - 1) == "the"):
+        lead = (
+            cue.start
+            if cue is not None and cue.id == "until"
+            else spoken.start - 1
+            if passage.is_class(spoken.start - 1, "to")
+            else None
+        )
+        if lead is None and (
+            passage.is_class(spoken.start - 1, "reading_word") or passage.word(spoken.start - 1) == "the"
+        ):
             cue = passage.covering(spoken.start - 2, "stretch")
             lead = cue.start if cue is not None and cue.id == "until" else None
             if lead is None and passage.is_class(spoken.start - 2, "to"):
@@ -287,11 +321,20 @@ class _Placer:
         if lead is None:
             return None
         for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
-            if tag.end != lead or not any(passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)):
+            if tag.end != lead or not any(
+                passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)
+            ):
                 continue
             near: float | None = 0.0
             if tag.kind == "component" and tag.id not in ("inlet", "outlet", "stack"):
-                near = next((p.from_m for t, p in reversed(self.places.items()) if t.id == tag.id and t.start < tag.start and p.from_m is not None), None)
+                near = next(
+                    (
+                        p.from_m
+                        for t, p in reversed(self.places.items())
+                        if t.id == tag.id and t.start < tag.start and p.from_m is not None
+                    ),
+                    None,
+                )
             if near is not None and spoken.place.from_m is not None and near < spoken.place.from_m:
                 place = Place(near, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
                 return Spoken(tag.start - 1, spoken.end, place, True)
@@ -324,7 +367,10 @@ class _Placer:
         if not spoken.stretch and listed and self._told_of_the_end(spoken.end) and not self._own_behind(spoken.end):
             return []
         if not prepared and (
-            (opens and not self._own_behind(spoken.end)) or carried or passage.is_class(lead - 1, "list") or self._gap(nearest.end, lead) > 1
+            (opens and not self._own_behind(spoken.end))
+            or carried
+            or passage.is_class(lead - 1, "list")
+            or self._gap(nearest.end, lead) > 1
         ):
             return []
         if carried and passage.is_class(lead - 1, "list"):
@@ -353,7 +399,9 @@ class _Placer:
         return near[-1] if placed and near[-1] not in self.absent and not self._opens(spoken.end) else None
 
     def _only_denied(self, tag: Tag) -> bool:
-        """ "at 1.3 no holes to this point | there's a crack at 1.7": a reading for what is denied leads to nothing else."""
+        """ "at 1.3 no holes to this point | there's a crack at 1.7": a reading for what is denied leads to nothing
+        else.
+        """
         holders = self.breath.holders
         return bool(holders) and all(t in self.absent for t in holders) and tag not in self.absent
 
@@ -385,7 +433,10 @@ class _Placer:
         """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
         if boundary.start != tag.end or boundary.end != lead or boundary.end - boundary.start > 1:
             return False
-        return clause_at(self.clauses, tag.start).start == tag.start and self.places.get(tag, NOWHERE).how in ("carried", "none")
+        return clause_at(self.clauses, tag.start).start == tag.start and self.places.get(tag, NOWHERE).how in (
+            "carried",
+            "none",
+        )
 
     def _told_alike(self, tag: Tag, token: int) -> bool:
         """ "roots at 26 feet roots at 29": the same thing told again right behind, each with its distance behind it."""
@@ -411,9 +462,16 @@ class _Placer:
         if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
             return True
         if passage.is_class(token, "article"):
-            return passage.cue_at(token, "speech_act") is None and passage.cue_at(token + 1, "speech_act", "main_issue") is None
+            return (
+                passage.cue_at(token, "speech_act") is None
+                and passage.cue_at(token + 1, "speech_act", "main_issue") is None
+            )
         for step in range(token, token + 5):
-            if step in passage.masked or passage.is_class(step, "article", "filler", "at") or passage.covering(step, "extent"):
+            if (
+                step in passage.masked
+                or passage.is_class(step, "article", "filler", "at")
+                or passage.covering(step, "extent")
+            ):
                 continue
             things = passage.things_from(step, step + 1)
             if things:
@@ -477,7 +535,9 @@ class _Placer:
         return count
 
     def _ends_stretch(self, spoken: Spoken) -> tuple[list[Tag], Place] | None:
-        """ "a sag ... goes to ten foot six", "the whole way to 12.4", "continuing to 4.6": this reading ends a stretch."""
+        """ "a sag ... goes to ten foot six", "the whole way to 12.4", "continuing to 4.6": this reading ends a
+        stretch.
+        """
         passage, breath = self.passage, self.breath
         at = spoken.start
         while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
@@ -493,7 +553,8 @@ class _Placer:
         if cue.id == "whole" and not passage.is_class(cue.end - 1, "to"):
             return None
         candidates = sorted(
-            (t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t.start < cue.start), key=lambda t: t.start
+            (t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t.start < cue.start),
+            key=lambda t: t.start,
         )
         if candidates:
             candidates = [t for t in candidates if (t in self.absent) == (candidates[-1] in self.absent)]
@@ -515,7 +576,9 @@ class _Placer:
             t.id in ("from_opening", "whole")
             for t in passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
         )
-        onward = any(t.id in ("from_there", "onwards") for t in passage.tags_from(target.start, spoken.start, "stretch"))
+        onward = any(
+            t.id in ("from_there", "onwards") for t in passage.tags_from(target.start, spoken.start, "stretch")
+        )
         if (
             own.from_m is not None
             and own.to_m is None
@@ -617,7 +680,7 @@ class _Placer:
         start = max(clause.start, tag.start - 4)
         if self.breath.holders or self.breath.loose:
             start = max(start, self.breath.at)
-        cues = {}
+        cues: dict[str, Tag] = {}
         for cue in passage.tags_from(start, end, "stretch"):
             cues.setdefault(cue.id, cue)
         point_cue = cues.get("to_this_point")
@@ -629,25 +692,45 @@ class _Placer:
             last = here.to_m if here.to_m not in (None, END) else here.from_m
             return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
         whole = cues.get("whole")
-        if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
+        if (
+            whole is not None
+            and (led := passage.measure_over(whole.start - 1))
+            and passage.is_class(led.start - 1, "from")
+        ):
             whole = None  # "from 6.4 to the end"
         if whole and not self._until_follows(whole):
             named = self._stretch_named(whole)
-            if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+            if (
+                named is None
+                and here.how == "stretch"
+                and here.to_m not in (None, END)
+                and not _the_line(passage, whole)
+            ):
                 named = here
             if named is not None and not denied:
                 return replace(named, how="stretch")
             if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
                 return Place(0.0, END, False, "whole")
         onwards = cues.get("onwards")
-        led = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
-        if onwards and (led or 0 <= onwards.start - tag.end <= 8) and here.from_m is not None and self._is_onwards(onwards):
+        ahead = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+        if (
+            onwards
+            and (ahead or 0 <= onwards.start - tag.end <= 8)
+            and here.from_m is not None
+            and self._is_onwards(onwards)
+        ):
             near = here.from_m
             return Place(near, END, here.approximate, "onwards", here.measures)
         through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
-        if through is not None and through.start - tag.end <= 3 and not passage.measures_from(through.end, through.end + 9):
-            if any(passage.is_class(t.start - 1, "article", "to") for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")):
-                return Place(0.0, END, False, "whole")
+        if (
+            through is not None
+            and through.start - tag.end <= 3
+            and not passage.measures_from(through.end, through.end + 9)
+        ) and any(
+            passage.is_class(t.start - 1, "article", "to")
+            for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")
+        ):
+            return Place(0.0, END, False, "whole")
         opening = cues.get("from_opening")
         if (
             opening
@@ -736,7 +819,9 @@ def _inside(passage: Passage, kind: str, start: int, cue: Tag) -> bool:
 
 def _the_line(passage: Passage, cue: Tag) -> bool:
     words = passage.speech.words[cue.start : cue.end]
-    return any(word in words for word in ("line", "run", "pipe", "drain", "side", "length", "finish", "end", "leg", "lateral"))
+    return any(
+        word in words for word in ("line", "run", "pipe", "drain", "side", "length", "finish", "end", "leg", "lateral")
+    )
 
 
 def _means_all(passage: Passage, cue: Tag) -> bool:
@@ -750,8 +835,10 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
     """ "I didn't catch the number", "back there somewhere": said of this thing, with no other between."""
     for cue in passage.tags_from(tag.start, min(len(passage), tag.end + NOT_NOTED_REACH), "reference"):
-        if cue.id == "not_noted" and passage.word(cue.end - 1) == "somewhere" and any(
-            passage.measure_over(at) for at in range(cue.end, cue.end + 3)
+        if (
+            cue.id == "not_noted"
+            and passage.word(cue.end - 1) == "somewhere"
+            and any(passage.measure_over(at) for at in range(cue.end, cue.end + 3))
         ):
             continue  # "somewhere around nine and a half"
         if cue.id == "not_noted":
@@ -768,7 +855,11 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             return not passage.tags_from(cue.end, tag.start, "condition")
         if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
             continue
-        if cue.id == "back_there" and cue.start >= clause.start and not passage.covering(cue.start, "movement"):
-            if not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture"):
-                return True
+        if (
+            cue.id == "back_there"
+            and cue.start >= clause.start
+            and not passage.covering(cue.start, "movement")
+            and not passage.tags_from(cue.end - 1, cue.end + 2, "structure", "fixture")
+        ):
+            return True
     return False

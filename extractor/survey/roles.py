@@ -1,14 +1,17 @@
-"""The role of each measure: chainage, depth, diameter, size, reach, surface, length, ... ; None for what is no measurement.
+"""The role of each measure: chainage, depth, diameter, size, reach, surface, length, ... ; None for what is no
+measurement.
 
-Decided by the words behind it, then those in front, then by what the clause is about, and only then by where the camera is:
+Decided by the words behind it, then those in front, then by what the clause is about, and only then by where the
+camera is:
 a length said while the camera is in a pipe is the counter's, unless the words say otherwise.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Measure
+from extractor.reading import Measure, Tag
 from extractor.survey.scenes import Scene
 
 FINE_UNITS = ("millimetre", "inch")
@@ -103,7 +106,12 @@ def _length(
     if _on_the_surface(passage, clause, scene) and not at:
         return "surface"
     if scene.kind == "run":
-        if fine and measure.spoken_unit == "inch" and (at or passage.word(measure.end) == "in") and not _sized_near(passage, measure):
+        if (
+            fine
+            and measure.spoken_unit == "inch"
+            and (at or passage.word(measure.end) == "in")
+            and not _sized_near(passage, measure)
+        ):
             return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
@@ -112,7 +120,9 @@ def _length(
 
 
 def _beside_locating(passage: Passage, measure: Measure) -> bool:
-    """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the counter."""
+    """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the
+    counter.
+    """
     deeds = [t for t in passage.tags_from(measure.start - 26, measure.start, "action") if t.id == "located"]
     if not deeds:
         return False
@@ -126,11 +136,9 @@ def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
         return "diameter"
     if not fine and measure.spoken_unit != "centimetre":
         diameter = passage.covering(measure.start - 1, "role")
-        named = (
-            diameter is not None
-            and diameter.id == "diameter_before"
-            and passage.word(measure.start - 1) in ("diameter", "bore", "of", "is")
-        )
+        if diameter is None or diameter.id != "diameter_before":
+            return None
+        named = passage.word(measure.start - 1) in ("diameter", "bore", "of", "is")
         return "diameter" if named and "diameter" in passage.speech.words[diameter.start : diameter.end] else None
     token = measure.end
     for _ in range(3):
@@ -182,7 +190,7 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
     tag = _cue_before(passage, measure)
     if tag is None:
         return _of_something(passage, measure)
-    role = tag.id.removesuffix("_before")
+    tag.id.removesuffix("_before")
     words = passage.speech.words[tag.start : tag.end]
     if tag.id == "depth_before":
         if (
@@ -218,10 +226,10 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
         )
     if tag.id == "surface_before":
         return "surface"
-    return None if role in ("fall", "diameter") else None
+    return None
 
 
-def _cue_before(passage: Passage, measure: Measure, *ids: str) -> object | None:
+def _cue_before(passage: Passage, measure: Measure, *ids: str) -> Tag | None:
     """The role cue that ends at the measure, over a copula or a hesitation."""
     token = measure.start
     for _ in range(3):
@@ -306,7 +314,10 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     )
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
     if whole:
-        if clock_pair(passage, measure) is not None or clock_pair(passage, _measure_before(passage, measure)) is not None:
+        if (
+            clock_pair(passage, measure) is not None
+            or clock_pair(passage, _measure_before(passage, measure)) is not None
+        ):
             return None
         if is_count(passage, measure) or is_label(passage, measure):
             return None
@@ -321,7 +332,11 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         return "chainage" if led else None
     working = passage.tags_from(max(clause.start, measure.start - 10), measure.start, "action")
     deeds = [tag for tag in working if tag.id in REACHING]
-    if deeds and not passage.is_class(measure.start - 1, "at") and not _result_told(passage, deeds[-1].end, measure.start):
+    if (
+        deeds
+        and not passage.is_class(measure.start - 1, "at")
+        and not _result_told(passage, deeds[-1].end, measure.start)
+    ):
         return "reach"
     return "chainage"
 
@@ -375,7 +390,7 @@ def is_label(passage: Passage, measure: Measure) -> bool:
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:
     """ "from four inch up to six inch pipe": the first bore of a change of bore."""
     measures = list(roles)
-    for first, second in zip(measures, measures[1:], strict=False):
+    for first, second in pairwise(measures):
         near = (
             second.start - first.end <= 4
             and first.spoken_unit == second.spoken_unit

@@ -143,12 +143,16 @@ def _arrival(
     openings: Sequence[Opening],
     furthest: int,
 ) -> Arrival | None:
-    """A structure or fixture named with the furthest reading: "that's us at the toilet at eight", "6.3 stormwater pit"."""
+    """A structure or fixture named with the furthest reading: "that's us at the toilet at eight", "6.3 stormwater
+    pit".
+    """
     ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
     best: Arrival | None = None
     for measure in ends:
         for opening in openings:
-            if opening.structure is None or (opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2):
+            if opening.structure is None or (
+                opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2
+            ):
                 continue
             if not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue

@@ -1,4 +1,5 @@
-"""Scenes: what each stretch of the narration is about: a run of the camera, a structure looked into, or the closing words.
+"""Scenes: what each stretch of the narration is about: a run of the camera, a structure looked into, or the closing
+words.
 
     lid off the tank ... | camera in the inlet, upstream ... | back in the same way ... | to wrap up
     structure              run R1                              run R1, second look         closing
@@ -58,7 +59,9 @@ class Start:
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """Tokens start to end. `kind`: open (nothing yet), structure, run, closing. `run` counts from 0; `second` is a relook."""
+    """Tokens start to end. `kind`: open (nothing yet), structure, run, closing. `run` counts from 0; `second` is a
+    relook.
+    """
 
     start: int
     end: int
@@ -195,7 +198,8 @@ class _Walker:
         start = self.starts[-1]
         near = [self.openings[t] for t in range(token - 5, token) if t in self.openings]
         return any(
-            o.structure not in (None, start.structure) and not o.port and o.part == "topic" and self._at_reading(o) for o in near
+            o.structure not in (None, start.structure) and not o.port and o.part == "topic" and self._at_reading(o)
+            for o in near
         )
 
     def _never_lose(self, token: int, measure: object) -> None:
@@ -254,7 +258,11 @@ class _Walker:
             if self.passage.word(tag.start) in ("leaving", "leave", "left", "skip", "skipping", "skipped", "did"):
                 self.busy_until = tag.end + 6
             return
-        goes_in = "in" in self.passage.speech.words[tag.start : tag.end] and self.topic is not None and tag.start - self.topic.end <= 8
+        goes_in = (
+            "in" in self.passage.speech.words[tag.start : tag.end]
+            and self.topic is not None
+            and tag.start - self.topic.end <= 8
+        )
         if tag.id == "go" and self.pending is None and not self._leads_somewhere(tag) and not goes_in:
             return
         if tag.id == "camera_in" and self.passage.word(tag.start) == "with" and not self._just_named(tag.start):
@@ -274,14 +282,19 @@ class _Walker:
             pending.other_way = True
         elif tag.id == "relook":
             pending.relook = self.state.run is not None
-            pending.camera = pending.camera or (self.state.run is None and "camera" in self.passage.speech.words[tag.start : tag.end])
+            pending.camera = pending.camera or (
+                self.state.run is None and "camera" in self.passage.speech.words[tag.start : tag.end]
+            )
 
     def _way_behind(self, pending: _Pending, token: int) -> None:
-        """ "looking down to the kerb", "on up towards the sheds": a way told by up or down, where no phrase holds it."""
+        """ "looking down to the kerb", "on up towards the sheds": a way told by up or down alone."""
         for at in range(token, token + 3):
             word = self.passage.word(at)
             if word in ("up", "down"):
-                if self.passage.is_class(at + 1, "destination", "to") and self.passage.covering(at, "direction") is None:
+                if (
+                    self.passage.is_class(at + 1, "destination", "to")
+                    and self.passage.covering(at, "direction") is None
+                ):
                     pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
                 return
             if word not in ("back", "on", "right", "straight"):
@@ -293,7 +306,9 @@ class _Walker:
         return "at" in words and any(self._is_content(m) for m in near)
 
     def _remember_topic(self, pending: _Pending, token: int) -> None:
-        """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in that"."""
+        """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in
+        that".
+        """
         topic = self.topic
         if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
             if self.starts and topic.start < self.starts[-1].end and self.state.ended:
@@ -311,7 +326,9 @@ class _Walker:
         passage = self.passage
         if not passage.is_class(tag.start, "camera_word"):
             return False
-        verb = any(passage.is_class(t, "puts_in") for t in (*range(tag.start - 4, tag.start), *range(tag.end, tag.end + 3)))
+        verb = any(
+            passage.is_class(t, "puts_in") for t in (*range(tag.start - 4, tag.start), *range(tag.end, tag.end + 3))
+        )
         denied = any(passage.word(t) in ("not", "never") for t in range(tag.start - 6, tag.start))
         busy = any(passage.covering(t, "ending") for t in (tag.start, tag.start - 1, tag.end))
         if not verb or denied or busy:
@@ -357,8 +374,16 @@ class _Walker:
                 self.pending.direction = "downstream" if "down" in led else "upstream"
             self.pending.end = max(self.pending.end, opening.end)
             return
-        filled = bool(self.passage.tags_from(opening.start - 4, opening.start, "condition"))  # "full right to the inlet"
-        if opening.part == "destination" and opening.port and not filled and self.pending is None and (self.state.run is None or self.state.ended):
+        filled = bool(
+            self.passage.tags_from(opening.start - 4, opening.start, "condition")
+        )  # "full right to the inlet"
+        if (
+            opening.part == "destination"
+            and opening.port
+            and not filled
+            and self.pending is None
+            and (self.state.run is None or self.state.ended)
+        ):
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
         if opening.part == "destination" and over:
@@ -367,9 +392,22 @@ class _Walker:
             return
         if opening.part in ("destination", "belongs"):
             return
-        if opening.start < self.busy_until and not (
-            self.pending and (self.pending.camera or self.pending.direction or ((self._went(self.pending) or self.pending.announced) and opening.part == "origin" and self.passage.word(opening.start - 1) != "from"))
-        ) and not any(t.id == "camera_in" for t in self.passage.tags_from(opening.end, opening.end + 3, "movement")):
+        if (
+            opening.start < self.busy_until
+            and not (
+                self.pending
+                and (
+                    self.pending.camera
+                    or self.pending.direction
+                    or (
+                        (self._went(self.pending) or self.pending.announced)
+                        and opening.part == "origin"
+                        and self.passage.word(opening.start - 1) != "from"
+                    )
+                )
+            )
+            and not any(t.id == "camera_in" for t in self.passage.tags_from(opening.end, opening.end + 3, "movement"))
+        ):
             return
         if opening.structure == "building":
             return
@@ -381,9 +419,18 @@ class _Walker:
         if opening.part == "topic" and self._leads_to_another(opening):
             opening = replace(opening, part="origin")
             self._gather(opening.start, opening.end).go = True
-        bare = self.pending is not None and self.pending.opening is not None and not (
-            self.pending.camera or self.pending.go or self.pending.direction or self.pending.announced or self.pending.relook
-            or self.pending.same_opening or self.pending.other_way
+        bare = (
+            self.pending is not None
+            and self.pending.opening is not None
+            and not (
+                self.pending.camera
+                or self.pending.go
+                or self.pending.direction
+                or self.pending.announced
+                or self.pending.relook
+                or self.pending.same_opening
+                or self.pending.other_way
+            )
         )
         if bare and opening.part == "origin" and opening.structure:
             self.pending = None  # "on a corner block, toilet's gurgling, we're at the inspection opening"
@@ -394,12 +441,15 @@ class _Walker:
             return
         if out_of_run and not (self.pending and (self.pending.camera or self.pending.go)):
             self._visit(opening)
-        if self.pending is None and not (opening.port and (out_of_run or turned or opening.part == "origin")):
-            if opening.part == "topic" or not (out_of_run or self._headed_from(opening)):
-                return
+        leads = opening.part != "topic" and (out_of_run or self._headed_from(opening))
+        through_port = opening.port and (out_of_run or turned or opening.part == "origin")
+        if self.pending is None and not through_port and not leads:
+            return
         pending = self._gather(opening.start, opening.end)
         if opening.part == "origin" and not pending.go:
-            put_in = opening.port and any(self.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start))
+            put_in = opening.port and any(
+                self.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start)
+            )
             pending.go = bool(put_in) or self._leads_on(opening)
             if pending.go:
                 self._way_behind(pending, opening.end)
@@ -429,7 +479,14 @@ class _Walker:
         lead = opening.start - 1
         while self.passage.is_class(lead, "article", "side"):
             lead -= 1
-        return self.passage.is_class(lead, "from") and self.passage.word(opening.end) in ("on", "down", "up", "out", "along", "back")
+        return self.passage.is_class(lead, "from") and self.passage.word(opening.end) in (
+            "on",
+            "down",
+            "up",
+            "out",
+            "along",
+            "back",
+        )
 
     def _headed_from(self, opening: Opening) -> bool:
         """ "then in the manhole heading upstream": in an opening, with the way right behind."""
@@ -450,13 +507,19 @@ class _Walker:
         self.state.at, self.state.at_label = opening.structure, opening.label
         if moved or (again and self.marks[-1][1].kind == "run"):
             self.state.ended = True
-            self._mark(self._part_before(opening), Scene(0, 0, "structure", structure=opening.structure, label=opening.label))
+            self._mark(
+                self._part_before(opening), Scene(0, 0, "structure", structure=opening.structure, label=opening.label)
+            )
 
     def _part_before(self, opening: Opening) -> int:
-        """ "the lid on | the manhole is cracked": where the words of a visit begin, with the part that is named first."""
+        """ "the lid on | the manhole is cracked": where the words of a visit begin, with the part that is named
+        first.
+        """
         passage = self.passage
         lead = opening.start - 1
-        while lead > opening.start - 4 and (passage.is_class(lead, "article", "inside", "side") or passage.word(lead) in ("of", "on", "to")):
+        while lead > opening.start - 4 and (
+            passage.is_class(lead, "article", "inside", "side") or passage.word(lead) in ("of", "on", "to")
+        ):
             lead -= 1
         part = passage.covering(lead, "component")
         return part.start if part is not None and lead < opening.start - 1 else opening.start
@@ -481,7 +544,10 @@ class _Walker:
             if opening.start - m.end <= 5
             and not self.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
             and not any(token in self.openings for token in range(m.end, opening.start))
-            and not any(t.id in ("new_pass", "camera_in", "relook", "other_way") for t in self.passage.tags_from(m.end, opening.start, "movement"))
+            and not any(
+                t.id in ("new_pass", "camera_in", "relook", "other_way")
+                for t in self.passage.tags_from(m.end, opening.start, "movement")
+            )
         ]
         behind = self.passage.measures_from(opening.end, opening.end + 3)
         return any(self._is_content(measure) for measure in (*before, *behind))
@@ -547,7 +613,12 @@ class _Walker:
         if self._never_began(start):
             last = self.starts.pop()
             self.marks = [
-                (at, replace(scene, kind="structure", run=None, structure=last.structure) if scene.run == len(self.starts) else scene)
+                (
+                    at,
+                    replace(scene, kind="structure", run=None, structure=last.structure)
+                    if scene.run == len(self.starts)
+                    else scene,
+                )
                 for at, scene in self.marks
             ]
         elif (
@@ -594,7 +665,12 @@ class _Walker:
             return True
         if pending.announced and (opening is not None or pending.direction or pending.same_opening):
             return True
-        if named and opening is not None and (pending.go or pending.direction) and not (not moves and self._from_it(opening)):
+        if (
+            named
+            and opening is not None
+            and (pending.go or pending.direction)
+            and not (not moves and self._from_it(opening))
+        ):
             return True
         if opening is not None and pending.direction and (self.state.run is None or self.state.ended):
             return True
@@ -602,10 +678,13 @@ class _Walker:
             return True
         if opening is not None and opening.port and opening.label and self.state.ended:
             return True
-        pipe = opening is not None and self.passage.cue_at(opening.end, "component", "pipe")
-        pipe = pipe or (opening is not None and self.passage.covering(opening.end - 1, "movement") is not None)
+        pipe = opening is not None and (
+            self.passage.cue_at(opening.end, "component", "pipe") is not None
+            or self.passage.covering(opening.end - 1, "movement") is not None
+        )
         if named and opening is not None and opening.port and not pipe and (self.state.run is None or self.state.ended):
-            if self.passage.word(opening.start - 1) in ("in", "into") or self.passage.word(opening.start - 2) in ("in", "into"):
+            lead = (self.passage.word(opening.start - 1), self.passage.word(opening.start - 2))
+            if "in" in lead or "into" in lead:
                 return True  # "in the outlet of the tank now and ..."
         return bool(pending.direction and pending.go and known and (self.state.run is None or self.state.ended))
 
@@ -618,7 +697,9 @@ class _Walker:
         while passage.word(lead - 1) in ("now", "right", "straight", "all"):
             lead -= 1
         near = passage.tags_from(max(0, lead - 4), lead, "condition")
-        return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(passage.distance(t.end, lead) <= 2 for t in near)
+        return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(
+            passage.distance(t.end, lead) <= 2 for t in near
+        )
 
     def _start(self, pending: _Pending) -> Start:
         opening = pending.opening
@@ -669,7 +750,12 @@ class _Walker:
         if self.state.run is None or self.state.run != len(self.starts) - 1:
             return False
         last = self.starts[-1]
-        if last.port is not None or last.structure is None or start.structure != last.structure or last.label not in (None, start.label):
+        if (
+            last.port is not None
+            or last.structure is None
+            or start.structure != last.structure
+            or last.label not in (None, start.label)
+        ):
             return False
         between = self.passage.measures_from(last.end, start.start)
         ended = self.passage.tags_from(last.end, start.start, "ending")
@@ -706,7 +792,9 @@ class _Walker:
         )
 
     def _seen_since(self, start: Start) -> bool:
-        measures = self.passage.measures_from(start.end, len(self.passage) if self.pending is None else self.pending.start)
+        measures = self.passage.measures_from(
+            start.end, len(self.passage) if self.pending is None else self.pending.start
+        )
         return any(self._is_content(m) for m in measures)
 
     def _mark(self, token: int, scene: Scene) -> None:
@@ -740,7 +828,9 @@ def _closing(passage: Passage) -> int | None:
         t.start
         for t in passage.tags_from(0, len(passage), "movement")
         if t.id == "camera_in"
-        or (t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture"))
+        or (
+            t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
+        )
     ]
     last = max(moves, default=-1)
     held = [tag for tag in cues if (cue := passage.covering(tag.start, "stretch")) is None or cue.start == tag.start]

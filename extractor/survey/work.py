@@ -90,13 +90,17 @@ def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
 def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
     new = [t for t in passage.tags_from(last.end, tag.start, "condition") if t.id != "sound"]
     told = any(passage.measure_over(at) is not None for at in range(last.end, tag.start)) and bool(new)
-    return told or bool(passage.tags_from(last.end, tag.start, "structure", "movement")) or tag.id in ("lid_lifted", "located")
+    return (
+        told
+        or bool(passage.tags_from(last.end, tag.start, "structure", "movement"))
+        or tag.id in ("lid_lifted", "located")
+    )
 
 
 def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: Sequence[Opening]) -> str | None:
     """What was worked on: named behind the verb, then in front of it, else where the speaker is."""
     names = {o.start: o for o in openings}
-    behind = [t for t in passage.tags_from(tag.end, tag.end + 8, "structure", "fixture", "component")]
+    behind = list(passage.tags_from(tag.end, tag.end + 8, "structure", "fixture", "component"))
     front = [
         t
         for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure", "fixture", "component")
@@ -106,8 +110,12 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
     del names
     inside = passage.tags_from(tag.start, tag.end, "structure", "fixture", "component")
     if tag.id == "lid_lifted":
-        next_to = [t for t in behind if t.kind == "structure" and t.start - tag.end <= 4 and passage.word(t.start - 1) != "so"]
-        if next_to and any(passage.word(x) in ("on", "off", "of", "from", "to") for x in range(tag.end - 1, next_to[0].start)):
+        next_to = [
+            t for t in behind if t.kind == "structure" and t.start - tag.end <= 4 and passage.word(t.start - 1) != "so"
+        ]
+        if next_to and any(
+            passage.word(x) in ("on", "off", "of", "from", "to") for x in range(tag.end - 1, next_to[0].start)
+        ):
             return next_to[0].id
         places = [
             t
@@ -147,7 +155,14 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
-    end = next((t.start for t in passage.tags_from(tag.end, tag.end + 60, "action", "movement") if t.id not in ("relook", "inspect", "camera_in", "out_again")), tag.end + 60)
+    end = next(
+        (
+            t.start
+            for t in passage.tags_from(tag.end, tag.end + 60, "action", "movement")
+            if t.id not in ("relook", "inspect", "camera_in", "out_again")
+        ),
+        tag.end + 60,
+    )
     cues = passage.tags_from(tag.end, min(end, tag.end + 60), "time")
     ids = {cue.id for cue in cues}
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
