@@ -27,8 +27,10 @@ from extractor.narration.webvtt_rules import faults
 
 ARROW = "-->"
 _TIME = re.compile(r"(?:(\d{1,9}):)?(\d{1,9}):(\d{1,9}(?:\.\d{0,20})?)")
-_TIME_LIKE = re.compile(r"[\d:.,;]*:[\d:.,;]*")
-_ONE_TIME_AT_MOST = re.compile(r"\S*\d\S*|")  # the other side of an arrow: a time, however it is written, or nothing
+# each begins with what ends at the first colon or digit, so that there is one way only to match it; the second is the
+# other side of an arrow: a time, however it is written, or nothing
+_TIME_LIKE = re.compile(r"[\d.,;]*:[\d:.,;]*")
+_ONE_TIME_AT_MOST = re.compile(r"[^\s\d]*\d\S*|")
 _USUAL_TAG = re.compile(
     r"\s*|/?(?:c|i|b|u|s|v|ruby|rt|br|em|strong|lang|font|span)(?:\.\S*)?\s*/?|(?:v|lang|font|span)[.\s].*",
     re.IGNORECASE | re.DOTALL,

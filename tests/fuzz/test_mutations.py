@@ -11,8 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from extractor.errors import RodnoteError
+from extractor.narration import read_bytes
 
-from .mutations import mutated
+from .mutations import PIECES, mutated
 from .targets import TARGETS, Target
 
 INPUTS = {"lexicon": 12, "job": 60}
@@ -71,3 +72,28 @@ def test_every_seed_itself_is_borne(target: Target) -> None:
             target.run(seed, random.Random(1))
         except RodnoteError:
             assert target.name == "narration"  # some fixtures are there to be refused
+
+
+ENDLESS = 150_000  # bytes of one line: with time that grows by the square it would take minutes
+ROUND = [
+    (b"", b""),
+    (b"[0:00] ", b" end"),
+    (b"1\n00:00:01,000 --> ", b" x\ndry\n"),
+    (b"1\n", b" --> 00:00:02,000\ndry\n"),
+    (b"WEBVTT\n\n00:01.000 --> 00:02.000 ", b"\ndry\n"),
+    (b"WEBVTT\n\n00:01.000 --> 00:02.000\n<v ", b">dry\n"),
+    (b"WEBVTT\n\n00:01.000 --> 00:02.000\n<c.", b" dry\n"),
+    (b'{"segments": [{"start": 0, "end": 1, "text": "', b'"}]}'),
+]
+
+
+@pytest.mark.parametrize("number", range(len(ROUND)))
+def test_no_expression_runs_away_on_a_line_without_end(number: int) -> None:
+    before, after = ROUND[number]
+    for piece in (*PIECES, b"0", b"a", b":", b".", b"0:", b"0.", b"&a", b"<", b"--", b"[0:", b"1 "):
+        data = before + piece * (ENDLESS // len(piece)) + after
+        with not_for_ever():
+            try:
+                read_bytes(data, "visit")
+            except RodnoteError as error:
+                assert error.what
