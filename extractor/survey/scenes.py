@@ -240,6 +240,9 @@ class _Walker:
         ending = self.passage.covering(tag.start, "ending")
         if ending is not None and ending.id == "could_not_pass":
             return  # "can't get the camera through"
+        comes = self.passage.word(tag.start - 1) in ("comes", "come", "coming", "came")
+        if tag.id == "go" and comes and self.passage.word(tag.start - 2) not in ("i", "we", "have"):
+            return  # "that's the tank, comes in at the inlet": the pipe, not the camera
         if self.passage.covering(tag.start, "action") is not None and tag.id == "go":
             return  # "a go with the jet"
         if tag.id == "out_again":
