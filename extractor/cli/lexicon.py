@@ -26,23 +26,29 @@ def check(
 ) -> None:
     """Read a lexicon folder as `extract --lexicon` would, and name the first place that breaks its rules.
 
+    So it does with the rule tables and rates in FOLDER/rules, as `report --lexicon` reads them.
+
     \b
     Example:
         rodnote lexicon check my-words
     """
     from extractor.errors import LexiconError
     from extractor.lexicon.load import load_lexicon
+    from extractor.trade.rules import load_rules
 
     shipped = {(entry.kind, entry.id): entry for entry in load_lexicon().entries}
-    both = load_lexicon(folder).entries
-    files = sorted(folder.glob("*.toml"))
-    if not files:
+    lexicon = load_lexicon(folder)
+    both = lexicon.entries
+    files, tables = sorted(folder.glob("*.toml")), sorted((folder / "rules").glob("*.toml"))
+    load_rules(folder, lexicon=lexicon)
+    if not files and not tables:
         raise LexiconError("holds no .toml file.", where=str(folder), todo="Put your words in one: see README.md.")
     new = [entry for entry in both if (entry.kind, entry.id) not in shipped]
     grown = [entry for entry in both if (known := shipped.get((entry.kind, entry.id))) and known != entry]
     print(
         f"{folder} is sound: {_counted(files, 'file', 'files')}, {_counted(new, 'new entry', 'new entries')}, "
-        f"{_counted(grown, 'entry added to', 'entries added to')}."
+        f"{_counted(grown, 'entry added to', 'entries added to')}"
+        f"{', ' + _counted(tables, 'rule table', 'rule tables') if tables else ''}."
     )
 
 

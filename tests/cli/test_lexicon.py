@@ -52,6 +52,50 @@ def test_a_fault_is_one_line_that_names_file_and_place(
     assert told in err
 
 
+RATES = """
+currency = "$"
+
+[[rate]]
+name = "jetting"
+method = "jet"
+price = 12.5
+"""
+
+
+def rules_of(tmp_path: Path, text: str) -> str:
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "rates.toml").write_text(text)
+    return str(tmp_path)
+
+
+def test_rule_tables_are_checked_with_words_or_alone(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    folder = rules_of(tmp_path, RATES)
+    assert run(["lexicon", "check", folder]) == 0
+    assert "0 files, 0 new entries, 0 entries added to, 1 rule table." in capfd.readouterr().out
+    folder_of(tmp_path, SOUND)
+    assert run(["lexicon", "check", folder]) == 0
+    assert "1 file, 1 new entry, 1 entry added to, 1 rule table." in capfd.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (RATES.replace("12.5", "-1"), "line 4, rate 'jetting'"),
+        (RATES.replace('"jet"', '"juggle"'), "'juggle' is not in repairs.toml"),
+        (RATES.replace("[[rate]]", "[[rat]]"), "'rat' is not known here"),
+        ("currency = ", "rates.toml"),
+    ],
+    ids=["a price below nothing", "a method that none defines", "an unknown table", "no TOML"],
+)
+def test_a_fault_in_a_rule_table_is_one_line(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str], text: str, told: str
+) -> None:
+    assert run(["lexicon", "check", rules_of(tmp_path, text)]) == 4
+    err = capfd.readouterr().err
+    assert len(err.splitlines()) == 1
+    assert told in err
+
+
 def test_a_folder_without_words_or_that_is_missing_is_told(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     assert run(["lexicon", "check", str(tmp_path)]) == 4
     assert run(["lexicon", "check", str(tmp_path / "nowhere")]) == 4
