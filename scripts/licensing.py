@@ -42,6 +42,8 @@ WORDS = (
     (r"python software foundation license|psf.*", "PSF-2.0"),
     (r"the unlicense.*", "Unlicense"),
 )
+# Metadata that says nothing; read by hand in the licence files that the wheel brings
+STATED = {"axe-playwright-python": "MIT AND MPL-2.0"}  # the checker inside (axe-core) is under the second
 # Without a release for five years and more (looked at by hand when the lock is renewed): name -> why it may stay
 UNKEPT = {"docopt": "only num2words' own command line needs it, and that is used by the tests alone"}
 MAY_BE_UNKEPT = ("dev",)
@@ -100,7 +102,7 @@ def licence_of(found: Distribution) -> str:
     for text in (first_line, *said):
         if identifier := identified(text):
             return identifier
-    return ""
+    return STATED.get(canonicalize_name(metadata["Name"]), "")
 
 
 def identified(text: str) -> str:
@@ -148,8 +150,12 @@ def troubles(needed: list[Package]) -> Iterator[str]:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
-    parser.parse_args()
+    parser.add_argument("--versions", action="store_true", help="name==version of each, for scripts/pin; no check")
+    wish = parser.parse_args()
     needed = list(packages())
+    if wish.versions:
+        print("\n".join(f"{package.name}=={package.version}" for package in needed))
+        return 0
     for package in sorted(needed, key=lambda each: (("run", *EXTRAS).index(each.needed_by), each.name)):
         print(f"{package.needed_by:8} {package.name:28} {package.version:16} {package.licence or '?'}")
     wrong = list(troubles(needed))
