@@ -4,6 +4,7 @@ On one machine a pool of processes. On many, dask: it is plain Python, adds no s
 on one's own machines, on batch systems and on clusters alike, and gives a part whose worker is lost to another one.
 """
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -87,6 +88,7 @@ def _in_pool(waiting: deque[Part], suspects: list[Part], workers: int, ahead: in
 
 def _begin_work(words: Words) -> None:
     """In a new process: load the lexicon, leave Ctrl-C to the one that started it, and end when that one is gone."""
+    gc.set_threshold(1_000_000, 50, 100)  # as in the command itself: the work makes many objects and no garbage
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_leave_with_parent, daemon=True).start()
     tools(words)

@@ -72,7 +72,7 @@ def main() -> NoReturn:
     Loading the language library makes many objects and no garbage, so that looking for some is time lost; and taking
     everything apart again at the end takes a fifth of the time that loading took. Files are closed and synced by then.
     """
-    gc.set_threshold(100_000, 50, 100)
+    gc.set_threshold(1_000_000, 50, 100)
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by who called: nobody wants to read it
             setattr(sys, name, Path(os.devnull).open("w"))  # noqa: SIM115  # it stays open to the end

@@ -6,6 +6,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from extractor.language.measure_grammar import MeasureGrammar, Unit
 from extractor.reading import Speech
@@ -30,6 +31,7 @@ class Stream:
     hyphen: list[bool]
     habit: str = "m"
     taken: int = 0  # words before this one belong to measures already read
+    quantities: dict[int, Any] = field(default_factory=dict, repr=False)  # what `quantity` read at each word so far
 
     def __len__(self) -> int:
         return len(self.words)

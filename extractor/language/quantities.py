@@ -36,7 +36,15 @@ class Quantity:
 
 
 def quantity(stream: Stream, i: int) -> Quantity | None:
-    """The number that starts at word i, the longest reading, or None."""
+    """The number that starts at word i, the longest reading, or None. Several rules ask for it, so it is kept."""
+    kept = stream.quantities
+    if i not in kept:
+        kept[i] = _quantity(stream, i)
+    found: Quantity | None = kept[i]
+    return found
+
+
+def _quantity(stream: Stream, i: int) -> Quantity | None:
     word = stream.word(i)
     written = word[:1].isdigit() or word[:1] == "."
     if written and (parts := decimal_token(word)):

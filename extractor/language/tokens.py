@@ -36,7 +36,8 @@ def english_tokeniser() -> Tokenizer:
     infixes = [*(english.infixes or []), r"(?<=[0-9a-z])[-–—](?=[0-9a-z])", r"(?<=[a-z])[/…](?=[0-9a-z])"]
     return Tokenizer(
         create_vocab("en", english),
-        rules=english.tokenizer_exceptions,
+        # the text comes in lower case, so that half of the exceptions could match nothing
+        rules={word: parts for word, parts in (english.tokenizer_exceptions or {}).items() if word == word.lower()},
         prefix_search=compile_prefix_regex(english.prefixes or []).search,
         suffix_search=compile_suffix_regex(english.suffixes or []).search,
         infix_finditer=compile_infix_regex(infixes).finditer,
