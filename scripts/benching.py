@@ -235,7 +235,7 @@ def measured(quick: bool) -> str:
         "",
         *_lines(_cold_table(cold(repeats))),
         "",
-        *_lines(_length_table([(minutes, alone("one_length", minutes, 3)) for minutes in lengths])),
+        *_lines(_length_table([(minutes, alone("one_length", minutes, 3 if minutes < 1000 else 1)) for minutes in lengths])),
         "",
         *_lines(_lexicon_table([(times, alone("lexicon_size", times, 3)) for times in (1, TEN_TIMES)])),
     ]
@@ -328,7 +328,7 @@ def write(markdown: str) -> None:
     text = DEVELOPERS.read_text(encoding="utf-8")
     first, last = MARKS
     if first not in text:
-        text += f"\n## How fast it is\n\n`scripts/bench` measures it again.\n\n{first}\n{last}\n"
+        text += f"\n## How fast it is\n\n`scripts/bench --write` measures it again.\n\n{first}\n{last}\n"
     before, _, rest = text.partition(first)
     after = rest.partition(last)[2]
     DEVELOPERS.write_text(f"{before}{first}\n\n{markdown}\n\n{last}{after}", encoding="utf-8")
