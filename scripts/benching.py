@@ -235,7 +235,9 @@ def measured(quick: bool) -> str:
         "",
         *_lines(_cold_table(cold(repeats))),
         "",
-        *_lines(_length_table([(minutes, alone("one_length", minutes, 3 if minutes < 1000 else 1)) for minutes in lengths])),
+        *_lines(
+            _length_table([(minutes, alone("one_length", minutes, 3 if minutes < 1000 else 1)) for minutes in lengths])
+        ),
         "",
         *_lines(_lexicon_table([(times, alone("lexicon_size", times, 3)) for times in (1, TEN_TIMES)])),
     ]
