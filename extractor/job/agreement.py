@@ -46,7 +46,10 @@ def history(decisions: Sequence[Decision]) -> History:
     order: list[Decision] = []
     places: dict[str, int] = {}
     past: list[int] = []
-    while ready:
+    while len(order) < len(by_id):
+        if not ready:  # entries that claim to have seen each other: no honest log has them
+            ready.append(min((by_id[id].when, id) for id in waits if id not in places))
+            waits[ready[0][1]].clear()
         _, id = heappop(ready)
         places[id] = len(order)
         order.append(by_id[id])
@@ -57,11 +60,8 @@ def history(decisions: Sequence[Decision]) -> History:
         past.append(mask)
         for follower in followers[id]:
             waits[follower].discard(id)
-            if not waits[follower]:
+            if not waits[follower] and follower not in places:
                 heappush(ready, (by_id[follower].when, follower))
-        if not ready and len(order) < len(by_id):  # two that claim to have seen each other: no honest log has them
-            ready.append(min((by_id[id].when, id) for id in waits if id not in places))
-            waits[ready[0][1]].clear()
     return History(tuple(order), places, tuple(past))
 
 

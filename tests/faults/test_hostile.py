@@ -5,6 +5,7 @@ import datetime
 import io
 import json
 import os
+import resource
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -17,10 +18,13 @@ from extractor.job import decision_log
 from extractor.job.answers import change_deed
 from extractor.job.apply import apply_decisions, reviewed_record
 from extractor.job.decision_log import DecisionLog
+from extractor.job.decisions import line_of, parse_log
 from extractor.job.folder import open_job
 from extractor.lexicon.load import load_lexicon
 from extractor.narration.choose import MAX_BYTES, MAX_WORDS, read_bytes, read_narration
 from extractor.report.visit import Visit, font_folders, load_logo, load_visit
+
+from .forked import in_child
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 
@@ -161,6 +165,24 @@ def test_a_clock_set_back_changes_no_order(place: Path, monkeypatch: pytest.Monk
     assert taken.when.startswith("1999")
     record = reviewed_record(open_job(job.folder)).record
     assert next(each.extent for each in record.observations if each.id == row) == "slight"
+
+
+@pytest.mark.parametrize("circle", [1, 2, 3])
+def test_decisions_that_claim_to_have_seen_each_other_come_to_an_end(circle: int, place: Path) -> None:
+    """No honest log has such a circle; one that was written with bad intent must not keep a reader busy for ever."""
+    job = open_job(place / "job")
+    known = parse_log(job.decisions.read_bytes()).decisions[0]
+    ids = [f"{number:016x}" for number in range(circle)]
+    forged = [
+        known.model_copy(update={"id": id, "seen": (ids[(at + 1) % circle],), "when": f"2026-01-0{9 - at}T00:00:00Z"})
+        for at, id in enumerate(ids)
+    ]
+    job.decisions.write_bytes(b"".join(map(line_of, forged)))
+
+    def read() -> int:
+        return 0 if len(reviewed_record(open_job(job.folder)).decisions) == circle else 1
+
+    assert in_child(read, lambda: resource.setrlimit(resource.RLIMIT_CPU, (20, 20)))[0] == 0
 
 
 def test_files_of_a_time_before_computers_are_read(place: Path) -> None:
