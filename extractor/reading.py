@@ -5,11 +5,7 @@ Offsets of characters point into `Narration.text`; offsets of tokens point into 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:  # the readers of files need no spaCy, and it is slow to import
-    from spacy.tokens import Doc
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +46,7 @@ class Narration:
 class Speech:
     """The narration as tokens: punctuation left out, each word in its normal form (lower case, "n't" as "not").
 
-    `doc` holds the same words for spaCy's matchers. `first_chars` and `last_chars` lead back to `narration.text`,
+    `first_chars` and `last_chars` lead back to `narration.text`,
     `word_of` to `narration.words`. `breaks[i]` is true where punctuation or a new block stood before token i: a weak
     hint only, since recognisers put both in the wrong places.
     """
@@ -61,7 +57,6 @@ class Speech:
     last_chars: tuple[int, ...]
     word_of: tuple[int, ...]
     breaks: tuple[bool, ...]
-    doc: Doc = field(repr=False, compare=False)
 
     def __len__(self) -> int:
         return len(self.words)
@@ -71,7 +66,7 @@ class Speech:
         if end <= start:
             return ""
         first = self.narration.words[self.word_of[start]].first_char
-        last = self.narration.words[self.word_of[end - 1]].last_char
+        last = self.narration.words[self.word_of[min(end, len(self)) - 1]].last_char
         return self.narration.text[first:last]
 
 

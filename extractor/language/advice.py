@@ -24,7 +24,7 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
         return token + 2 if called and _has_deed(passage, token + 2, end) else None
     if passage.word(token) == "be" and passage.word(token - 1) == "would" and passage.is_class(token + 1, "worthwhile"):
         return token + 2 if _has_deed(passage, token + 2, end) else None
-    if passage.speech.words[token : token + 3] == ("could", "do", "with"):
+    if passage.word(token) == "could" and passage.speech.words[token : token + 3] == ("could", "do", "with"):
         return token + 3 if _done_to(passage, token + 2, wanted=True) or _has_deed(passage, token + 3, end) else None
     tag = passage.cue_at(token, "speech_act", "recommendation")
     if tag is None or tag.end - tag.start < 2 or not _not_denied(passage, token, start):

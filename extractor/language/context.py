@@ -254,12 +254,13 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
         if ahead is not None:
             extents.setdefault(ahead, cue)
             _pass_on(passage, ahead, cue, extents)
+    taken = set(extents.values())
     for cue in passage.tags_from(0, len(passage), "extent"):
-        if cue in extents.values():
+        if cue in taken:
             continue
         behind = _extent_behind(passage, cue)
         if behind is not None:
-            extents.setdefault(behind, cue)
+            taken.add(extents.setdefault(behind, cue))
     return extents
 
 

@@ -9,6 +9,7 @@ is no
 correction. Later stages see only what stands.
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,7 @@ from extractor.reading import Correction, Measure, Tag
 
 REACH = 4  # words between a thing and the cue
 FAR = 40  # words back to a thing that is named again ("not five metres")
+LONGEST_UNIT = 40  # words; no phrase and no spoken measure has as many
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,17 +107,21 @@ def _measure_kind(measure: Measure) -> str:
 
 def _before(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
     """Units that end at or before the token, within reach, the nearest first."""
+    first = bisect_left(units, token - reach - LONGEST_UNIT, key=lambda unit: unit.start)
     near = [
-        u for u in units if u.end <= token and token - u.end <= reach + 6 and passage.distance(u.end, token) <= reach
+        u
+        for u in units[first : bisect_left(units, token, key=lambda unit: unit.start)]
+        if u.end <= token and token - u.end <= reach + 6 and passage.distance(u.end, token) <= reach
     ]
     return sorted(near, key=lambda unit: (-unit.end, unit.start))
 
 
 def _behind(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
+    first = bisect_left(units, token, key=lambda unit: unit.start)
     near = [
         u
-        for u in units
-        if u.start >= token and u.start - token <= reach + 6 and passage.distance(token, u.start) <= reach
+        for u in units[first : bisect_left(units, token + reach + 7, key=lambda unit: unit.start)]
+        if passage.distance(token, u.start) <= reach
     ]
     return sorted(near, key=lambda unit: (unit.start, -unit.end))
 

@@ -37,10 +37,18 @@ class Passage:
         return len(self.speech)
 
     def word(self, token: int) -> str:
-        return self.speech.words[token] if 0 <= token < len(self.speech) else ""
+        words = self.speech.words
+        return words[token] if 0 <= token < len(words) else ""
 
     def is_class(self, token: int, *names: str) -> bool:
-        return any(self.word(token) in self.classes.get(name, ()) for name in names)
+        words = self.speech.words  # asked more often than anything else: no calls, no generator
+        if not 0 <= token < len(words):
+            return False
+        word, classes = words[token], self.classes
+        for name in names:  # noqa: SIM110
+            if word in classes.get(name, ()):
+                return True
+        return False
 
     @cached_property
     def _tag_starts(self) -> list[int]:
@@ -66,15 +74,23 @@ class Passage:
         found: list[Tag] = []
         for kind in kinds:
             starts, tags = self._by_kind.get(kind, ([], []))
-            found += tags[bisect_left(starts, start) : bisect_left(starts, end)]
-        return sorted(found, key=lambda tag: (tag.start, tag.end)) if len(kinds) > 1 else found
+            first = bisect_left(starts, start)
+            if first < len(starts) and starts[first] < end:
+                found += tags[first : bisect_left(starts, end, first)]
+        return sorted(found, key=lambda tag: (tag.start, tag.end)) if len(found) > 1 and len(kinds) > 1 else found
 
     def things_from(self, start: int, end: int) -> list[Tag]:
         return self.tags_from(start, end, *THING_KINDS)
 
     def cue_at(self, token: int, kind: str, *ids: str) -> Tag | None:
         """The tag of this kind that starts at the token, if any."""
-        return next((tag for tag in self.tags_from(token, token + 1, kind) if not ids or tag.id in ids), None)
+        starts, tags = self._by_kind.get(kind, ([], []))
+        at = bisect_left(starts, token)
+        while at < len(starts) and starts[at] == token:
+            if not ids or tags[at].id in ids:
+                return tags[at]
+            at += 1
+        return None
 
     def covering(self, token: int, kind: str) -> Tag | None:
         """The tag of this kind that the token lies in, if any."""

@@ -1,6 +1,7 @@
 """Short names: "the box", "the tank", "the trap" stand for the structure of that kind that was named in full."""
 
-from collections.abc import Mapping
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from extractor.language.passage import Passage
@@ -55,7 +56,7 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
             or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture")
         ):
             continue
-        meant = _meant(tag, [other for other in full if other.end <= tag.start], *entry)
+        meant = _meant(tag, full[: bisect_left(full, tag.start, key=lambda other: other.start)], *entry)
         if meant is not None:
             added.append(replace(tag, kind=meant.kind, id=meant.id))
     if not resolved and not added:
@@ -89,11 +90,21 @@ def _one_lateral(passage: Passage) -> Passage:
     return replace(passage, tags=tuple(t for t in passage.tags if not dropped(t)))
 
 
-def _meant(tag: Tag, full: list[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:
-    before = [other for other in full if other.end <= tag.start and other.id in candidates]
-    if before and in_order:
-        return min(reversed(before), key=lambda other: candidates.index(other.id))
-    if before:
-        return before[-1]
-    after = [other for other in full if 0 <= other.start - tag.end <= AHEAD and other.id in candidates]
-    return after[0] if after else None
+def _meant(tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:
+    """The last of the candidates named before the tag (`in_order`: of the first of them that was), else the next."""
+    best: Tag | None = None
+    for other in reversed(full[: bisect_left(full, tag.start, key=lambda other: other.start)]):
+        if other.end > tag.start or other.id not in candidates:
+            continue
+        if best is None or candidates.index(other.id) < candidates.index(best.id):
+            best = other
+        if not in_order or best.id == candidates[0]:
+            break
+    if best is not None:
+        return best
+    for other in full[bisect_left(full, tag.end, key=lambda other: other.start) :]:
+        if other.start - tag.end > AHEAD:
+            break
+        if other.id in candidates:
+            return other
+    return None

@@ -10,7 +10,6 @@ from functools import cache
 
 from spacy.lang.en import EnglishDefaults
 from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]  # compiled, and has no types
-from spacy.tokens import Doc
 from spacy.util import compile_infix_regex, compile_prefix_regex, compile_suffix_regex
 from spacy.vocab import create_vocab
 
@@ -68,8 +67,7 @@ def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) ->
         between = narration.text[end_of_last:first]
         breaks.append(bool(between.strip()) or _paused(narration, index))
         end_of_last = last
-    doc = Doc(english_tokeniser().vocab, words=words)
-    return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks), doc)
+    return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks))
 
 
 def _paused(narration: Narration, index: int) -> bool:

@@ -18,6 +18,8 @@ class Cue:
 
 def trouble_at(passage: Passage, token: int) -> Cue | None:
     """ "main trouble", "biggest single problem", "defect of consequence", "trouble", from this token."""
+    if not passage.is_class(token, "chief", "trouble") and passage.word(token) != "number":
+        return None
     at, chief = token, False
     if passage.word(at) == "number" and passage.word(at + 1) == "one" and passage.is_class(at + 2, "trouble"):
         chief, at = True, at + 2
@@ -92,11 +94,12 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
         return _what_cleft(passage, token, end)
     if passage.word(token) in ("that", "what", "which", "who"):
         return _it_cleft(passage, token, start)
+    if passage.word(token) not in ("did", "caused", "causing", "behind", "doing"):
+        return None
     what = passage.word(token + 1)
     harm = what in ("it", "this", "that", "all") or (what == "the" and passage.is_class(token + 2, "trouble", "harm"))
     if (
-        passage.word(token) in ("did", "caused", "causing", "behind", "doing")
-        and harm
+        harm
         and any(token - tag.end <= 3 for tag in passage.tags_from(start, token, "condition"))
         and not passage.is_class(token - 1, "modal", "someone", "relative")
     ):

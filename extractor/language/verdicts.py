@@ -7,6 +7,7 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 "and" with a deed behind it. An order or a thing named alone ("and a new hose") counts only behind another verdict.
 """
 
+from bisect import bisect_left, bisect_right, insort
 from dataclasses import dataclass
 
 from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at
@@ -50,13 +51,15 @@ def _starts(passage: Passage) -> set[int]:
             opens = _turns(passage, token) or (not led and (_subject(passage, token) or _verdict_noun(passage, token)))
         if opens:
             starts.add(token)
+    ordered = sorted(starts)
     for token in range(len(passage)):
-        if deed_due(passage, token) is not None or let_be(passage, token):
-            bound = max(start for start in starts if start <= token)
-            starts.add(_subject_start(passage, token, bound))
-        elif _is_the_trouble(passage, token):
-            bound = max(start for start in starts if start < token)
-            starts.add(_subject_start(passage, token, bound))
+        due = deed_due(passage, token) is not None or let_be(passage, token)
+        if due or _is_the_trouble(passage, token):
+            bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
+            start = _subject_start(passage, token, bound)
+            if start not in starts:
+                starts.add(start)
+                insort(ordered, start)
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
@@ -137,12 +140,9 @@ def _subject(passage: Passage, token: int) -> bool:
         while passage.is_class(then, "also_said") and not passage.is_class(then, "obliges"):
             then += 1
         return not held and passage.is_class(then, "modal", "advises", "obliges", "reckons")
-    held = (
-        passage.is_class(token - 1, "holds_subject")
-        or passage.is_class(token - 1, "reckons", "inside")
-        or _advised(passage, token)
+    return _pointer_verb(passage, token) and not (
+        passage.is_class(token - 1, "holds_subject", "reckons", "inside") or _advised(passage, token)
     )
-    return not held and _pointer_verb(passage, token)
 
 
 def _advised(passage: Passage, token: int) -> bool:
@@ -162,12 +162,14 @@ def _pointer_verb(passage: Passage, token: int) -> bool:
 
 def _verdict_noun(passage: Passage, token: int) -> bool:
     """ "the main trouble", "your problem is", "my recommendation": the noun of a verdict with what leads it."""
+    lead = token + 1 if passage.is_class(token, "article") else token
+    tag = passage.cue_at(lead, "speech_act", "main_issue")
+    if tag is None and not (passage.is_class(lead, "advises", "chief", "trouble") or passage.word(lead) == "number"):
+        return False
     if passage.is_class(token - 1, "article", "copula", "chief", "reckons", "negation"):
         return False
     if passage.word(token - 1) == "of":
         return False
-    lead = token + 1 if passage.is_class(token, "article") else token
-    tag = passage.cue_at(lead, "speech_act", "main_issue")
     if (
         tag is not None
         and passage.word(tag.end - 1) in ("is", "was", "are", "were")

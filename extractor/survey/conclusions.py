@@ -13,6 +13,7 @@ from extractor.language.context import read_contexts
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
+from extractor.survey.places import clause_at
 from extractor.survey.reference import about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
@@ -89,7 +90,7 @@ def _weightiest(mains: Sequence[tuple[ConclusionDraft, bool]]) -> list[Conclusio
 
 
 def _said_by_others(clauses: Sequence[Clause], verdict: Verdict) -> bool:
-    return any(clause.act in PEOPLE_TALK and clause.start <= verdict.cue < clause.end for clause in clauses)
+    return clause_at(clauses, verdict.cue).act in PEOPLE_TALK
 
 
 # --- what should be done --------------------------------------------------------------------

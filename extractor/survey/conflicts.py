@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from extractor.language.passage import Passage
 from extractor.reading import Measure
-from extractor.survey.rows import Draft, QueryDraft
+from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 
@@ -37,13 +37,13 @@ def find_conflicts(
 def _denied_and_found(rows: Sequence[Draft]) -> list[QueryDraft]:
     """A thing denied over a stretch in which it was found and was not cleared."""
     queries = []
+    of_run = rows_of_runs(rows)
     for denied in rows:
         if denied.polarity != "absent" or denied.run is None or denied.place.from_m is None:
             continue
-        for found in rows:
+        for found in of_run[denied.run]:
             if (
                 found.polarity == "present"
-                and found.run == denied.run
                 and found.condition == denied.condition
                 and found.outcome == "open"
                 and found.place.from_m is not None

@@ -6,6 +6,7 @@ on (an open joint on a joint). A component that is only noted is a row of its ow
 its place.
 """
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -99,11 +100,14 @@ def read_findings(
 ) -> list[Draft]:
     """Rows in order of the words, before merging."""
     reader = _Reader(passage, clauses, contexts, places, {opening.start: opening for opening in openings})
+    ends = [clause.end for clause in clauses]
     for scene in scenes:
         if scene.kind in ("closing", "open") and scene.structure is None and scene.kind == "closing":
             continue
         reader.topic = _Topic()
-        for clause in clauses:
+        for clause in clauses[bisect_right(ends, scene.start) :]:
+            if clause.start >= scene.end:
+                break
             start, end = max(clause.start, scene.start), min(clause.end, scene.end)
             if start < end:
                 _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
@@ -630,7 +634,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         return
     if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
         return
-    if topic.row is not None and topic.row.component == component and topic.row in reader.rows and not spread:
+    if topic.row is not None and topic.row.component == component and not spread and _kept(reader, topic.row):
         if topic.row.condition is None:
             topic.row.condition = "sound"
             topic.row.end = max(topic.row.end, tag.end)
@@ -647,6 +651,11 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     row = _row(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _kept(reader: _Reader, row: Draft) -> bool:
+    """Whether this very row stands: one of the last, so looked for from behind."""
+    return any(other is row for other in reversed(reader.rows))
 
 
 def _extent_not_sound(passage: Passage, tag: Tag) -> bool:

@@ -1,9 +1,10 @@
 """One thing, one row: second mentions change the first row, general words give way to the particular ones."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extractor.survey.rows import Draft
+from extractor.survey.rows import Draft, rows_of_runs
 
 TOLERANCE_M = 0.011
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress")
@@ -13,19 +14,22 @@ LYING = ("standing_water", "dip", "dry", "settled_deposit", "attached_deposit", 
 def merge(rows: Sequence[Draft]) -> list[Draft]:
     """Rows in order of their first words; each thing once."""
     kept: list[Draft] = []
+    alike: dict[tuple[object, ...], list[Draft]] = defaultdict(list)  # what `_same_thing` wants equal
     for row in rows:
-        twin = next((other for other in kept if _same_thing(other, row)), None)
+        same = alike[row.run, row.structure, row.label if row.run is None else None, row.condition, row.polarity]
+        twin = next((other for other in same if _same_thing(other, row)), None)
         if twin is None:
             kept.append(row)
+            same.append(row)
         else:
             _take_over(twin, row)
-    return [
-        row
-        for row in kept
-        if not (
-            _is_general(row, kept) or _is_only_noted(row, kept) or _cause_is_told(row, kept) or _is_implied(row, kept)
-        )
-    ]
+    of_run = rows_of_runs(kept)
+    return [row for row in kept if not _is_told_otherwise(row, of_run[row.run])]
+
+
+def _is_told_otherwise(row: Draft, own: Sequence[Draft]) -> bool:
+    """Whether another row of the same run (`own`) says all that this one does."""
+    return _is_general(row, own) or _is_only_noted(row, own) or _cause_is_told(row, own) or _is_implied(row, own)
 
 
 def _is_implied(row: Draft, rows: Sequence[Draft]) -> bool:

@@ -5,14 +5,16 @@ partly cleared where some is left; a jet or a rod alone clears nothing.
     "roots at 14 2 are gone", "the blockage has gone", "21 8 some of it's gone", "which I've fished out by hand"
 """
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.places import clause_at, length_of
-from extractor.survey.rows import Draft
+from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.scenes import Scene
 from extractor.survey.work import ActionDraft
 
@@ -51,6 +53,8 @@ def settle_outcomes(
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
     last_end = 0
+    of_run = rows_of_runs(rows)
+    tagged = sorted(((row.tag.start, at, row) for at, row in enumerate(rows) if row.tag is not None), key=itemgetter(0))
     for cue in passage.tags_from(0, len(passage), "time"):
         if cue.id not in ("gone", "partly_gone", "still_there"):
             continue
@@ -65,8 +69,10 @@ def settle_outcomes(
         start = max(_statement_start(passage, clauses, clause), last_end, cue.start - WINDOW)
         last_end = cue.end
         told = _Told(cue, start, scene, work)
-        standing = [row for row in rows if id(row) not in dropped]
-        spoken = [row for row in standing if row.tag is not None and start <= row.tag.start < _told_to(passage, cue)]
+        runs = dict.fromkeys((scene.run, None) if scene.kind == "run" else (None, work[-1].run))
+        standing = [row for run in runs for row in of_run.get(run, ()) if id(row) not in dropped]
+        first, last = (bisect_left(tagged, token, key=itemgetter(0)) for token in (start, _told_to(passage, cue)))
+        spoken = [row for _, _, row in sorted(tagged[first:last], key=itemgetter(1)) if id(row) not in dropped]
         targets = _targets(passage, told, standing, spoken, roles)
         for row in targets:
             row.outcome = _outcome(cue, row.outcome)
@@ -162,6 +168,7 @@ def _take_out_by_hand(
     passage: Passage, rows: Sequence[Draft], scenes: Sequence[Scene], actions: Sequence[ActionDraft]
 ) -> None:
     """ "rags in the channel which I've fished out": taken out by hand or pumped out is gone, unless some was left."""
+    of_run = rows_of_runs(rows)
     for action in actions:
         if action.action == "part_replaced":
             _replaced(rows, action)
@@ -173,11 +180,8 @@ def _take_out_by_hand(
             continue
         near = [
             row
-            for row in rows
-            if row.polarity == "present"
-            and row.condition in kinds
-            and 0 <= action.start - row.start <= WINDOW + 8
-            and (row.run == scene.run if scene.kind == "run" else row.run is None)
+            for row in of_run.get(scene.run if scene.kind == "run" else None, ())
+            if row.polarity == "present" and row.condition in kinds and 0 <= action.start - row.start <= WINDOW + 8
         ]
         if action.action == "hand_removal":
             near = [row for row in near if row.component is not None and row.component == action.target][-1:] or near[

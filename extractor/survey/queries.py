@@ -14,8 +14,8 @@ from extractor.language.sounds import SoundIndex
 from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
-from extractor.survey.places import length_of
-from extractor.survey.rows import Draft, QueryDraft
+from extractor.survey.places import clause_at, length_of
+from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.unclear import KNOWN, find_unclear
@@ -133,9 +133,11 @@ def _counters(
 ) -> list[QueryDraft]:
     """A reading less than the one before in the same pass, or far beyond it, with no word that says why."""
     queries = []
+    of_run = rows_of_runs(rows)
     for scene in scenes:
         if scene.kind != "run":
             continue
+        own = of_run.get(scene.run, [])
         readings = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
         usual = _usual_step(readings)
         last: tuple[int, float, Measure] | None = None
@@ -143,7 +145,7 @@ def _counters(
             metres = length_of(measure)[0]
             told = passage.tags_from(max(scene.start, measure.start - 10), measure.end + 12, "reference", "movement")
             back = any(tag.id in ("back_there", "the_ones", "relook", "out_again") for tag in told)
-            again = any(row.at(metres) and row.run == scene.run and row.start < measure.start - 3 for row in rows)
+            again = any(row.start < measure.start - 3 and row.at(metres) for row in own)
             if last is not None and not back and not again and not passage.tags_from(last[0], measure.start, "action"):
                 step = metres - last[1]
                 runs_back, jumps = step < -0.011, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
@@ -156,7 +158,7 @@ def _counters(
                             measure.end,
                             "counter",
                             "counter runs back" if runs_back else "counter jumps",
-                            _row_at(rows, scene.run, metres),
+                            next((row for row in own if row.at(metres)), None),
                             (last[1], metres),
                         )
                     )
@@ -170,10 +172,6 @@ def _usual_step(readings: Sequence[Measure]) -> float | None:
     steps = [length_of(second)[0] - length_of(first)[0] for first, second in pairwise(readings)]
     ahead = [step for step in steps if step > 0]
     return median(ahead) if len(ahead) >= 3 else None
-
-
-def _row_at(rows: Sequence[Draft], run: int | None, metres: float) -> Draft | None:
-    return next((row for row in rows if row.run == run and row.at(metres)), None)
 
 
 def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[ConclusionDraft]) -> list[QueryDraft]:
@@ -248,11 +246,7 @@ def _unclear(
     unread: Sequence[tuple[int, int]],
     sounds: SoundIndex,
 ) -> list[QueryDraft]:
-    reporting = [
-        noun
-        for noun in unread
-        if any(clause.start <= noun[0] < clause.end and clause.act == "report" for clause in clauses)
-    ]
+    reporting = [noun for noun in unread if clause_at(clauses, noun[0]).act == "report"]
     strange = sorted({*reporting, *_no_nouns(passage)})
     return [
         QueryDraft(start, end, "unclear_word", passage.speech.quote(*noun), likely=_likely(passage, sounds, noun))

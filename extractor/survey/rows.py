@@ -1,5 +1,7 @@
 """Rows in the making: what the survey stages pass on to each other before the record is written."""
 
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from extractor.reading import Measure, Tag
@@ -72,3 +74,11 @@ class QueryDraft:
     likely: tuple[str, ...] = ()  # ids of what may have been meant, best first
     by_confidence: bool = False  # asked since the row is unsure in all, not for a sign of its own
     signs: tuple[str, ...] = ()  # what speaks against the row (signs.py)
+
+
+def rows_of_runs(rows: Iterable[Draft]) -> Mapping[int | None, list[Draft]]:
+    """The rows of each run, and under None those off the pipe, in their order: most of what is asked is of one run."""
+    runs: dict[int | None, list[Draft]] = defaultdict(list)
+    for row in rows:
+        runs[row.run].append(row)
+    return runs

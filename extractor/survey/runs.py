@@ -1,5 +1,7 @@
 """Runs: how far each pass went, why it stopped, and what it reached."""
 
+from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -11,6 +13,7 @@ from extractor.survey.places import length_of
 from extractor.survey.rows import END, Draft, Place
 from extractor.survey.scenes import Scene, Start
 
+LONGEST_OPENING = 40  # words; no name of an opening has as many
 REASONS = ("could_not_pass", "capped", "cable_limit", "reached", "stopped")
 
 
@@ -47,8 +50,11 @@ def close_runs(
 ) -> list[RunDraft]:
     """One draft a start, with its end."""
     runs = [RunDraft(start, spans=[(start.start, start.end)]) for start in starts]
+    scenes_of: dict[int | None, list[Scene]] = defaultdict(list)
+    for scene in scenes:
+        scenes_of[scene.run].append(scene)
     for index, run in enumerate(runs):
-        own = [scene for scene in scenes if scene.run == index]
+        own = scenes_of[index]
         readings = [
             (m, max(length_of(m)) if length_of(m)[0] == length_of(m)[1] else sum(length_of(m)) / 2)
             for scene in own
@@ -149,7 +155,10 @@ def _arrival(
     ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
     best: Arrival | None = None
     for measure in ends:
-        for opening in openings:
+        first = bisect_left(openings, measure.start - LONGEST_OPENING, key=lambda opening: opening.start)
+        for opening in openings[first:]:
+            if opening.start > measure.end + 18:
+                break
             if opening.structure is None or (
                 opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2
             ):

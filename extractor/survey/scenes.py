@@ -565,7 +565,8 @@ class _Walker:
             if tag.id in LEADS_ELSEWHERE:
                 self.busy_until = tag.end + 16
             return
-        near = [o for start, o in self.openings.items() if -8 <= start - tag.start <= 8 and o.structure]
+        close = (self.openings.get(start) for start in range(tag.start - 8, tag.start + 9))
+        near = [o for o in close if o is not None and o.structure]
         near = [o for o in near if o.structure not in NEVER_VISITED]
         near.sort(
             key=lambda o: (

@@ -12,7 +12,7 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.places import length_of
-from extractor.survey.rows import Draft
+from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 
@@ -54,7 +54,7 @@ class Signs:
         self.clause_starts = [clause.start for clause in clauses]
         self.scenes = scenes
         self.scene_starts = [scene.start for scene in scenes]
-        self.rows = rows
+        self.of_run = rows_of_runs(rows)
         self.runs = runs
         self.unread = [token for start, end in unread for token in range(start, end)]
         self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
@@ -116,8 +116,8 @@ class Signs:
             "told with another distance": "told with another distance" in row.rules,
             "mended word": tag is not None and tag.heard is not None,
             "one word": tag is not None and tag.end - tag.start == 1,
-            "twin": any(self._twins(row, other) and not self._listed(row, other) for other in self.rows),
-            "listed twin": any(self._twins(row, other) and self._listed(row, other) for other in self.rows),
+            "twin": any(self._twins(row, other) and not self._listed(row, other) for other in self.of_run[row.run]),
+            "listed twin": any(self._twins(row, other) and self._listed(row, other) for other in self.of_run[row.run]),
             "cleared": row.outcome != "open",
             "other tag on the words": tag is not None and self._tagged_twice(tag),
             "component in front": tag is not None and self._component_in_front(row, tag),

@@ -1,5 +1,6 @@
 """Work: what was done in the visit, on what, how far it reached, and how it went."""
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -7,7 +8,7 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.places import length_of
+from extractor.survey.places import clause_at, length_of
 from extractor.survey.scenes import Scene
 
 FLUSHED = ("flush_test", "dye_test")
@@ -37,10 +38,10 @@ def read_actions(
     """Actions performed, in order; what is planned, ordered or asked is none."""
     actions: list[ActionDraft] = []
     for tag in passage.tags_from(0, len(passage), "action"):
-        clause = next(c for c in clauses if c.start <= tag.start < c.end)
+        clause = clause_at(clauses, tag.start)
         if not _performed(passage, clause, tag):
             continue
-        scene = next(s for s in scenes if s.start <= tag.start < s.end)
+        scene = scenes[bisect_right(scenes, tag.start, key=lambda scene: scene.start) - 1]
         if (
             actions
             and actions[-1].action == tag.id
@@ -99,7 +100,6 @@ def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
 
 def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: Sequence[Opening]) -> str | None:
     """What was worked on: named behind the verb, then in front of it, else where the speaker is."""
-    names = {o.start: o for o in openings}
     behind = list(passage.tags_from(tag.end, tag.end + 8, "structure", "fixture", "component"))
     front = [
         t
@@ -107,7 +107,6 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         if t.end <= tag.start
     ]
     front.reverse()
-    del names
     inside = passage.tags_from(tag.start, tag.end, "structure", "fixture", "component")
     if tag.id == "lid_lifted":
         next_to = [

@@ -3,6 +3,7 @@
 # The drafts hold plain words; pydantic holds them against the vocabulary of the contract when the record is made.
 # mypy: disable-error-code="arg-type"
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
 from extractor.lexicon.load import Lexicon
@@ -187,7 +188,7 @@ class _Parts:
                 )
 
     def _by_id(self, row_id: str | None) -> Observation | None:
-        return next((row for row in self.observations if row.id == row_id), None) if row_id else None
+        return self.observations[int(row_id[1:]) - 1] if row_id else None  # they are numbered through
 
     def _observation(
         self, reading: Reading, number: int, row: Draft, run: str | None, confidence: float | None
@@ -220,7 +221,8 @@ class _Parts:
     ) -> Measurement:
         speech = reading.speech
         low, high = length_of(measure) if measure.unit is None else (measure.low, measure.high)
-        scene = next((s for s in reading.scenes if s.start <= measure.start < s.end), None)
+        at = bisect_right(reading.scenes, measure.start, key=lambda scene: scene.start) - 1
+        scene = reading.scenes[at] if at >= 0 and measure.start < reading.scenes[at].end else None
         return Measurement(
             id=f"M{len(self.measurements) + 1}",
             low=_round(low),
@@ -245,7 +247,7 @@ def _evidence(speech: Speech, number: int, *spans: tuple[int, int]) -> tuple[Evi
     found = []
     words = speech.narration.words
     for start, end in dict.fromkeys(span for span in spans if span[1] > span[0]):
-        first, last = words[speech.word_of[start]], words[speech.word_of[end - 1]]
+        first, last = words[speech.word_of[start]], words[speech.word_of[min(end, len(speech)) - 1]]
         found.append(
             Evidence(
                 source=number,
