@@ -18,14 +18,7 @@ def add_material_changes(passage: Passage) -> Passage:
     found: list[Tag] = []
     for index, tag in enumerate(materials):
         lead = tag.start - 1
-        while passage.is_class(lead, "article", "filler") or passage.word(lead) in (
-            "old",
-            "new",
-            "that",
-            "this",
-            "some",
-            "the",
-        ):
+        while passage.is_class(lead, "article", "filler") or passage.word(lead) in passage.classes["before_material"]:
             lead -= 1
         if not (passage.is_class(lead, "to") or passage.word(lead) in ("into", "onto")):
             continue
@@ -35,20 +28,10 @@ def add_material_changes(passage: Passage) -> Passage:
             first is not None
             and first.id != tag.id
             and lead - first.end <= REACH
-            and passage.word(first.start - 1) in ("from", "the", "off", "goes", "went", "turns", "going")
+            and passage.word(first.start - 1) in passage.classes["before_first_material"]
         ):
             start = first.start - 1 if passage.word(first.start - 1) == "from" else first.start
-        elif passage.word(lead - 1) in (
-            "back",
-            "over",
-            "across",
-            "changed",
-            "changes",
-            "turns",
-            "goes",
-            "switches",
-            "transitions",
-        ):
+        elif passage.word(lead - 1) in passage.classes["changes_over"]:
             start = lead - 1
         if start is None or any(t.start < tag.end and t.end >= start - 1 for t in known):
             continue

@@ -82,11 +82,10 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
     """
     if passage.word(token) in ("i", "we"):
         return not passage.is_class(token - 1, "relative", "modal") and not passage.covering(token - 1, "doubt")
-    if passage.word(token) not in ("it", "she", "he", "they", "there") or passage.measure_over(token):
+    if passage.word(token) not in passage.classes["statement_pronoun"] or passage.measure_over(token):
         return False
     if not (
-        passage.is_class(token + 1, "copula", "modal")
-        or passage.word(token + 1) in ("did", "does", "do", "goes", "runs", "starts")
+        passage.is_class(token + 1, "copula", "modal") or passage.word(token + 1) in passage.classes["statement_verb"]
     ):
         return False
     report = passage.cue_at(token, "speech_act", "report")
@@ -143,46 +142,9 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
     if word == "so":
         return after not in ("far", "much", "many", "long")
     if word == "right":
-        held = before in (
-            "the",
-            "to",
-            "hand",
-            "left",
-            "a",
-            "is",
-            "'s",
-            "my",
-            "your",
-            "on",
-            "hard",
-            "bit",
-            "turns",
-            "goes",
-            "all",
-        )
-        return not held and after not in (
-            "hand",
-            "through",
-            "out",
-            "up",
-            "to",
-            "down",
-            "side",
-            "across",
-            "round",
-            "around",
-            "at",
-            "there",
-            "back",
-            "in",
-            "under",
-            "by",
-            "over",
-            "away",
-            "on",
-            "angle",
-        )
-    if word in ("good", "grand", "lovely", "cool", "sweet"):
+        held = before in passage.classes["before_right_hand"]
+        return not held and after not in passage.classes["after_right_hand"]
+    if word in passage.classes["filling_praise"]:
         return (
             not passage.is_class(start - 1, "copula", "article", "inside")
             and passage.covering(start, "condition") is None
@@ -253,19 +215,7 @@ def _new_subject(passage: Passage, token: int) -> bool:
     word = passage.word(token)
     if passage.covering(token, "extent") is not None and passage.covering(token - 2, "negation") is None:
         return True
-    if passage.is_class(token, "someone") or word in (
-        "it",
-        "there",
-        "that",
-        "this",
-        "it's",
-        "at",
-        "from",
-        "the",
-        "a",
-        "an",
-        "another",
-    ):
+    if passage.is_class(token, "someone") or word in passage.classes["begins_subject"]:
         return word not in ("a", "an", "another") or passage.covering(token - 2, "negation") is None
     measure = passage.measure_over(token)
     return measure is not None and measure.start == token and measure.unit in (None, "m")

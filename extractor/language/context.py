@@ -319,11 +319,11 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
 def _stands_alone(passage: Passage, cue: Tag) -> bool:
     """A degree at the end of what is said: "silt in the bottom from the pit to one point seven | moderate"."""
     lead, after = cue.start - 1, cue.end
-    while passage.word(lead) in ("only", "just", "quite", "pretty", "very", "fairly", "too"):
+    while passage.word(lead) in passage.classes["before_degree"]:
         lead -= 1
     if passage.is_class(lead, "copula") and passage.word(cue.start) == "fine":
         return False
-    while passage.word(after) in ("ones", "one", "stuff", "bits", "only", "though", "um", "i'd", "would", "say", "i"):
+    while passage.word(after) in passage.classes["after_degree"]:
         after += 1
     return (
         after >= len(passage)
@@ -388,6 +388,6 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     if passage.word(cue.start) == "fine" and passage.is_class(cue.start - 1, "copula"):
         return None
     told = (passage.is_class(cue.start - 1, "copula") and passage.is_class(cue.start - 2, "pronoun")) or any(
-        word in ("only", "just", "it", "quite", "pretty", "all", "round") for word in lead
+        word in passage.classes["tells_degree"] for word in lead
     )
     return tag if told and passage.distance(tag.end, cue.start) <= 12 else None

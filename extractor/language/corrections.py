@@ -240,7 +240,7 @@ def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
     return (
         bool(lead)
         and len(lead) <= 4
-        and (lead[-1] in passage.classes["article"] or lead[0] in ("it", "that", "in", "out", "at", "i"))
+        and (lead[-1] in passage.classes["article"] or lead[0] in passage.classes["begins_repair"])
     )
 
 

@@ -31,7 +31,7 @@ def _water_run(passage: Passage) -> list[Tag]:
         if tag.kind == "structure" and tag.id not in FLUSHED_STRUCTURES:
             continue
         behind = tag.end + 1
-        if passage.word(tag.end) in ("was", "were", "is", "has", "being") and passage.is_class(behind, "run_water"):
+        if passage.word(tag.end) in passage.classes["passive"] and passage.is_class(behind, "run_water"):
             found.append(Tag(tag.start, behind + 1, "action", "flush_test"))
             continue
         verb = next(
@@ -47,7 +47,7 @@ def _water_run(passage: Passage) -> list[Tag]:
 def _got_done(passage: Passage, verb: int) -> bool:
     """ "had her flush", "got him to run", "I've run": done, where a bare "flush the toilet" is an order."""
     before = passage.speech.words[max(0, verb - 7) : verb]
-    return any(word in ("had", "got", "have", "has", "asked", "was") for word in before)
+    return any(word in passage.classes["had_done"] for word in before)
 
 
 def _lids(passage: Passage) -> list[Tag]:

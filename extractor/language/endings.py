@@ -45,19 +45,19 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
             continue
         words = passage.speech.words[verb : past + 2]
-        if not _about_the_camera(words):
+        if not _about_the_camera(passage, words):
             continue
         yield Tag(token, past + 1, "ending", "cable_limit" if _pushed_out(words) else "could_not_pass")
 
 
-def _about_the_camera(words: tuple[str, ...]) -> bool:
+def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:
     """ "get past", "go any further", "get the camera round it", not "get over it" or "see any"."""
     tail = set(words[1:])
-    if words[0] in ("see", "come", "coming", "run", "bring"):
+    if words[0] in passage.classes["no_passing"]:
         return False
-    if tail & {"past", "by", "through", "round", "around", "beyond", "further", "farther", "thru"}:
+    if tail & passage.classes["passing_by"]:
         return True
-    return words[0] in ("pass", "proceed", "continue", "progress", "advance", "budge", "fit") and bool(tail)
+    return words[0] in passage.classes["passes"] and bool(tail)
 
 
 def _pushed_out(words: tuple[str, ...]) -> bool:
@@ -76,9 +76,7 @@ def _out_of_cable(passage: Passage) -> Iterator[Tag]:
         if start is None or passage.tags_from(start, token, "condition", "action", "boundary"):
             continue
         between = passage.speech.words[start:token]
-        if between[0] in ("no", "all", "end", "last", "short", "limit", "every", "whole", "full", "rest") or between[
-            :2
-        ] == ("out", "of"):
+        if between[0] in passage.classes["cable_end"] or between[:2] == ("out", "of"):
             yield Tag(start, token + 1, "ending", "cable_limit")
 
 

@@ -83,7 +83,7 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
     near = range(max(start, token - 3), token)
     return not (
         any(passage.is_class(at, "asks_first") for at in near)
-        or passage.word(token - 1) in ("his", "her", "their", "any", "another")
+        or passage.word(token - 1) in passage.classes["not_ours"]
         or any(passage.word(at) in ("if", "whether") for at in range(max(0, token - 6), token))
     )
 
@@ -94,7 +94,7 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
         return _what_cleft(passage, token, end)
     if passage.word(token) in ("that", "what", "which", "who"):
         return _it_cleft(passage, token, start)
-    if passage.word(token) not in ("did", "caused", "causing", "behind", "doing"):
+    if passage.word(token) not in passage.classes["does_harm"]:
         return None
     what = passage.word(token + 1)
     harm = what in ("it", "this", "that", "all") or (what == "the" and passage.is_class(token + 2, "trouble", "harm"))
@@ -134,7 +134,7 @@ def _it_cleft(passage: Passage, relative: int, start: int) -> Cue | None:
 def _brings_about(passage: Passage, what: int, token: int) -> bool:
     """ "what did it", "what is backing her up", "what is going on"."""
     word, before = passage.word(token), passage.word(token - 1)
-    if word in ("did", "made", "caused", "started", "broke", "killed"):
+    if word in passage.classes["made_harm"]:
         return token == what + 1
     if word == "doing":
         return passage.word(token + 1) in ("it", "that", "this", "all")

@@ -96,11 +96,11 @@ def _turns(passage: Passage, token: int) -> bool:
     """ "i would also recommend", "so that": no turn where a verb waits for its own, or a purpose follows."""
     if not passage.is_class(token, "turns"):
         return False
-    if passage.word(token) == "so" and passage.word(token + 1) in ("that", "far", "much", "many", "long"):
+    if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False
     if passage.word(token) == "right" and (
         passage.is_class(token - 1, "article", "to", "copula", "inside")
-        or passage.word(token + 1) in ("hand", "side", "up", "there", "here", "away", "through", "where")
+        or passage.word(token + 1) in passage.classes["after_right_word"]
     ):
         return False
     return not passage.is_class(token - 1, "modal", "obliges", "copula") and passage.word(token - 1) not in _PEOPLE
@@ -120,12 +120,12 @@ def _opens(passage: Passage, token: int) -> bool:
 def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
     if word == "what":
-        return before not in ("know", "see", "is", "that", "with", "of", "to", "said", "about", "like", "for") and (
+        return before not in passage.classes["holds_statement"] and (
             passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
             or passage.word(token + 1) in _POINTERS
         )
     if passage.is_class(token, "advises"):
-        return word in ("recommend", "recommended", "suggest", "advise", "propose", "recommending") and not (
+        return word in passage.classes["advises_by_verb"] and not (
             passage.is_class(token - 1, "modal", "copula", "article")
             or (passage.is_class(token - 1, "also_said") and passage.word(token - 2) in (*_PEOPLE, "would"))
             or before in _PEOPLE
@@ -156,7 +156,7 @@ def _pointer_verb(passage: Passage, token: int) -> bool:
     if word not in _POINTERS or passage.measure_over(token):
         return False
     if word in ("that", "this", "those") and then in ("is", "was", "are", "were"):
-        return passage.word(token + 2) in ("the", "your", "my", "a", "what", "why", "it", "our", "all", "one", "where")
+        return passage.word(token + 2) in passage.classes["begins_verdict"]
     return passage.is_class(token + 1, "modal", "obliges") or then in ("is", "was", "are", "were")
 
 

@@ -13,13 +13,7 @@ def add_waters(passage: Passage) -> Passage:
         if measure.unit != "m" or passage.word(measure.end) != "of":
             continue
         token = measure.end + 1
-        if passage.is_class(token, "article") or passage.word(token) in (
-            "standing",
-            "still",
-            "dirty",
-            "clear",
-            "ground",
-        ):
+        if passage.is_class(token, "article") or passage.word(token) in passage.classes["before_water"]:
             token += 1
         if passage.word(token) not in ("water", "effluent", "sewage"):
             continue

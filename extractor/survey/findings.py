@@ -197,7 +197,7 @@ def _hides(passage: Passage, tag: Tag) -> bool:
         return False
     seen = passage.speech.words[max(0, lead - 5) : lead]
     denied = any(word in ("not", "never", "hard", "nothing") for word in seen)
-    return denied and any(word in ("see", "make", "tell", "say", "sure") for word in seen)
+    return denied and any(word in passage.classes["makes_out"] for word in seen)
 
 
 def _past_the_plan(reader: _Reader, clause: Clause, tag: Tag) -> bool:
@@ -254,16 +254,7 @@ def _in_it(passage: Passage, start: int) -> bool:
     for index, word in enumerate(words):
         if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
             return True
-        if word not in passage.classes["inside"] and word not in (
-            "the",
-            "mouth",
-            "end",
-            "top",
-            "bottom",
-            "side",
-            "middle",
-            "edge",
-        ):
+        if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
 
@@ -288,14 +279,7 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
                 return False
             has_preposition = False  # what leads to the distance leads to nothing behind it
             continue
-        if passage.is_class(token, "inside", "at") or passage.word(token) in (
-            "growing",
-            "coming",
-            "getting",
-            "hanging",
-            "sitting",
-            "lying",
-        ):
+        if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
     return has_preposition and not (passage.measure_over(end - 1))
 
@@ -562,7 +546,7 @@ def _new_noun(passage: Passage, tag: Tag) -> bool:
     while passage.covering(lead, "extent") or passage.is_class(lead, "filler"):
         lead -= 1
     if passage.word(lead) in ("a", "an", "some", "another"):
-        return passage.word(lead - 1) not in ("has", "have", "got", "with", "'s", "is")
+        return passage.word(lead - 1) not in passage.classes["has_it"]
     report = passage.covering(lead, "speech_act")
     return (
         report is not None

@@ -78,14 +78,10 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
     if tag.id in PORTS:
-        return all(
-            word in ("is", "the", "left", "right", "hand", "first", "second", "third", "north", "south", "east", "west")
-            for word in between
-        )
-    return all(
-        word in ("of", "the", "from", "on", "at", "in", "to", "side", "end", "that", "this", "number", "one", "two")
-        for word in between
-    ) and ("of" in between or "from" in between or "on" in between or "at" in between)
+        return all(word in passage.classes["between_opening_and_port"] for word in between)
+    return all(word in passage.classes["between_port_and_opening"] for word in between) and (
+        "of" in between or "from" in between or "on" in between or "at" in between
+    )
 
 
 def _opening(passage: Passage, group: list[Tag]) -> Opening:
@@ -153,23 +149,14 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "origin"
         if word in passage.classes["destination"]:
             return "belongs" if word == "for" and not _moving(passage, token) else "destination"
-        if passage.word(token - 1) in ("out", "in", "up", "down", "away") and word in (
+        if passage.word(token - 1) in passage.classes["way_word"] and word in (
             "to",
             "into",
             "toward",
             "towards",
         ):
             return "destination"
-        if word == "from" and passage.word(token - 1) in (
-            "comes",
-            "coming",
-            "come",
-            "away",
-            "off",
-            "water",
-            "feed",
-            "line",
-        ):
+        if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
             return "belongs"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
@@ -186,18 +173,7 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             token -= 2  # "up to the foot of the stack"
             continue
         if word in passage.classes["origin"] or word == "on":
-            if word == "of" and passage.word(token - 1) in (
-                "front",
-                "back",
-                "side",
-                "end",
-                "top",
-                "length",
-                "rear",
-                "corner",
-                "bit",
-                "lot",
-            ):
+            if word == "of" and passage.word(token - 1) in passage.classes["part_word"]:
                 return "topic"
             return "origin"
         if passage.is_class(token, "copula", "list", "someone") or passage.cue_at(token, "boundary"):
@@ -209,4 +185,4 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
 
 def _moving(passage: Passage, token: int) -> bool:
     """ "heading for", "making for", "down for": for as a direction."""
-    return passage.word(token - 1) in ("heading", "making", "down", "up", "on", "headed", "going", "back", "away")
+    return passage.word(token - 1) in passage.classes["before_for"]

@@ -92,7 +92,7 @@ def _how_much(passage: Passage, cue: Tag) -> bool:
 def _told_to(passage: Passage, cue: Tag) -> int:
     """Where the words of a clearing end: "got most of | the fat", "cleared | those roots"; else at the cue itself."""
     last, behind = passage.word(cue.end - 1), passage.word(cue.end)
-    led = last in ("of", "the", "cleared", "removed") or behind in ("of", "the", "that", "those", "these", "all")
+    led = last in ("of", "the", "cleared", "removed") or behind in passage.classes["reaches_on"]
     return cue.end + 3 if led else cue.end
 
 
@@ -221,7 +221,7 @@ def _work_right_through(
         if last is None or scene is None or scene.kind != "run" or passage.measures_from(action.end, action.end + last):
             continue
         named = [t.id for t in passage.tags_from(action.end, action.end + last, "condition")]
-        pointed = any(word in ("that", "it", "them", "those", "lot") for word in words[:last])
+        pointed = any(word in passage.classes["points_at_it"] for word in words[:last])
         if not named and not pointed:
             continue
         known = [

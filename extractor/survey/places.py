@@ -176,14 +176,9 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         cue = passage.cue_at(token, "stretch", "until", "ends")
         if cue is not None and cue.end <= second.start:
             until, token = True, cue.end
-        elif passage.is_class(token, "filler", "to", "list", "reading_word") or passage.word(token) in (
-            "about",
-            "roughly",
-            "around",
-            "sort",
-            "kind",
-            "of",
-            "say",
+        elif (
+            passage.is_class(token, "filler", "to", "list", "reading_word")
+            or passage.word(token) in passage.classes["roughly_word"]
         ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
@@ -267,7 +262,7 @@ class _Placer:
         if breath.at < 0 or breath.place.from_m is None or not 0 < spoken.start - breath.at <= 3 or spoken.stretch:
             return False
         between = passage.speech.words[breath.at : spoken.start]
-        if "and" not in between or any(word not in ("and", "at", "again", "then", "also", "um") for word in between):
+        if "and" not in between or any(word not in passage.classes["one_more_distance"] for word in between):
             return False
         if breath.place.how == "said after" or breath.holders:
             return not self._opens(spoken.end) and not self._told_of_the_end(spoken.end)
@@ -669,9 +664,7 @@ class _Placer:
             return True
         if any(passage.word(token) in ("i", "we", "you") for token in between):
             return False  # "no scale we've got a joint"
-        return len(between) <= 8 and any(
-            passage.word(token) in ("with", "has", "got", "it", "its") for token in between
-        )
+        return len(between) <= 8 and any(passage.word(token) in passage.classes["says_with"] for token in between)
 
     def _spread(self, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
         """Said of a whole line, of all up to here, or of all from here on."""
@@ -819,17 +812,12 @@ def _inside(passage: Passage, kind: str, start: int, cue: Tag) -> bool:
 
 def _the_line(passage: Passage, cue: Tag) -> bool:
     words = passage.speech.words[cue.start : cue.end]
-    return any(
-        word in words for word in ("line", "run", "pipe", "drain", "side", "length", "finish", "end", "leg", "lateral")
-    )
+    return any(word in passage.classes["whole_line_word"] for word in words)
 
 
 def _means_all(passage: Passage, cue: Tag) -> bool:
     words = passage.speech.words[cue.start : cue.end]
-    return any(
-        word in words
-        for word in ("whole", "way", "throughout", "entire", "full", "finish", "end", "every", "all", "lot", "far")
-    )
+    return any(word in passage.classes["means_all"] for word in words)
 
 
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:

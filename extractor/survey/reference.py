@@ -83,7 +83,7 @@ def _is_object(passage: Passage, tag: Tag) -> bool:
         passage.is_class(tag.start, "remedies") and not passage.is_class(before, "article", "remedy_thing")
     ):
         return False
-    return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(before) in ("a", "an", "new", "some", "of"))
+    return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(before) in passage.classes["brings_in"])
 
 
 def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:

@@ -178,7 +178,7 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
     if role == "surface":
         return "surface" if not (scene.kind == "run" and words == ("off",)) else None
     if role == "size":
-        return "size" if fine or words[0] in ("across", "wide", "gap", "high", "square", "proud") else None
+        return "size" if fine or words[0] in passage.classes["size_word"] else None
     if role == "reach":
         return "reach" if working or words[0] == "of" or words[0] == "rods" else None
     if role == "diameter":
@@ -212,9 +212,7 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
             return "size" if fine else _of_something(passage, measure)
         return "size"
     if tag.id == "reach_before":
-        return (
-            "reach" if working or words[0] in ("hose", "rods", "jetter", "cutter", "nozzle", "snake", "auger") else None
-        )
+        return "reach" if working or words[0] in passage.classes["reaching_tool"] else None
     if tag.id == "length_before":
         return (
             "length"

@@ -214,7 +214,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
 
 def _serves(passage: Passage, opening: Opening) -> bool:
     return any(
-        passage.word(token) in ("serving", "serves", "feeding", "feeds", "for", "comes", "coming", "off")
+        passage.word(token) in passage.classes["serves_word"]
         for token in range(max(0, opening.start - 4), opening.start)
     )
 

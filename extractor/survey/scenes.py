@@ -191,7 +191,7 @@ class _Walker:
 
     def _went(self, pending: _Pending) -> bool:
         """Whether somebody went, rather than water that came."""
-        return pending.go and self.passage.word(pending.start) not in ("come", "came", "comes", "coming")
+        return pending.go and self.passage.word(pending.start) not in self.passage.classes["comes_word"]
 
     def _met_there(self, token: int) -> bool:
         """ "heading downstream and the main at 9 metres": a run told in one breath with its end."""
@@ -240,7 +240,7 @@ class _Walker:
         ending = self.passage.covering(tag.start, "ending")
         if ending is not None and ending.id == "could_not_pass":
             return  # "can't get the camera through"
-        comes = self.passage.word(tag.start - 1) in ("comes", "come", "coming", "came")
+        comes = self.passage.word(tag.start - 1) in self.passage.classes["comes_word"]
         if tag.id == "go" and comes and self.passage.word(tag.start - 2) not in ("i", "we", "have"):
             return  # "that's the tank, comes in at the inlet": the pipe, not the camera
         if self.passage.covering(tag.start, "action") is not None and tag.id == "go":
@@ -258,7 +258,7 @@ class _Walker:
             return
         if tag.id == "left_out":
             self.pending = None
-            if self.passage.word(tag.start) in ("leaving", "leave", "left", "skip", "skipping", "skipped", "did"):
+            if self.passage.word(tag.start) in self.passage.classes["leaves_out"]:
                 self.busy_until = tag.end + 6
             return
         goes_in = (
@@ -362,7 +362,7 @@ class _Walker:
             pending.direction = tag.id
 
     def _take_opening(self, opening: Opening, clause: Clause) -> None:
-        over = self.passage.word(opening.start - 3) in ("back", "over", "round", "around", "across", "on", "moved")
+        over = self.passage.word(opening.start - 3) in self.passage.classes["moves_over"]
         bare = self.pending is None or not (self.pending.camera or self.pending.direction or self.pending.opening)
         if opening.part == "destination" and over and bare and self.state.ended and not opening.port:
             self.pending = None
@@ -482,13 +482,9 @@ class _Walker:
         lead = opening.start - 1
         while self.passage.is_class(lead, "article", "side"):
             lead -= 1
-        return self.passage.is_class(lead, "from") and self.passage.word(opening.end) in (
-            "on",
-            "down",
-            "up",
-            "out",
-            "along",
-            "back",
+        return (
+            self.passage.is_class(lead, "from")
+            and self.passage.word(opening.end) in self.passage.classes["leads_on_word"]
         )
 
     def _headed_from(self, opening: Opening) -> bool:

@@ -78,9 +78,9 @@ def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
         return False  # "the end of the cable | the main problem is"
     for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
         word = passage.word(token)
-        if word in ("will", "should", "would", "could", "might", "must", "shall", "not", "never", "to"):
+        if word in passage.classes["not_yet_done"]:
             return "have" in passage.speech.words[token : tag.start] and word != "not"
-        if word in ("i", "we", "they", "he", "she", "have", "has", "had"):
+        if word in passage.classes["did_it"]:
             break
     return not any(
         cue.id == "earlier" and cue.start >= tag.start - 8
