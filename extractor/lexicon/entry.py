@@ -33,6 +33,7 @@ Kind = Literal[
     "predicate",
     "stretch",
     "grammar",
+    "neighbour",
 ]
 
 

@@ -19,7 +19,15 @@ from extractor.reading import Speech, Tag
 
 __all__ = ["PhraseTable", "find_tags", "phrase_table", "plural_of"]
 
-NOT_PHRASES = {"number", "unit", "quantity_word", "hedge", "grammar", "predicate"}  # read word by word elsewhere
+NOT_PHRASES = {
+    "number",
+    "unit",
+    "quantity_word",
+    "hedge",
+    "grammar",
+    "neighbour",
+    "predicate",
+}  # read word by word elsewhere
 THINGS = {"structure", "fixture", "component", "condition", "material", "action"}
 HIDDEN_IN_THINGS = {"negation", "repair", "boundary"}  # cues that a longer thing swallows
 

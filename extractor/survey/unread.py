@@ -22,7 +22,7 @@ def unread_tokens(passage: Passage, clauses: Sequence[Clause]) -> list[int]:
     for clause in clauses:
         if clause.act in NOT_REPORTING:
             read[clause.start : clause.end] = b"\1" * (clause.end - clause.start)
-    small = frozenset().union(*passage.classes.values())
+    small = passage.classes["small"]
     words = passage.speech.words
     return [
         token
