@@ -9,6 +9,8 @@ general,
 earlier, main_issue or recommendation; only a report makes rows.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
@@ -37,6 +39,11 @@ def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
         act = _act(passage, start, end)
         clauses.append(Clause(start, end, opener, act))
     return tuple(_carried_acts(passage, clauses))
+
+
+def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
+    """The clause that the token lies in."""
+    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
 
 
 def _starts(passage: Passage) -> dict[int, str]:

@@ -14,8 +14,8 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.openings import Opening
-from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import clock_pair, is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import TANKS, Scene

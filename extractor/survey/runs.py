@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
-from extractor.survey.places import length_of
 from extractor.survey.rows import END, Draft, Place
 from extractor.survey.scenes import Scene, Start
 

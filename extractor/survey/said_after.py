@@ -1,0 +1,131 @@
+"""Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
+
+from extractor.language.clauses import clause_at
+from extractor.reading import Tag
+from extractor.survey.distances import Spoken
+from extractor.survey.placing import (
+    Placing,
+    lead_start,
+    only_denied,
+    opens_statement,
+    own_behind,
+    told_alike,
+    told_of_the_end,
+    words_between,
+)
+from extractor.survey.rows import NOWHERE
+
+CLOSE = 4  # words between a thing and the distance behind it
+
+
+def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
+    """Things right before the distance that have none of their own: "light roots at six metres"."""
+    passage = state.passage
+    loose = [tag for tag in state.breath.loose if tag.end <= spoken.start and tag not in state.unnoted]
+    if not loose:
+        return []
+    nearest = loose[-1]
+    if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
+        return []  # "at that same joint": its distance was said before
+    lead = lead_start(state, spoken.start)
+    turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
+    if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
+        return []
+    if passage.tags_from(nearest.end, lead, "structure", "fixture"):
+        return []
+    opens = opens_statement(state, spoken.end)
+    prepared = (
+        passage.is_class(lead, "at", "from")
+        or passage.word(lead) in ("somewhere", "just")
+        or passage.is_class(spoken.start, "from")
+    )
+    carried = state.places.get(nearest, NOWHERE).how == "carried" and not only_denied(state, nearest)
+    listed = passage.is_class(lead - 1, "list") or carried
+    if not spoken.stretch and listed and told_of_the_end(state, spoken.end) and not own_behind(state, spoken.end):
+        return []
+    if not prepared and (
+        (opens and not own_behind(state, spoken.end))
+        or carried
+        or passage.is_class(lead - 1, "list")
+        or words_between(state, nearest.end, lead) > 1
+    ):
+        return []
+    if carried and passage.is_class(lead - 1, "list"):
+        return []
+    if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
+        return []
+    if carried and spoken.stretch and nearest.id in ("capped", "live", "disused"):
+        return []
+    if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
+        if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
+            return []
+        if opens and state.breath.style != "after" and not own_behind(state, spoken.end):
+            return []
+    return _chain(state, loose)
+
+
+def told_late(state: Placing, spoken: Spoken) -> Tag | None:
+    """ "at 3.95 no roots and it's capped off at 4.35": a later thing with its own distance right behind it."""
+    passage, holders = state.passage, state.breath.holders
+    lead = lead_start(state, spoken.start)
+    near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
+    if spoken.stretch or not near or not passage.is_class(lead, "at") or near[-1] in holders[:1]:
+        return None
+    if near[-1].id == "capped" and (not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
+        return near[-1]
+    placed = near[-1] in holders and state.places[near[-1]].how == "said before"
+    return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
+
+
+def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:
+    """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
+    if boundary.start != tag.end or boundary.end != lead or boundary.end - boundary.start > 1:
+        return False
+    return clause_at(state.clauses, tag.start).start == tag.start and state.places.get(tag, NOWHERE).how in (
+        "carried",
+        "none",
+    )
+
+
+def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
+    """The nearest thing and those told in one go with it: "a joint with roots in it at 3.2"."""
+    chain = [loose[-1]]
+    for tag in reversed(loose[:-1]):
+        start, end = tag.end, chain[-1].start
+        if any(tag.id == later.id and tag.kind == later.kind for later in chain) and end - start > 2:
+            break
+        placed = state.places.get(tag, NOWHERE).from_m is not None
+        twin = tag.id == chain[-1].id and start == end
+        if placed and not twin and not _in_the(state, tag, chain[-1]):
+            break
+        if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
+            break
+        report = [t for t in state.passage.tags_from(start, end, "speech_act") if t.id == "report"]
+        pointing = any(
+            state.passage.is_class(token, "pronoun") and state.passage.word(token) != "there"
+            for token in range(start, end)
+        )
+        if report and not pointing:
+            break
+        chain.append(tag)
+    return chain
+
+
+def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
+    """ "roots in the joint": the component only says where the condition is."""
+    between = state.passage.speech.words[tag.end : component.start]
+    return component.kind == "component" and 0 < len(between) <= 4 and between[0] in state.passage.classes["inside"]
+
+
+def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
+    """Two distances with nothing but "and" between: both are of the same thing."""
+    breath, passage = state.breath, state.passage
+    if breath.at < 0 or breath.place.from_m is None or not 0 < spoken.start - breath.at <= 3 or spoken.stretch:
+        return False
+    between = passage.speech.words[breath.at : spoken.start]
+    if "and" not in between or any(word not in passage.classes["one_more_distance"] for word in between):
+        return False
+    if breath.place.how == "said after" or breath.holders:
+        return not opens_statement(state, spoken.end) and not told_of_the_end(state, spoken.end)
+    return True

@@ -1,0 +1,129 @@
+"""What is said of a whole line, of all up to here, of all from here on: "no roots to this point", "dry to the end"."""
+
+from dataclasses import replace
+
+from extractor.language.clauses import Clause, clause_at
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.placing import SPREADING, Placing
+from extractor.survey.rows import END, NOWHERE, Place
+
+
+def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
+    """Said of a whole line, of all up to here, or of all from here on."""
+    passage = state.passage
+    end = _statement_end(state, clause)
+    start = max(clause.start, tag.start - 4)
+    if state.breath.holders or state.breath.loose:
+        start = max(start, state.breath.at)
+    cues: dict[str, Tag] = {}
+    for cue in passage.tags_from(start, end, "stretch"):
+        cues.setdefault(cue.id, cue)
+    point_cue = cues.get("to_this_point")
+    if point_cue is not None and any(
+        m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
+    ):
+        point_cue = None  # "no infiltration at 1.85 | 2.5 no scale to this point"
+    if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
+        last = here.to_m if here.to_m not in (None, END) else here.from_m
+        return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
+    whole = cues.get("whole")
+    if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
+        whole = None  # "from 6.4 to the end"
+    if whole and not _until_follows(state, whole):
+        named = _stretch_named(state, whole)
+        if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+            named = here
+        if named is not None and not denied:
+            return replace(named, how="stretch")
+        if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
+            return Place(0.0, END, False, "whole")
+    onwards = cues.get("onwards")
+    ahead = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+    if (
+        onwards
+        and (ahead or 0 <= onwards.start - tag.end <= 8)
+        and here.from_m is not None
+        and is_onwards(state, onwards)
+    ):
+        near = here.from_m
+        return Place(near, END, here.approximate, "onwards", here.measures)
+    through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
+    if (
+        through is not None and through.start - tag.end <= 3 and not passage.measures_from(through.end, through.end + 9)
+    ) and any(
+        passage.is_class(t.start - 1, "article", "to")
+        for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")
+    ):
+        return Place(0.0, END, False, "whole")
+    opening = cues.get("from_opening")
+    if (
+        opening
+        and not passage.measures_from(opening.end, opening.end + 8)
+        and any(
+            t.id in ("line_end",) or passage.word(t.end - 1) == "end"
+            for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
+        )
+    ):
+        return Place(0.0, END, False, "whole")
+    return None
+
+
+def is_onwards(state: Placing, cue: Tag) -> bool:
+    """ "from there out", "2.2 onwards"; not the "onwards there's" that begins the next statement."""
+    passage = state.passage
+    if _until_follows(state, cue) or passage.measure_over(cue.end):
+        return False
+    before = passage.measure_over(cue.start - 1)
+    if cue.end - cue.start == 1 and before is None and passage.cue_at(cue.end, "speech_act", "report"):
+        return False
+    return cue.end - cue.start > 1 or (before is not None and before.unit in (None, "m"))
+
+
+def _stretch_named(state: Placing, whole: Tag) -> Place | None:
+    """ "all the way through the sag": the stretch of the thing named behind the cue."""
+    for tag in state.passage.tags_from(whole.end - 1, whole.end + 4, "condition"):
+        for earlier, place in reversed(state.places.items()):
+            if earlier.id == tag.id and place.to_m not in (None, END):
+                return place
+    return None
+
+
+def _statement_end(state: Placing, clause: Clause) -> int:
+    """The end of the clause and of those that only go on with "and no ..." behind it."""
+    end, passage = clause.end, state.passage
+    while end < len(passage) and (
+        (passage.is_class(end, "list") and passage.cue_at(end + 1, "negation")) or passage.word(end) == "nor"
+    ):
+        end = clause_at(state.clauses, end).end
+    return end
+
+
+def _until_follows(state: Placing, cue: Tag) -> bool:
+    passage = state.passage
+    if passage.is_class(cue.end - 1, "to"):
+        return passage.measure_over(cue.end) is not None or passage.measure_over(cue.end - 1) is not None
+    until = passage.cue_at(cue.end, "stretch", "until") or (passage.cue_at(cue.end - 1, "stretch", "until"))
+    return until is not None and passage.measure_over(until.end) is not None
+
+
+def _the_line(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in passage.classes["whole_line_word"] for word in words)
+
+
+def _means_all(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in passage.classes["means_all"] for word in words)
+
+
+def run_over(state: Placing, tag: Tag) -> bool:
+    """Whether the camera came to the end of its run between the last distance and the thing denied."""
+    passage, start = state.passage, state.breath.at
+    if start < 0:
+        return False
+    endings = [
+        t for t in passage.tags_from(max(0, start - 6), tag.start, "ending") if t.id not in ("passed", "arrival")
+    ]
+    arrived = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    return bool(endings or arrived)
