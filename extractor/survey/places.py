@@ -21,7 +21,8 @@ from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of
-from extractor.survey.stretches import ends_stretch, first_part, from_named, from_on, to_named
+from extractor.survey.stretch_ends import ends_stretch
+from extractor.survey.stretches import first_part, from_named, from_on, to_named
 
 NOT_NOTED_REACH = 16
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
