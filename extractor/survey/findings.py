@@ -139,6 +139,8 @@ def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
 
 def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
+    if reader.places.get(tag, NOWHERE).how == "end told":
+        return True  # "comes good again at 4.8"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -725,6 +727,8 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
+        if any(measure in row.place.measures and row.place.to_m is not None for row in before):
+            continue  # "it comes good again at 4.8" ends what was told
         low, high = length_of(measure)
         place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
         added.append(

@@ -20,8 +20,8 @@ from extractor.survey.placing import BREATH, SPREADING, Breath, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
-from extractor.survey.spread import is_onwards, run_over, spread_of
-from extractor.survey.stretch_ends import ends_stretch
+from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
+from extractor.survey.stretch_ends import ends_behind, ends_stretch
 from extractor.survey.stretches import first_part, from_named, from_on, to_named
 
 NOT_NOTED_REACH = 16
@@ -48,9 +48,11 @@ def place_things(
             continue
         if scene.run != run or scene.second:
             state.breath, run = Breath(), scene.run
+            state.readings = []
         for item in items_of(passage, scene, roles):
             if isinstance(item, Spoken):
                 _take_distance(state, item)
+                state.readings.append(item.place)
             else:
                 _take_thing(state, item)
     return places, state.extra
@@ -63,7 +65,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
-    if not spoken.stretch and (ended := ends_stretch(state, spoken)) is not None:
+    if not spoken.stretch and (ended := ends_stretch(state, spoken) or ends_behind(state, spoken)) is not None:
         targets, place = ended
         for tag in targets:
             state.places[tag] = place
@@ -75,6 +77,11 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
                 state.places[tag] = place
         state.breath = Breath(place, spoken.end, list(breath.holders), style="after")
+        return
+    if not spoken.stretch and (up_to := told_to_this_point(state, spoken)):
+        for tag in up_to:
+            state.places[tag] = replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m, how="to this point")
+        state.breath = Breath(replace(spoken.place, how="said before"), spoken.end, style=breath.style)
         return
     if (late := told_late(state, spoken)) is not None:
         place = replace(spoken.place, how="said after")
@@ -130,7 +137,7 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     spread = spread_of(state, tag, clause, denied, here)
     if spread is not None:
         return spread
-    if denied and clause.start > breath.at and run_over(state, tag):
+    if denied and run_over(state, tag):
         return Place(0.0, END, False, "whole")
     if here.from_m is None:
         return Place(0.0, END, False, "by default") if denied and breath.at < 0 else NOWHERE

@@ -50,6 +50,7 @@ class Placing:
     places: dict[Tag, Place]
     breath: Breath = field(default_factory=Breath)
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
+    readings: list[Place] = field(default_factory=list)  # of the run so far
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 

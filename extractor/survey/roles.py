@@ -321,6 +321,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             return None
         stands = (
             led
+            or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
             or passage.cue_at(measure.end, "speech_act", "report")
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )

@@ -72,7 +72,8 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
     if spoken.stretch or not near or not passage.is_class(lead, "at") or near[-1] in holders[:1]:
         return None
-    if near[-1].id == "capped" and (not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
+    denies = state.passage.cue_at(spoken.end, "negation") is not None
+    if near[-1].id == "capped" and (denies or not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
         return near[-1]
     placed = near[-1] in holders and state.places[near[-1]].how == "said before"
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
@@ -95,7 +96,8 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         start, end = tag.end, chain[-1].start
         if any(tag.id == later.id and tag.kind == later.kind for later in chain) and end - start > 2:
             break
-        placed = state.places.get(tag, NOWHERE).from_m is not None
+        own = state.places.get(tag, NOWHERE)
+        placed = own.from_m is not None and own.how != "by default"
         twin = tag.id == chain[-1].id and start == end
         if placed and not twin and not _in_the(state, tag, chain[-1]):
             break

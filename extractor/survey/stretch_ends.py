@@ -13,6 +13,8 @@ from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
 from extractor.survey.rows import NOWHERE, Place
 
+END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
+CREW = ("i", "we", "me", "us", "you")
 END_REACH = 9  # words from a verb of ending to its reading
 
 
@@ -133,40 +135,76 @@ def _lead_of(passage: Passage, start: int) -> int:
 def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
     """ "it stays that way to 4.5", "lets up at 36", "comes back out at 27", "we're out of it by 6.1"."""
     passage = state.passage
-    token = _lead_of(passage, spoken.start) - 1
-    verb: int | None = None
+    last = _lead_of(passage, spoken.start) - 1
     leads = passage.is_class(spoken.start, "to")
-    for step in range(token, max(-1, token - END_REACH), -1):
-        if passage.measure_over(step) is not None:
-            break
-        if passage.is_class(step, "goes_on_verb", "comes_out_verb", "ends_verb", "left_behind"):
-            if verb is None or passage.is_class(step, "goes_on_verb"):
-                verb = step
-            continue
-        if not passage.is_class(step, "end_particle", "to", "filler", "at"):
-            break
-        leads = leads or passage.is_class(step, "to") or passage.word(step) == "far"
-    if verb is None:
-        return None
-    words = passage.speech.words[verb : spoken.start]
-    going = passage.is_class(verb, "goes_on_verb") and leads
+    for verb in range(last, max(-1, last - END_REACH), -1):
+        if passage.measure_over(verb) is not None:
+            return None
+        if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
+            while passage.is_class(verb - 1, "goes_on_verb"):
+                verb -= 1
+            return EndTold(verb, spoken.start)
+        if not passage.is_class(verb, "end_particle", "to", "filler", "at", *END_VERBS):
+            return None
+        leads = leads or passage.is_class(verb, "to") or passage.word(verb) == "far"
+    return None
+
+
+def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
+    """Whether a verb before the reading tells where a finding ends, and not how far the camera went."""
+    passage = state.passage
+    going = leads and passage.is_class(verb, "goes_on_verb")
     if not (going or _comes_out(passage, verb, spoken.start) or _left_behind(passage, verb, spoken.start)):
-        return None
+        return False
     before = verb - 1
     while passage.is_class(before, "filler") or passage.word(before) in ("not", "does", "do", "did"):
         before -= 1
-    if passage.is_class(before, "camera_word", "camera_part") or passage.word(before) in ("i", "we", "me", "us", "you"):
-        if not any(word in ("it", "that", "them") for word in words):
-            return None  # "we come up to 4.2"
-    if (
-        passage.is_class(verb, "goes_as_camera")
-        and opens_statement(state, spoken.end)
-        and not own_behind(state, spoken.end)
-    ):
-        return None  # "carrying on to 4.2 a junction"
-    if passage.tags_from(verb, spoken.end + 4, "structure", "fixture") and not going:
-        return None  # "comes out at the kerb at nine"
-    return EndTold(verb, spoken.start)
+    camera = passage.is_class(before, "camera_word", "camera_part") or passage.word(before) in CREW
+    if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
+        return False  # "we come up to 4.2"
+    opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
+    if passage.is_class(verb, "goes_as_camera") and opens:
+        return False  # "carrying on to 4.2 a junction"
+    return going or not passage.tags_from(verb, spoken.end + 4, "structure", "fixture")  # "out at the kerb at nine"
+
+
+def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+    """ "at 8.8 it lets up", "4.4 and we're out of it": the end of what lies along the pipe, told behind its reading."""
+    passage, token = state.passage, spoken.end
+    lying = [tag for tag in (*state.breath.holders, *state.breath.loose) if tag.id in LYING and tag not in state.absent]
+    if spoken.stretch or not lying:
+        return None
+    own = state.places.get(lying[-1], NOWHERE)
+    if own.from_m is None or own.to_m is not None or (spoken.place.from_m or 0) <= own.from_m:
+        return None
+    while passage.is_class(token, "list", "filler"):
+        token += 1
+    named = passage.is_class(token, "definite") and any(
+        tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
+    )
+    if not (named or passage.word(token) in ("it", "she", "he", "that", "they", *CREW)):
+        return None
+    for verb in range(token + 1, token + 5):
+        if passage.measure_over(verb) is not None:
+            return None
+        if passage.is_class(verb, "ends_verb", "comes_out_verb", "left_behind"):
+            end = verb + 1
+            while passage.is_class(end, "end_particle", "filler") and not passage.is_class(end, "list"):
+                end += 1
+            camera = passage.word(token) in CREW and not passage.is_class(verb, "left_behind")
+            told = _comes_out(passage, verb, end) or _left_behind(passage, verb, end)
+            inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
+            if camera or not told or inside or passage.tags_from(token, end, "ending"):
+                return None
+            place = replace(
+                own,
+                to_m=spoken.place.from_m,
+                approximate=own.approximate or spoken.place.approximate,
+                how="stretch",
+                measures=(*own.measures, *spoken.place.measures),
+            )
+            return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
+    return None
 
 
 def _comes_out(passage: Passage, verb: int, end: int) -> bool:
@@ -179,7 +217,9 @@ def _comes_out(passage: Passage, verb: int, end: int) -> bool:
     if not passage.is_class(verb, "comes_out_verb") or ways[-1:] == ["to"]:
         return False
     named = passage.covering(verb - 1, "component") or passage.covering(verb - 1, "condition")
-    return named is None and any(word in passage.classes["way_out"] for word in ways)
+    if named is not None:
+        return any(word in passage.classes["made_good"] for word in ways)  # "a lateral comes up at" is no end
+    return any(word in passage.classes["way_out"] for word in ways)
 
 
 def _left_behind(passage: Passage, verb: int, end: int) -> bool:
