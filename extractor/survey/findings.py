@@ -16,7 +16,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.openings import Opening
-from extractor.survey.roles import clock_pair, is_count
+from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import TANKS, Scene
 
@@ -618,7 +618,9 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
-    if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
+    behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
+    leads = any(cue.start == tag.end or cue.id in ("from_opening", "whole") for cue in behind)
+    if not _plainly(passage, tag) and not (spread and leads):
         return
     if topic.row is not None and topic.row.component == component and not spread and _kept(reader, topic.row):
         if topic.row.condition is None:
@@ -889,7 +891,10 @@ def _count(passage: Passage, tag: Tag) -> int | None:
             measure
             and measure.end <= tag.start
             and (measure.unit == "count" or measure.unit is None)
+            and "point" not in measure.rule
+            and "dropped" not in measure.rule
             and is_count(passage, measure)
+            and not (tag.kind == "condition" and is_label(passage, measure))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None
     return None

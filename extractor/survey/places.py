@@ -111,7 +111,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         also = ()
     place = replace(spoken.place, how="stretch" if spoken.stretch else "said before")
     onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
-    if onwards is not None and not spoken.stretch and is_onwards(state, onwards):
+    led = onwards is not None and is_onwards(state, onwards)
+    if (led or from_on(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
     state.breath = Breath(place, spoken.end, also=also, style=breath.style)
 

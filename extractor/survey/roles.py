@@ -366,6 +366,8 @@ def is_count(passage: Passage, measure: Measure) -> bool:
         ):
             return False
         things = passage.things_from(token, token + 1)
+        if things and things[0].kind == "condition" and passage.is_class(measure.start - 1, "at"):
+            return False  # "joint at one dry from there on", "at four light roots"; "at two joints" counts
         if things:
             last = passage.word(things[0].end - 1)
             plural = last.endswith("s") and not last.endswith("ss")

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from extractor.language.clauses import clause_at
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import Placing
 from extractor.survey.rows import END, Place
@@ -81,5 +82,7 @@ def from_on(state: Placing, spoken: Spoken) -> bool:
     after = spoken.end + 1
     if passage.word(spoken.end) not in ("on", "out", "up") or not passage.is_class(spoken.start - 1, "from"):
         return False
-    ends = after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None
-    return ends or passage.cue_at(after, "speech_act") is not None or passage.speech.breaks[after]
+    if after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None:
+        return True
+    begins = clause_at(state.clauses, after).start == after
+    return begins or passage.cue_at(after, "speech_act") is not None or passage.speech.breaks[after]
