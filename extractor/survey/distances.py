@@ -34,7 +34,7 @@ def point(measure: Measure) -> Place:
     return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "said", (measure,))
 
 
-def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> Iterator[Spoken | Tag]:
+def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> list[Spoken | Tag]:
     """Distances (stretches joined) and things of the scene, in order."""
     things = [
         tag
@@ -43,7 +43,7 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     ]
     measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
     items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
-    return iter(sorted(items, key=lambda item: (item.start, item.end)))
+    return sorted(items, key=lambda item: (item.start, item.end))
 
 
 def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:

@@ -16,7 +16,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import Spoken, items_of
-from extractor.survey.placing import BREATH, SPREADING, Breath, Placing
+from extractor.survey.placing import BREATH, SPREADING, Breath, Placing, habit_of
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
@@ -49,7 +49,9 @@ def place_things(
         if scene.run != run or scene.second:
             state.breath, run = Breath(), scene.run
             state.readings = []
-        for item in items_of(passage, scene, roles):
+        items = items_of(passage, scene, roles)
+        state.habit += habit_of(state, items)
+        for item in items:
             if isinstance(item, Spoken):
                 _take_distance(state, item)
                 state.readings.append(item.place)
@@ -71,7 +73,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             state.places[tag] = place
         state.breath = Breath(place, spoken.end, targets)
         return
-    if spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m and breath.place.to_m is None:
+    again = spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m
+    if again and breath.place.to_m is None and not _told_anew(state, spoken):
         place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
         for tag in breath.holders:
             if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
@@ -115,6 +118,16 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     if (led or from_on(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
     state.breath = Breath(place, spoken.end, also=also, style=breath.style)
+
+
+def _told_anew(state: Placing, spoken: Spoken) -> bool:
+    """ "5.2 a break and from 5.2 to 6.1 the pipe's squashed": the stretch is of another thing, told behind it."""
+    held = {tag.id for tag in state.breath.holders}
+    ahead = state.passage.tags_from(spoken.end, spoken.end + 7, "condition")
+    if not ahead or ahead[0].id in held:
+        return False
+    between = range(spoken.end, ahead[0].start)
+    return not any(state.passage.is_class(t, "list") or state.passage.measure_over(t) for t in between)
 
 
 def _take_thing(state: Placing, tag: Tag) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
-from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, Spoken
 from extractor.survey.rows import NOWHERE, Place
 
 STATES = ("sound", "capped", "live", "flowing", "disused", "dry", "full")  # said of what was just named
@@ -51,6 +51,7 @@ class Placing:
     breath: Breath = field(default_factory=Breath)
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
     readings: list[Place] = field(default_factory=list)  # of the run so far
+    habit: int = 0  # how much more often a distance was told behind its thing than in front of it
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 
@@ -158,3 +159,24 @@ def only_denied(state: Placing, tag: Tag) -> bool:
     """
     holders = state.breath.holders
     return bool(holders) and all(t in state.absent for t in holders) and tag not in state.absent
+
+
+def habit_of(state: Placing, items: Sequence[Spoken | Tag]) -> int:
+    """Whether this speaker tells the distance in front of the thing (below 0) or behind it (above), from the readings
+    that stand beside one thing only: with none in front that is near, or none behind.
+    """
+    passage, habit = state.passage, 0
+    for index, item in enumerate(items):
+        if not isinstance(item, Spoken):
+            continue
+        before = items[index - 1] if index else None
+        after = items[index + 1] if index + 1 < len(items) else None
+        lead = lead_start(state, item.start)
+        in_front = isinstance(before, Tag) and words_between(state, before.end, lead) <= 1
+        behind = isinstance(after, Tag) and opens_statement(state, item.end)
+        parted = passage.is_class(lead - 1, "list") or passage.covering(lead - 1, "boundary") is not None
+        if behind and (not in_front or parted):
+            habit -= 1
+        elif in_front and not parted and not behind:
+            habit += 1
+    return habit

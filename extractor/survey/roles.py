@@ -319,6 +319,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             return None
         if is_count(passage, measure) or is_label(passage, measure):
             return None
+        led = led or _begins_stretch(passage, measure)
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
@@ -338,6 +339,24 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     ):
         return "reach"
     return "chainage"
+
+
+def _begins_stretch(passage: Passage, measure: Measure) -> bool:
+    """ "5 up to 7 full of gravel": a bare number with the further end of its stretch right behind it."""
+    before = measure.start - 1
+    if not (
+        passage.speech.breaks[measure.start]
+        or passage.is_class(before, "list")
+        or passage.covering(before, "boundary")
+        or passage.covering(before, "condition")
+    ):
+        return False
+    if measure.low < measure.high:
+        return any(passage.is_class(t, "to") for t in range(measure.start, measure.end))
+    behind = passage.measures_from(measure.end, measure.end + 4)
+    if not behind or behind[0].unit not in (None, "m") or behind[0].low <= measure.low:
+        return False
+    return any(passage.is_class(t, "to") for t in range(measure.end, behind[0].start + 1))
 
 
 def _measure_before(passage: Passage, measure: Measure) -> Measure | None:

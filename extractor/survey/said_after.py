@@ -44,9 +44,11 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     listed = passage.is_class(lead - 1, "list") or carried
     if not spoken.stretch and listed and told_of_the_end(state, spoken.end) and not own_behind(state, spoken.end):
         return []
+    telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
+    habitual = telling_after and words_between(state, nearest.end, lead) <= 1
     if not prepared and (
-        (opens and not own_behind(state, spoken.end))
-        or carried
+        (opens and not habitual and not own_behind(state, spoken.end))
+        or (carried and not habitual)
         or passage.is_class(lead - 1, "list")
         or words_between(state, nearest.end, lead) > 1
     ):
@@ -99,7 +101,8 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         own = state.places.get(tag, NOWHERE)
         placed = own.from_m is not None and own.how != "by default"
         twin = tag.id == chain[-1].id and start == end
-        if placed and not twin and not _in_the(state, tag, chain[-1]):
+        subject = own.how == "carried" and tag.kind == "component" and words_between(state, start, end) <= 1
+        if placed and not twin and not subject and not _in_the(state, tag, chain[-1]):
             break
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
             break
