@@ -204,7 +204,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m"):
+    if measure and measure.unit in (None, "m", "clock"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")

@@ -755,7 +755,7 @@ def _graded_behind(passage: Passage, token: int) -> str | None:
     """ "a second lot at four metres ten | moderate"."""
     for at in range(token, token + 3):
         cue = passage.cue_at(at, "extent")
-        if cue is not None:
+        if cue is not None and cue.extent is not None:
             ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
             return None if ahead else cue.id
         if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
@@ -778,7 +778,7 @@ def graded_again(
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
+        if cue in used or cue.extent is None or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
             continue
         start = max(scene.start, cue.start - 9)
         readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
@@ -909,19 +909,26 @@ def _another_reading(passage: Passage, measure: Measure, own: Sequence[Measure])
     return measure.unit == "m" or measure.low != int(measure.low)
 
 
+def _told_between(passage: Passage, token: int, tag: Tag) -> bool:
+    """Whether a condition begins there that is told apart from the tag: not the "poking in" of "a root poking in"."""
+    begins = passage.tags_from(token, token + 1, "condition")
+    return any(not (t.id == "protruding_connection" and t.start == tag.end) for t in begins)
+
+
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
     own = reader.places.get(tag, NOWHERE).measures
-    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 16)])
+    own_clause = clause.start
+    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])
     clause = Clause(opens, clause.end, clause.opener, clause.act)
-    near = passage.measures_from(max(clause.start, tag.start - 14), tag.end + 16)
+    near = passage.measures_from(max(clause.start, tag.start - 16), tag.end + 16)
     clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
     best: tuple[int, Measure] | None = None
     for measure in clocks:
         if measure.start >= tag.end:
             between = range(tag.end, measure.start)
             blocked = any(
-                passage.tags_from(token, token + 1, "condition")
+                _told_between(passage, token, tag)
                 or (passage.cue_at(token, "boundary", "next"))
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
@@ -940,14 +947,16 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             if not blocked and not others and gap <= 9:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
-            if passage.tags_from(max(clause.start, measure.start - 7), measure.start, "component", "condition"):
+            front = own_clause if measure.start >= own_clause else clause.start
+            in_front = passage.tags_from(max(front, measure.start - 7), measure.start, "component", "condition")
+            if any(t.id != "pipe" for t in in_front):
                 continue
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
             readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
             if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
                 gap = passage.distance(measure.end, tag.start)
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
-    if best is None or best[0] > 9:
+    if best is None or best[0] > 12:
         return None
     pair = clock_pair(passage, best[1])
     return pair if pair is not None else (int(best[1].low), int(best[1].high))

@@ -374,6 +374,8 @@ def clock_pair(passage: Passage, first: Measure | None) -> tuple[int, int] | Non
         return None
     between = passage.speech.words[first.end : second.start]
     joined = any(word in passage.classes["to"] or word in ("round", "around") for word in between)
+    led = passage.speech.words[max(0, first.start - 1) : first.start + 1]
+    joined = joined or ("between" in led and "and" in between)
     return (int(first.low), int(second.low)) if joined else None
 
 
