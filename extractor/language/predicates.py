@@ -1,9 +1,9 @@
 """What is a condition only of a certain component: "the joint at 5.2 is open", "pump's dead", "the tee has rotted
 clean off", "I lifted the float and it's stuck".
 
-The lexicon's entries of kind predicate say which words, of which component (`on`, `naming`), make which condition. Said of its
-component they win over what the words alone would mean ("snapped off" of a pipe is a break, of a baffle a missing
-part).
+The lexicon's entries of kind predicate say which words, of which component (`on`, `naming`), make which condition.
+Said of its component they win over what the words alone would mean ("snapped off" of a pipe is a break, of a baffle a
+missing part).
 """
 
 from collections.abc import Iterator, Mapping
