@@ -62,7 +62,8 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         last = place.from_m
         if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
             low, high = length_of(first)
-            yield Spoken(first.start, first.end, Place(low, high, first.approximate, "stretch", (first,)), True)
+            rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
+            yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
             index += 1
             continue
         if second is not None and _is_stretch(passage, first, second):

@@ -425,8 +425,7 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             for row in reader.rows
         )
     return any(
-        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component)
-        for row in reader.rows
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
     )
 
 
@@ -781,7 +780,13 @@ def graded_again(
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
         scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        if cue in used or cue.extent is None or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
+        if (
+            cue in used
+            or cue.extent is None
+            or scene is None
+            or scene.kind != "run"
+            or passage.covering(cue.start, "condition")
+        ):
             continue
         start = max(scene.start, cue.start - 9)
         readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]

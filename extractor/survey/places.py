@@ -194,7 +194,7 @@ def _where(state: Placing, tag: Tag) -> bool:
 def _moves_on(state: Placing, tag: Tag) -> bool:
     """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
     return any(
-        cue.id == "next" and state.passage.distance(cue.end, tag.start) <= 6
+        (cue.id == "next" or _then_behind(state.passage, cue)) and state.passage.distance(cue.end, tag.start) <= 6
         for cue in state.passage.tags_from(max(state.breath.at, 0), tag.start, "boundary")
     )
 
@@ -230,3 +230,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
         ):
             return True
     return False
+
+
+def _then_behind(passage: Passage, cue: Tag) -> bool:
+    """ "ten mil or so then": the first word of "so then" belongs to the number, so that it is a plain "then"."""
+    return passage.word(cue.end - 1) == "then" and passage.measure_over(cue.start) is not None

@@ -63,6 +63,9 @@ def opens_statement(state: Placing, token: int) -> bool:
     report = passage.cue_at(token, "speech_act", "report")
     if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
         return True
+    doubt = passage.cue_at(token, "doubt", "doubts_next")
+    if doubt is not None and doubt.end - doubt.start >= 2 and passage.things_from(doubt.end, doubt.end + 4):
+        return True  # "there may be infiltration"
     if passage.is_class(token, "article"):
         return (
             passage.cue_at(token, "speech_act") is None
@@ -88,7 +91,7 @@ def own_behind(state: Placing, token: int) -> bool:
     passage = state.passage
     ahead = [
         t
-        for t in passage.tags_from(token, token + 8, "condition", "component", "structure", "fixture")
+        for t in passage.tags_from(token, token + 11, "condition", "component", "structure", "fixture")
         if t.id not in NO_PLACE_OF_THEIR_OWN
     ]
     if not ahead or any(passage.measure_over(t) for t in range(token, ahead[0].start)):

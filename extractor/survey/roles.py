@@ -113,6 +113,8 @@ def _length(
             and not _sized_near(passage, measure)
         ):
             return "chainage"
+        if fine and _reads_in_fine(passage, measure):
+            return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
         return "chainage" if at else "length"
@@ -251,6 +253,18 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
         return None
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return "size" if any(tag.id in SIZED for tag in near) else None
+
+
+def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
+    """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
+    led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
+    if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
+        return False
+    if passage.tags_from(measure.start - 3, measure.start, "condition", "component"):
+        return False
+    report = passage.cue_at(measure.end, "speech_act", "report")
+    told = report is not None or passage.word(measure.end) in passage.classes["statement_pronoun"]
+    return told or bool(passage.cue_at(measure.end, "stretch", "until"))
 
 
 def _sized_near(passage: Passage, measure: Measure) -> bool:

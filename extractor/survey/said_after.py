@@ -4,6 +4,7 @@ from extractor.language.clauses import clause_at
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import (
+    STATES,
     Placing,
     lead_start,
     only_denied,
@@ -57,8 +58,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
         return []
-    if carried and spoken.stretch and nearest.id in ("capped", "live", "disused"):
-        return []
+    apart = _told_behind(state, spoken) and not own_behind(state, spoken.end)
+    if carried and spoken.stretch and (apart or nearest.id in ("capped", "live", "disused")):
+        return []  # "at 1.1 a junction and it's dry | from 1.9 to 2.5 there's grease"
     if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
         if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
             return []
@@ -72,7 +74,13 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     passage, holders = state.passage, state.breath.holders
     lead = lead_start(state, spoken.start)
     near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
-    if spoken.stretch or not near or not passage.is_class(lead, "at") or near[-1] in holders[:1]:
+    if not near or near[-1] in holders[:1]:
+        return None
+    if spoken.stretch:  # "2.2 a joint with a step in it then the pipe's squashed from 3.1 to 3.8"
+        led = passage.is_class(lead, "from") or passage.is_class(spoken.start, "from")
+        own = not opens_statement(state, spoken.end) or own_behind(state, spoken.end)
+        return near[-1] if led and own and near[-1] in holders and near[-1].id not in STATES else None
+    if not passage.is_class(lead, "at"):
         return None
     denies = state.passage.cue_at(spoken.end, "negation") is not None
     if near[-1].id == "capped" and (denies or not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
@@ -102,8 +110,11 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         placed = own.from_m is not None and own.how != "by default"
         twin = tag.id == chain[-1].id and start == end
         subject = own.how == "carried" and tag.kind == "component" and words_between(state, start, end) <= 1
-        if placed and not twin and not subject and not _in_the(state, tag, chain[-1]):
+        joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
+        if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
+        if tag.kind == chain[-1].kind == "component" and _new_noun(state, start, end):
+            break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
             break
         report = [t for t in state.passage.tags_from(start, end, "speech_act") if t.id == "report"]
@@ -115,6 +126,19 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
             break
         chain.append(tag)
     return chain
+
+
+def _told_behind(state: Placing, spoken: Spoken) -> bool:
+    """Whether a statement of its own follows a stretch: "from 1.9 to 2.5 there's grease", not "... holding water"."""
+    report = state.passage.cue_at(spoken.end, "speech_act", "report")
+    return (report is not None and report.end - report.start >= 2) or state.passage.is_class(spoken.end, "article")
+
+
+def _new_noun(state: Placing, start: int, end: int) -> bool:
+    """Whether the words between two things only bring the second in: an article, and nothing that joins them."""
+    between = range(start, end)
+    brought_in = any(state.passage.word(token) in ("a", "an", "another") for token in between)
+    return brought_in and not any(state.passage.is_class(token, "list", "says_with", "inside") for token in between)
 
 
 def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:

@@ -27,6 +27,8 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
     ):
         point_cue = None  # "no infiltration at 1.85 | 2.5 no scale to this point"
+    if point_cue is not None and not denied and passage.tags_from(tag.end, point_cue.start, "condition", "negation"):
+        point_cue = None  # "a junction in good order with no water up to this point"
     if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
         last = here.to_m if here.to_m not in (None, END) else here.from_m
         return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE

@@ -260,9 +260,7 @@ def _moved(passage: Passage, cue: Tag) -> bool:
         before -= 1
     if passage.word(before) in ("me", "us", "i", "we", "you") or passage.is_class(before, "moves_camera"):
         return True
-    return passage.word(cue.start) == "on" and (
-        passage.is_class(before, "list", "filler") or passage.covering(before, "boundary") is not None
-    )
+    return passage.word(cue.start) in ("on", "onto")  # no verb of a finding before it: "the towel's gone | on to 4.2"
 
 
 def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
