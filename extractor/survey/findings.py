@@ -14,7 +14,7 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
 from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
@@ -116,7 +116,8 @@ def read_findings(
 
 def _stands_alone(row: Draft) -> bool:
     """A feature with no condition is a row where it was noted in a pipe at a distance."""
-    return row.run is not None and row.component in FEATURES and row.place.from_m is not None
+    known = row.place.from_m is not None or row.place.how == "not noted"
+    return row.run is not None and row.component in FEATURES and known
 
 
 def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
@@ -141,6 +142,9 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
     if reader.places.get(tag, NOWHERE).how == "end told":
         return True  # "comes good again at 4.8"
+    level = passage.measure_over(tag.start - 1)
+    if tag.id == "full" and level is not None and level.unit == "%":
+        return True  # "thirty percent full"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -302,7 +306,8 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
             return
-        if place.from_m is None or place.how == "whole" or reader.contexts[tag].polarity == "absent":
+        unnoted = place.how == "not noted" and tag.id not in ("material_change", "joint") and not passage.is_class(tag.start - 1, "definite")
+        if (place.from_m is None and not unnoted) or place.how == "whole" or reader.contexts[tag].polarity == "absent":
             reader.topic = _Topic(tag.id, place, None, tag.end)
             return
         if _refers_back(passage, tag, place):
@@ -733,24 +738,42 @@ def repeat_findings(
         model = max(before, key=lambda r: r.start)
         if any(measure in row.place.measures and row.place.to_m is not None for row in before):
             continue  # "it comes good again at 4.8" ends what was told
-        low, high = length_of(measure)
-        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
-        added.append(
-            replace(
-                model,
-                start=min(cue.start, measure.start),
-                end=max(cue.end, measure.end),
-                place=place,
-                clock=None,
-                extent=_graded_behind(passage, max(cue.end, measure.end)) or model.extent,
-                outcome="open",
-                rules=["same again"],
-                spans=[],
-                doubt=None,
-                certainty="stated",
+        for reading in (measure, *_listed_behind(passage, measure, roles)):
+            added.append(
+                replace(
+                    model,
+                    start=min(cue.start, reading.start),
+                    end=max(cue.end, reading.end),
+                    place=replace(point(reading), how="same again"),
+                    clock=None,
+                    extent=_graded_behind(passage, max(cue.end, reading.end)) or model.extent,
+                    outcome="open",
+                    rules=["same again"],
+                    spans=[],
+                    doubt=None,
+                    certainty="stated",
+                )
             )
-        )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, str | None]) -> list[Measure]:
+    """ "more of them at 5.9 and 7.1": the readings that go on with a list."""
+    listed: list[Measure] = []
+    at = measure.end
+    while behind := passage.measures_from(at, at + 3):
+        between = passage.speech.words[at : behind[0].start]
+        if roles.get(behind[0]) != "chainage" or "and" not in between:
+            break
+        if any(word not in passage.classes["one_more_distance"] for word in between):
+            break
+        if passage.cue_at(behind[0].end, "speech_act", "report") or passage.things_from(
+            behind[0].end, behind[0].end + 2
+        ):
+            break
+        listed.append(behind[0])
+        at = behind[0].end
+    return listed
 
 
 def _graded_behind(passage: Passage, token: int) -> str | None:

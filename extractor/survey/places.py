@@ -103,11 +103,14 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         state.breath = Breath(place, spoken.end, closed, style="after")
         return
     if told_with_the_last(state, spoken):
-        held = [tag for tag in breath.holders if state.places.get(tag, NOWHERE).from_m == breath.place.from_m]
+        held = breath.listed or [
+            t for t in breath.holders if state.places.get(t, NOWHERE).from_m == breath.place.from_m
+        ]
         if held:  # "cracks at 3.2 and 3.6"
             for tag in held:
                 state.extra.setdefault(tag, []).append(replace(spoken.place, how="said after"))
-            state.breath = Breath(replace(spoken.place, how="carried"), spoken.end, style=breath.style)
+            carried = replace(spoken.place, how="carried")
+            state.breath = Breath(carried, spoken.end, listed=held, style=breath.style)
             return
         also = (*breath.also, breath.place)
     else:
@@ -154,8 +157,12 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     if denied and run_over(state, tag):
         return Place(0.0, END, False, "whole")
     if here.from_m is None:
-        return Place(0.0, END, False, "by default") if denied and breath.at < 0 else NOWHERE
-    if tag in state.unnoted or tag.start - breath.at > BREATH or _moves_on(state, tag):
+        if denied and breath.at < 0:
+            return Place(0.0, END, False, "by default")
+        return Place(how="not noted") if tag in state.unnoted else NOWHERE
+    if tag in state.unnoted:
+        return Place(how="not noted")
+    if tag.start - breath.at > BREATH or _moves_on(state, tag):
         return NOWHERE
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
@@ -210,6 +217,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             continue  # "somewhere around nine and a half"
         if cue.id == "not_noted":
             other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
+            features = passage.tags_from(tag.end, cue.start, "component")
+            other += [t for t in features if passage.word(t.start - 1) in ("a", "an", "another") and t.id != tag.id]
             if passage.word(cue.start) == "somewhere" and passage.tags_from(cue.end, cue.end + 8, "condition"):
                 break  # "and somewhere along there I saw sand": of the next thing
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))

@@ -134,6 +134,15 @@ def _told_behind(state: Placing, spoken: Spoken) -> bool:
     return (report is not None and report.end - report.start >= 2) or state.passage.is_class(spoken.end, "article")
 
 
+def _list_ahead(state: Placing, spoken: Spoken) -> bool:
+    """ "at 4.7 5.9 and 7.1": whether another reading goes on with the list."""
+    behind = state.passage.measures_from(spoken.end, spoken.end + 3)
+    if not behind or behind[0].unit not in (None, "m"):
+        return False
+    between = state.passage.speech.words[spoken.end : behind[0].start]
+    return all(word in state.passage.classes["one_more_distance"] for word in between)
+
+
 def _new_noun(state: Placing, start: int, end: int) -> bool:
     """Whether the words between two things only bring the second in: an article, and nothing that joins them."""
     between = range(start, end)
@@ -150,11 +159,15 @@ def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
 def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     """Two distances with nothing but "and" between: both are of the same thing."""
     breath, passage = state.breath, state.passage
-    if breath.at < 0 or breath.place.from_m is None or not 0 < spoken.start - breath.at <= 3 or spoken.stretch:
+    if breath.at < 0 or breath.place.from_m is None or not 0 <= spoken.start - breath.at <= 3 or spoken.stretch:
         return False
     between = passage.speech.words[breath.at : spoken.start]
-    if "and" not in between or any(word not in passage.classes["one_more_distance"] for word in between):
+    if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
+    if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
+        return False
+    if breath.listed:
+        return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
     if breath.place.how == "said after" or breath.holders:
         return not opens_statement(state, spoken.end) and not told_of_the_end(state, spoken.end)
     return True
