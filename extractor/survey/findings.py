@@ -306,7 +306,8 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
             return
-        unnoted = place.how == "not noted" and tag.id not in ("material_change", "joint") and not passage.is_class(tag.start - 1, "definite")
+        named = passage.is_class(tag.start - 1, "definite")
+        unnoted = place.how == "not noted" and tag.id not in ("material_change", "joint") and not named
         if (place.from_m is None and not unnoted) or place.how == "whole" or reader.contexts[tag].polarity == "absent":
             reader.topic = _Topic(tag.id, place, None, tag.end)
             return

@@ -58,13 +58,16 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
         return []
-    apart = _told_behind(state, spoken) and not own_behind(state, spoken.end)
+    begun = passage.covering(lead - 1, "stretch") or passage.covering(lead, "stretch")
+    begun_there = begun is not None and begun.id == "begins" and begun.start >= nearest.end
+    apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
     if carried and spoken.stretch and (apart or nearest.id in ("capped", "live", "disused")):
         return []  # "at 1.1 a junction and it's dry | from 1.9 to 2.5 there's grease"
     if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
         if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
             return []
-        if opens and state.breath.style != "after" and not own_behind(state, spoken.end):
+        telling_before = state.breath.style != "after" or (state.habit < 0 and _brings_in(state, spoken.end))
+        if opens and telling_before and not own_behind(state, spoken.end):
             return []
     return _chain(state, loose)
 
@@ -113,7 +116,7 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
         if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
-        if tag.kind == chain[-1].kind == "component" and _new_noun(state, start, end):
+        if tag.kind == chain[-1].kind == "component" and _new_noun(state, end):
             break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
             break
@@ -143,11 +146,21 @@ def _list_ahead(state: Placing, spoken: Spoken) -> bool:
     return all(word in state.passage.classes["one_more_distance"] for word in between)
 
 
-def _new_noun(state: Placing, start: int, end: int) -> bool:
-    """Whether the words between two things only bring the second in: an article, and nothing that joins them."""
-    between = range(start, end)
-    brought_in = any(state.passage.word(token) in ("a", "an", "another") for token in between)
-    return brought_in and not any(state.passage.is_class(token, "list", "says_with", "inside") for token in between)
+def _brings_in(state: Placing, token: int) -> bool:
+    """Whether something new is told there: "there may be", "a bend"; not "that's alright", "the water", of the last."""
+    passage = state.passage
+    cue = passage.cue_at(token, "speech_act", "report") or passage.cue_at(token, "doubt", "doubts_next")
+    if cue is not None:
+        return "there" in passage.speech.words[cue.start : cue.end]
+    return passage.word(token) in ("a", "an", "another", "some")
+
+
+def _new_noun(state: Placing, end: int) -> bool:
+    """Whether a thing is brought in by itself: by an article that nothing joins to what stands before."""
+    lead = end - 1
+    return state.passage.word(lead) in ("a", "an", "another") and not state.passage.is_class(
+        lead - 1, "list", "says_with", "inside"
+    )
 
 
 def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
