@@ -26,6 +26,7 @@ ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its 
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -535,6 +536,8 @@ def _named_component(
         and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
     ):
         return topic.component, True  # "on that same junction there's a crack"
+    if fresh and topic.component == "junction" and tag.id in BRANCH_STATES and tag.start - topic.end <= 26:
+        return topic.component, True  # "a wye on the left, that'll be the bath, and it's dry"
     if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component or "", ())
         if (
