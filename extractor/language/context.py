@@ -345,9 +345,10 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
         return True
     for token in range(tag.end, cue.start):
         component = passage.tags_from(token, token + 1, "component")
-        if (component and not passage.is_class(token - 1, "article", "inside", "definite")) or passage.cue_at(
-            token, "boundary", "next", "against", "turn"
-        ):
+        if component and not passage.is_class(token - 1, "article", "inside", "definite"):
+            return True
+        turns = passage.cue_at(token, "boundary", "next", "against", "turn")
+        if turns and not (passage.word(token) == "right" and passage.is_class(token + 1, "after_right_hand")):
             return True
         measure = passage.measure_over(token)
         if measure is not None and measure.unit in (None, "m") and passage.cue_at(measure.end, "speech_act", "report"):

@@ -19,6 +19,7 @@ class Spoken:
     end: int
     place: Place
     stretch: bool
+    step: bool = False  # counted on from the reading before
 
 
 def length_of(measure: Measure) -> tuple[float, float]:
@@ -56,10 +57,15 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         step = _step(passage, first)
         if step is not None and last is not None and last + step[0] >= 0:
             last = round(last + step[0], 4)
-            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False)
+            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, True)
             index += 1
             continue
         last = place.from_m
+        if first.low < first.high and _between(passage, first):
+            low, high = length_of(first)
+            yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
+            index += 1
+            continue
         if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
             low, high = length_of(first)
             rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
@@ -74,6 +80,14 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             continue
         yield Spoken(first.start, first.end, place, False)
         index += 1
+
+
+def _between(passage: Passage, measure: Measure) -> bool:
+    """ "between two and three metres there's scale"; "somewhere between" is one place, not well known."""
+    words = passage.speech.words[max(0, measure.start - 1) : measure.end]
+    if "between" not in words[:2] or passage.is_class(measure.start - 1, "not_well_known"):
+        return False
+    return not any(passage.word(measure.start - back) in passage.classes["not_well_known"] for back in (1, 2))
 
 
 def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:

@@ -270,8 +270,13 @@ def _in_it(passage: Passage, start: int) -> bool:
     """ "heavy corrosion on them", "grease in the mouth of it": said to be on what was just named."""
     words = passage.speech.words[start : start + 6]
     for index, word in enumerate(words):
-        if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
+        before = words[index - 1] if index else ""
+        if word in ("it", "them") and before in passage.classes["inside"]:
             return True
+        if word == "one" and before in ("that", "this") and index > 1 and words[index - 2] in passage.classes["inside"]:
+            return True
+        if word in ("that", "this"):
+            continue
         if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
@@ -283,7 +288,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
     """
     words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
     plain = [token for token in words if passage.measure_over(token) is None]
-    if not words or len(plain) > 5:
+    whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
+    if not words or len(plain) - 2 * whole_of > 5:
         return False
     has_preposition = False
     for token in words:
@@ -645,6 +651,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         component = topic.component
     spread = place.to_m is not None
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
+    if spread and scene.kind == "run" and component != "patch":
+        component = None  # "good from the manhole to the junction at 4.4": the pipe is
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
     behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
@@ -982,7 +990,7 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             between = range(tag.end, measure.start)
             blocked = any(
                 _told_between(passage, token, tag)
-                or (passage.cue_at(token, "boundary", "next"))
+                or (passage.cue_at(token, "boundary", "next") and passage.measure_over(token - 1) not in own)
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
                     (m := passage.measure_over(token))
@@ -997,7 +1005,10 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
                 if t.id in FEATURES and tag.kind == "component"
             ]
             gap = passage.distance(tag.end, measure.start)
-            if not blocked and not others and gap <= 9:
+            gap -= sum(
+                min(m.end, measure.start) - max(m.start, tag.end) for m in own if tag.end <= m.start < measure.start
+            )
+            if not blocked and not others and gap <= 11:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
             front = own_clause if measure.start >= own_clause else clause.start

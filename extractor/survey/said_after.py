@@ -172,7 +172,13 @@ def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
 def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     """Two distances with nothing but "and" between: both are of the same thing."""
     breath, passage = state.breath, state.passage
-    if breath.at < 0 or breath.place.from_m is None or not 0 <= spoken.start - breath.at <= 3 or spoken.stretch:
+    if (
+        breath.at < 0
+        or breath.place.from_m is None
+        or not 0 <= spoken.start - breath.at <= 3
+        or spoken.stretch
+        or spoken.step
+    ):
         return False
     between = passage.speech.words[breath.at : spoken.start]
     if any(word not in passage.classes["one_more_distance"] for word in between):

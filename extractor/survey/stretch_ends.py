@@ -67,6 +67,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     candidates = [t for t in candidates if (t in state.absent) == (candidates[-1] in state.absent)]
     if told.bare and candidates and candidates[-1] not in state.absent:
         candidates = [t for t in candidates if t.id not in POINTS]
+        if candidates and _told_since(passage, candidates[-1], told):
+            return None
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
     target = candidates[-1]
@@ -79,6 +81,9 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     place = Place(
         near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures)
     )
+    for tag in passage.tags_from(told.start, told.end, "component"):
+        if tag in breath.loose and tag not in candidates:
+            state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
@@ -105,12 +110,23 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     return not any(passage.word(token) in ("i", "we") for token in range(target.end, told.start - 1))
 
 
+def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
+    """ "6.8 joint perfect that's all joints done to 8 metres": another statement before the bare "to"."""
+    reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
+    parts = [t for t in passage.tags_from(target.end, told.start, "component") if t.id != "pipe"]
+    definite = [t for t in parts if passage.is_class(t.start - 1, "article", "inside")]
+    return len(parts) > len(definite) or any("that" in passage.speech.words[t.start : t.end] for t in reports)
+
+
 def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     """Where the stretch begins: at the thing's own reading, at the last one ("from there"), or at the opening."""
     passage, breath = state.passage, state.breath
-    cues = passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
-    opening = any(cue.id in ("from_opening", "whole") for cue in cues)
-    onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start for cue in cues)
+    cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
+    opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start - 8 for cue in cues)
+    first = own.measures[0].start if own.measures else None
+    if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
+        opening = False  # "from eleven there's roots all along to fifteen"
     if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
         return own
     if breath.place.from_m is not None and onward:
@@ -233,24 +249,20 @@ def _left_behind(passage: Passage, verb: int, end: int) -> bool:
 
 
 def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
-    """The fixed phrases of the lexicon, and a bare "to"."""
+    """The fixed phrases of the lexicon, a bare "to", and an end told by what is there."""
     passage = state.passage
     at = spoken.start
     while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
         at -= 1
     cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
-    if cue is None or cue.id not in ("until", "ends", "whole"):
-        cue = _till_reached(state, spoken) or cue
-        at = cue.end if cue is not None else at
-    if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
-        return None
-    words = passage.speech.words[cue.start : cue.end]
-    if words in (("through",), ("thru",)) or (cue.id == "whole" and not passage.is_class(cue.end - 1, "to")):
-        return None
-    bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
-    if bare and _moved(passage, cue):
-        return None
-    return EndTold(cue.start, spoken.start, bare)
+    if cue is not None and cue.id in ("until", "ends", "whole") and at <= cue.end <= spoken.end:
+        words = passage.speech.words[cue.start : cue.end]
+        bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
+        leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
+        if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
+            return EndTold(cue.start, spoken.start, bare)
+    reached = _till_reached(state, spoken)
+    return EndTold(reached.start, spoken.start, True) if reached is not None else None
 
 
 def _moved(passage: Passage, cue: Tag) -> bool:
@@ -264,13 +276,39 @@ def _moved(passage: Passage, cue: Tag) -> bool:
 
 
 def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
-    """ "doesn't quit till I hit the tank at 19 foot 4": an end told by what is there, with its distance behind."""
+    """ "doesn't quit till I hit the tank at 19 foot 4", "until we get to 8.2", "up to where it stops at 7.7", "to the
+    chamber at 6.4": an end told by what is there or by coming there, with its distance behind.
+    """
     passage = state.passage
-    for cue in reversed(passage.tags_from(max(0, spoken.start - 8), spoken.start, "stretch")):
-        words = passage.speech.words[cue.start : cue.end]
-        if cue.id not in ("until", "ends") or not any(word in ("till", "til", "until") for word in words):
+    for cue in reversed(passage.tags_from(max(0, spoken.start - 9), spoken.start, "stretch")):
+        if cue.id not in ("until", "ends", "whole") or passage.measures_from(cue.end, spoken.start):
             continue
-        arrives = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "ending", "component")
-        other = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
-        return cue if arrives and not other else None
+        told = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+        if told and passage.word(cue.end) != "where":
+            return None
+        till = any(word in ("till", "til", "until") for word in passage.speech.words[cue.start : cue.end])
+        places = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "component")
+        if till and (places or passage.tags_from(cue.end, spoken.start, "ending")):
+            return cue
+        small = all(_comes_there(passage, token) for token in range(cue.end, spoken.start))
+        if small and (till or passage.word(cue.end) == "where") and cue.end < spoken.start:
+            return cue
+        if places and passage.is_class(cue.end - 1, "to") and _names_end(passage, cue, places[0], spoken):
+            return cue
     return None
+
+
+def _comes_there(passage: Passage, token: int) -> bool:
+    """A small word of coming somewhere: "we get to", "where it stops at"."""
+    small = ("someone", "pronoun", "gets_on", "ends_verb", "copula", "to", "at", "filler", "reading_word", "halts")
+    return passage.is_class(token, *small) or passage.word(token) in ("where", "there", "about", "the", "'re", "'m")
+
+
+def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
+    """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
+    before = all(passage.is_class(token, "article", "filler") for token in range(cue.end, place.start))
+    behind = all(
+        passage.is_class(token, "at", "reading_word", "filler", "article") for token in range(place.end, spoken.start)
+    )
+    led = passage.is_class(spoken.start - 1, "at", "reading_word") or passage.is_class(spoken.start, "at")
+    return before and behind and led and place.end <= spoken.start
