@@ -363,7 +363,9 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     near = [
         tag
         for tag in passage.tags_from(max(0, cue.start - 16), cue.start, "condition")
-        if _takes_extent(tag) and tag.end <= cue.start
+        if _takes_extent(tag)
+        and tag.end <= cue.start
+        and not (tag.id == "full" and passage.covering(tag.start, "stretch"))
     ]
     if not near:
         return None

@@ -40,11 +40,22 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
-        if tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN
+        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
     ]
     measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
     items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
     return sorted(items, key=lambda item: (item.start, item.end))
+
+
+def _names_the_way(passage: Passage, tag: Tag) -> bool:
+    """The opening of "camera in the trap", the word of "the full length": no thing seen."""
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True
+    if tag.id not in ("trap", "stack") or not passage.is_class(tag.start - 1, "article"):
+        return False
+    moved = passage.covering(tag.start - 2, "movement") or passage.covering(tag.start - 1, "movement")
+    return moved is not None and moved.id == "camera_in"
 
 
 def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:

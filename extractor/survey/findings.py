@@ -144,6 +144,9 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
     if reader.places.get(tag, NOWHERE).how == "end told":
         return True  # "comes good again at 4.8"
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True  # "the full length"
     level = passage.measure_over(tag.start - 1)
     if tag.id == "full" and level is not None and level.unit == "%":
         return True  # "thirty percent full"

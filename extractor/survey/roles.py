@@ -82,6 +82,9 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS
     if (said := _bore(passage, measure, fine)) is not None:
         return said
+    ordinal = passage.measure_over(measure.start - 1)
+    if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
+        return "chainage"  # "the first six feet of it is cast iron"
     working = _working(passage, clauses, index, measure.start)
     if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
         return said
@@ -337,6 +340,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
+            or passage.is_class(measure.end - 1, "exact_word")
             or passage.cue_at(measure.end, "speech_act", "report")
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )

@@ -33,6 +33,14 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
+    again = passage.covering(spoken.start - 1, "reference")
+    told_again = again is not None and again.id == "same_again" and again.start >= nearest.end
+    if (
+        told_again
+        and not spoken.stretch
+        and any(passage.is_class(t, "one_again") for t in range(nearest.end, lead + 1))
+    ):
+        return []  # "roots light | and another at 3.6"
     if passage.tags_from(nearest.end, lead, "structure", "fixture"):
         return []
     opens = opens_statement(state, spoken.end)

@@ -11,7 +11,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
-from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.rows import END, NOWHERE, Place
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
@@ -131,7 +131,16 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
         return own
     if breath.place.from_m is not None and onward:
         return breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+    if not opening and state.readings and target not in state.absent and _goes_on(passage, target):
+        last = state.readings[-1]
+        far = last.to_m if last.to_m not in (None, END) else last.from_m
+        return replace(last, from_m=far, to_m=None)  # "clears at 2.9 then clean to 5.1"
     return Place(0.0)
+
+
+def _goes_on(passage: Passage, target: Tag) -> bool:
+    """Whether the thing goes on from what was told: "then it's clean", "and then dry"."""
+    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 4), target.start))
 
 
 def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
