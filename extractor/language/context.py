@@ -245,6 +245,7 @@ def _opens_place(passage: Passage, start: int) -> bool:
 def _extents(passage: Passage) -> dict[Tag, Tag]:
     extents: dict[Tag, Tag] = {}
     degrees = [cue for cue in passage.tags_from(0, len(passage), "extent") if cue.extent is not None]
+    trailing = _told_last(passage, degrees)
     for cue in degrees:
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
@@ -252,7 +253,7 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
             _pass_on(passage, inside, cue, extents)
             continue
         ahead = _extent_ahead(passage, cue)
-        if ahead is not None:
+        if ahead is not None and not (trailing and _between_two(passage, cue, ahead)):
             extents.setdefault(ahead, cue)
             _pass_on(passage, ahead, cue, extents)
     taken = set(extents.values())
@@ -263,6 +264,33 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
         if behind is not None:
             taken.add(extents.setdefault(behind, cue))
     return extents
+
+
+def _told_last(passage: Passage, degrees: list[Tag]) -> bool:
+    """Whether this speaker tells the degree last, behind the reading ("roots at 2.2 light, roots at 4.6 heavy"): from
+    the degrees that stand beside one thing only.
+    """
+    habit = 0
+    for cue in degrees:
+        ahead, after_reading = _extent_ahead(passage, cue), passage.measure_over(cue.start - 1)
+        if ahead is None and after_reading is not None and _extent_behind(passage, cue) is not None:
+            habit += 1
+        elif ahead is not None and after_reading is None:
+            habit -= 1
+    return habit > 0
+
+
+def _between_two(passage: Passage, cue: Tag, ahead: Tag) -> bool:
+    """Whether a degree stands between a thing with its reading and the next thing: it may be of either."""
+    reading = passage.measure_over(cue.start - 1)
+    if reading is None or passage.distance(cue.end, ahead.start) > 1:
+        return False
+    before = passage.tags_from(reading.start - 8, reading.start, "condition")
+    return (
+        bool(before)
+        and passage.is_class(reading.start - 1, "at")
+        and passage.distance(before[-1].end, reading.start) <= 4
+    )
 
 
 def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> None:

@@ -340,7 +340,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
-            or passage.is_class(measure.end - 1, "exact_word")
+            or passage.is_class(measure.end, "exact_word")
             or passage.cue_at(measure.end, "speech_act", "report")
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )
