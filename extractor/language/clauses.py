@@ -147,7 +147,7 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
     if word == "well":
         return before != "as"
     if word == "so":
-        return after not in ("far", "much", "many", "long")
+        return before != "or" and after not in ("far", "much", "many", "long")
     if word == "right":
         held = before in passage.classes["before_right_hand"]
         return not held and after not in passage.classes["after_right_hand"]
@@ -204,7 +204,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m", "clock"):
+    if measure and measure.unit in (None, "m", "clock") and passage.word(measure.start - 1) not in ("those", "these"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")
@@ -238,6 +238,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     if passage.tags_from(start, end, "movement") and "plan" in acts:
         return "moving"
     for name in ("plan", "hearsay", "general", "question", "talk"):
+        if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
+            continue  # "i'll say no roots", "i'll call that moderate"
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
     if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):

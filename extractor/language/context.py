@@ -41,6 +41,8 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
         negation = denied.get(tag)
         doubt = doubted.get(tag)
         extent = extents.get(tag)
+        if negation and extent and extent.start >= tag.end:
+            extent = None  # "no roots until 6.2 and then a big mass of them"
         out[tag] = Context(
             polarity="absent" if negation else "present",
             certainty="tentative" if doubt else "stated",

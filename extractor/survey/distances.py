@@ -93,6 +93,11 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         index += 1
 
 
+def _names_place(passage: Passage, token: int) -> bool:
+    kinds = ("structure", "fixture", "component")
+    return passage.is_class(token, "article", "at") or any(passage.covering(token, kind) for kind in kinds)
+
+
 def _between(passage: Passage, measure: Measure) -> bool:
     """ "between two and three metres there's scale"; "somewhere between" is one place, not well known."""
     words = passage.speech.words[max(0, measure.start - 1) : measure.end]
@@ -122,6 +127,7 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
     if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
         return False
     until = False
+    led = passage.is_class(first.start - 1, "from") or passage.is_class(first.start, "from")
     token = first.end
     between = "between" in passage.speech.words[max(0, first.start - 2) : first.start + 1]
     while token < second.start:
@@ -134,6 +140,8 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
+        elif led and until and _names_place(passage, token):
+            token += 1  # "from 5 to the main at 8.1"
         else:
             return False
     starts_with_to = passage.is_class(second.start, "to")

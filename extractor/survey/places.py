@@ -21,7 +21,7 @@ from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_behind, ends_stretch
+from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, to_named
 
 NOT_NOTED_REACH = 16
@@ -120,7 +120,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     led = onwards is not None and is_onwards(state, onwards)
     if (led or from_on(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
-    state.breath = Breath(place, spoken.end, also=also, style=breath.style)
+    state.breath = Breath(place, spoken.end, also=also, up_to=led_up_to(state, spoken), style=breath.style)
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
@@ -166,6 +166,9 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return NOWHERE
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
+    alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
+    if breath.up_to is not None and alone and (denied or tag.id in SPREADING):
+        return breath.up_to
     first = not breath.holders and here.how in ("said before", "stretch")
     linked = bool(breath.holders) and here.how in ("said before", "stretch") and _linked(state, breath.holders[-1], tag)
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3

@@ -37,6 +37,7 @@ class Breath:
     holders: list[Tag] = field(default_factory=list)
     loose: list[Tag] = field(default_factory=list)
     also: tuple[Place, ...] = ()  # places told with this one: "at 5.2 and 6.4 there's scale"
+    up_to: Place | None = None  # the stretch of "up to 4.4 there's no cracks", for what lies along the pipe
     listed: list[Tag] = field(default_factory=list)  # things of a list of readings that goes on
     style: str = ""  # whether distances last came before or after their things
 

@@ -327,6 +327,8 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         and "feet" not in measure.rule
         and "point" not in measure.rule
     )
+    if passage.word(measure.start - 1) in ("those", "these", "them"):
+        return None  # "between those two"
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
     if whole:
         if (

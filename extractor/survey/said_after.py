@@ -30,6 +30,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []  # "at that same joint": its distance was said before
     lead = lead_start(state, spoken.start)
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    turns = [t for t in turns if passage.word(t.start - 1) != "or"]  # "every metre or so from 2.2"
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
         return []

@@ -20,7 +20,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
     cues: dict[str, Tag] = {}
     for cue in passage.tags_from(start, end, "stretch"):
         cues.setdefault(cue.id, cue)
-    if (between := _between_told(passage, max(clause.start, tag.start - 8), tag.end + 4)) is not None:
+    if (between := _between_told(passage, max(state.breath.at, tag.start - 8), tag.end + 4)) is not None:
         cues["between"] = between
     point_cue = cues.get("to_this_point")
     if point_cue is not None and any(
@@ -40,6 +40,11 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
+    if whole is not None and any(
+        passage.is_class(m.start - 1, "from") or passage.is_class(m.start, "from")
+        for m in passage.measures_from(whole.end, whole.end + 5)
+    ):
+        whole = None  # "roots every metre or so from 2.2 to 6.1"
     if whole and not _until_follows(state, whole):
         named = _stretch_named(state, whole)
         if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
@@ -104,7 +109,7 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
             after += 1
-        if passage.measures_from(token + 1, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
+        if passage.measures_from(after, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
             continue
         return Tag(token, after, "stretch", "between")
     return None

@@ -7,6 +7,7 @@ camera went.
 
 from dataclasses import dataclass, replace
 
+from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
@@ -78,9 +79,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
-    place = Place(
-        near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures)
-    )
+    rough = near.approximate or far.approximate
+    place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
     for tag in passage.tags_from(told.start, told.end, "component"):
         if tag in breath.loose and tag not in candidates:
             state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
@@ -88,7 +88,9 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
     for tag in reversed(candidates[:-1]):
-        if state.places.get(tag, NOWHERE) != own or group[-1].start - tag.end > 4:
+        place_of = state.places.get(tag, NOWHERE)
+        reach = 4 if tag.id != "dip" else 10  # "a dip with about thirty mil of water in it"
+        if (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m) or group[-1].start - tag.end > reach:
             break
         group.append(tag)
     return group, place
@@ -190,7 +192,10 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
     if passage.is_class(verb, "goes_as_camera") and opens:
         return False  # "carrying on to 4.2 a junction"
-    return going or not passage.tags_from(verb, spoken.end + 4, "structure", "fixture")  # "out at the kerb at nine"
+    if going:
+        return True
+    inside = spoken.end + 4 if passage.is_class(spoken.end, "inside") else spoken.start
+    return not passage.tags_from(verb, inside, "structure", "fixture")  # "comes out at the kerb at nine"
 
 
 def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
@@ -242,7 +247,7 @@ def _comes_out(passage: Passage, verb: int, end: int) -> bool:
     if not passage.is_class(verb, "comes_out_verb") or ways[-1:] == ["to"]:
         return False
     named = passage.covering(verb - 1, "component") or passage.covering(verb - 1, "condition")
-    if named is not None:
+    if named is not None and named.id not in LYING:
         return any(word in passage.classes["made_good"] for word in ways)  # "a lateral comes up at" is no end
     return any(word in passage.classes["way_out"] for word in ways)
 
@@ -274,6 +279,30 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
 
 
+def led_up_to(state: Placing, spoken: Spoken) -> Place | None:
+    """ "up to 4.4 there's no cracks", "as far as 6.1 it's dry": the stretch to a reading that opens its statement; from
+    the opening, or from the last reading where it goes on with "then".
+    """
+    passage = state.passage
+    at = _lead_of(passage, spoken.start)
+    cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
+    if spoken.stretch or cue is None or cue.id != "until" or not at <= cue.end <= spoken.end:
+        return None
+    if cue.end - cue.start < 2 or _moved(passage, cue) or spoken.place.from_m is None:
+        return None
+    before = cue.start - 1
+    opens = clause_at(state.clauses, cue.start).start >= before or passage.is_class(before, "list", "filler")
+    if not (opens or passage.covering(before, "boundary") or passage.covering(before, "direction")):
+        return None
+    near = 0.0
+    if "then" in passage.speech.words[max(0, cue.start - 3) : cue.start] and state.readings:
+        last = state.readings[-1]
+        near = (last.to_m if last.to_m not in (None, END) else last.from_m) or 0.0
+    if near >= spoken.place.from_m:
+        return None
+    return replace(spoken.place, from_m=near, to_m=spoken.place.from_m, how="stretch")
+
+
 def _moved(passage: Passage, cue: Tag) -> bool:
     """ "moving along to", "brings us to", "so on to": how far the camera went."""
     before = cue.start - 1
@@ -302,7 +331,8 @@ def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
         small = all(_comes_there(passage, token) for token in range(cue.end, spoken.start))
         if small and (till or passage.word(cue.end) == "where") and cue.end < spoken.start:
             return cue
-        if places and passage.is_class(cue.end - 1, "to") and _names_end(passage, cue, places[0], spoken):
+        leads = passage.is_class(cue.end - 1, "to") or passage.word(cue.end - 2) == "far"
+        if places and leads and _names_end(passage, cue, places[0], spoken):
             return cue
     return None
 

@@ -55,6 +55,9 @@ def from_named(state: Placing, spoken: Spoken) -> Spoken | None:
             lead = spoken.start - 2
     if lead is None:
         return None
+    start = passage.covering(lead - 1, "stretch")
+    if start is not None and start.id == "from_opening" and start.end == lead and spoken.place.from_m:
+        return Spoken(start.start, spoken.end, replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m), True)
     for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
         if tag.end != lead or not any(
             passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)
