@@ -49,7 +49,7 @@ def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
 def _starts(passage: Passage) -> dict[int, str]:
     starts: dict[int, str] = {}
     for tag in passage.tags_from(0, len(passage), *_OPENING_KINDS):
-        if tag.kind == "boundary" and not _is_boundary(passage, tag.start, tag.end):
+        if tag.kind == "boundary" and not is_boundary(passage, tag.start, tag.end):
             continue
         if tag.kind == "movement" and tag.id in ("inspect", "go"):
             continue
@@ -139,7 +139,7 @@ def _leads(passage: Passage, start: int, end: int) -> bool:
     return not prepared or (report is not None and report.end - report.start >= 2)
 
 
-def _is_boundary(passage: Passage, start: int, end: int) -> bool:
+def is_boundary(passage: Passage, start: int, end: int) -> bool:
     """ "on the right", "right through", "all good now": words that open a clause only where nothing holds them."""
     word, before, after = passage.word(start), passage.word(start - 1), passage.word(end)
     if end - start > 1:
@@ -187,7 +187,7 @@ def _with_noun(passage: Passage, start: int) -> int:
         if passage.is_class(before, "list"):
             return before
         boundary = passage.covering(before, "boundary")
-        if (boundary and _is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
+        if (boundary and is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
             break
         if (
             passage.covering(before, "negation")

@@ -302,7 +302,7 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
             return False
         measure = passage.measure_over(token)
         if measure is not None:
-            if measure.start == token and not passage.is_class(token - 1, "at"):
+            if measure.start == token and not passage.is_class(token - 1, "at") and not is_count(passage, measure):
                 return False
             has_preposition = False  # what leads to the distance leads to nothing behind it
             continue

@@ -138,6 +138,15 @@ def _take_thing(state: Placing, tag: Tag) -> None:
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
+    shared = any(
+        state.passage.word(token) in ("both", "all", "each") for token in range(max(0, tag.start - 3), tag.start)
+    )
+    if (
+        shared and state.breath.listed and place.from_m == state.breath.place.from_m
+    ):  # "junctions at 4.2 and 6.6 both live"
+        first = state.breath.listed[0]
+        earlier = [state.places[first], *state.extra.get(first, [])]
+        state.extra[tag] = [replace(other, how="carried") for other in earlier if other.from_m != place.from_m]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -234,6 +243,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             return not passage.tags_from(cue.end, tag.start, "condition")
         if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
             continue
+        if cue.id == "back_there" and passage.measure_over(cue.end) and passage.is_class(cue.end - 1, "at"):
+            continue  # "cracked back at 4.2"
         if (
             cue.id == "back_there"
             and cue.start >= clause.start

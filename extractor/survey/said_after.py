@@ -1,6 +1,6 @@
 """Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
 
-from extractor.language.clauses import clause_at
+from extractor.language.clauses import clause_at, is_boundary
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import (
@@ -28,9 +28,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     nearest = loose[-1]
     if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
         return []  # "at that same joint": its distance was said before
-    lead = lead_start(state, spoken.start)
+    lead = _pointing_start(state, lead_start(state, spoken.start), spoken)
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
-    turns = [t for t in turns if passage.word(t.start - 1) != "or"]  # "every metre or so from 2.2"
+    turns = [t for t in turns if is_boundary(passage, t.start, t.end)]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
@@ -46,7 +46,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     opens = opens_statement(state, spoken.end)
     prepared = (
-        passage.is_class(lead, "at", "from")
+        lead < lead_start(state, spoken.start)
+        or passage.is_class(lead, "at", "from")
         or passage.word(lead) in ("somewhere", "just")
         or passage.is_class(spoken.start, "from")
     )
@@ -79,6 +80,26 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         if opens and telling_before and not own_behind(state, spoken.end):
             return []
     return _chain(state, loose)
+
+
+def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:
+    """Back over what points at the last thing: "a crack | and that's 4.2 metres", "I make that 4.2"."""
+    passage = state.passage
+    if opens_statement(state, spoken.end) or told_of_the_end(state, spoken.end) or passage.is_class(lead, "at", "from"):
+        return lead
+    if passage.tags_from(spoken.end, spoken.end + 3, "structure", "fixture") or passage.word(spoken.end) == "now":
+        return lead
+    start = lead
+    while passage.is_class(start - 1, "filler"):
+        start -= 1
+    if passage.is_class(start - 1, "copula") and passage.word(start - 2) in ("that", "it", "this"):
+        start -= 2
+    elif passage.word(start - 1) in ("that", "it") and passage.word(start - 2) in passage.classes["makes_reading"]:
+        start -= 2
+        start -= passage.is_class(start - 1, "someone")
+    else:
+        return lead
+    return start - 1 if passage.is_class(start - 1, "list") else start
 
 
 def told_late(state: Placing, spoken: Spoken) -> Tag | None:
@@ -197,5 +218,6 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     if breath.listed:
         return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
     if breath.place.how == "said after" or breath.holders:
-        return not opens_statement(state, spoken.end) and not told_of_the_end(state, spoken.end)
+        closed = passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
+        return closed and not opens_statement(state, spoken.end)
     return True

@@ -103,6 +103,7 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     if any(tag.id == "next" and tag.start not in inside for tag in turns):
         return False
     moves = passage.tags_from(target.end, told.start, "movement")
+    moves = [tag for tag in moves if not passage.cue_at(tag.start, "stretch", "begins")]  # "the roots start at 4.2"
     if any(tag.id not in ("inspect", "go") for tag in moves):
         return False
     if any(
