@@ -89,7 +89,8 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             yield Spoken(first.start, second.end, both, True)
             index += 2
             continue
-        yield Spoken(first.start, first.end, place, False)
+        start = first.start + (passage.speech.words[first.start - 1 : first.start + 1] == ("the", "right"))
+        yield Spoken(start, first.end, place, False)  # "to the right at 2.05": the side, not "right at"
         index += 1
 
 

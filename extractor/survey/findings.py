@@ -301,14 +301,17 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
+        if measure is not None and is_count(passage, measure):
+            continue  # "roots in two joints"
         if measure is not None:
-            if measure.start == token and not passage.is_class(token - 1, "at") and not is_count(passage, measure):
+            if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
             has_preposition = False  # what leads to the distance leads to nothing behind it
             continue
         if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
-    return has_preposition and not (passage.measure_over(end - 1))
+    last = passage.measure_over(end - 1)
+    return has_preposition and (last is None or is_count(passage, last))
 
 
 # --- components ---------------------------------------------------------------------------------

@@ -21,8 +21,8 @@ from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_up_to
-from extractor.survey.stretches import first_part, from_named, from_on, to_named
+from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_past, led_up_to
+from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
@@ -67,6 +67,11 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    if (relative := from_thing(state, spoken)) is not None:
+        if relative.place.from_m is None:
+            state.unnoted.update(breath.loose[-1:])
+            return  # "two metres past the bend", which was not told before
+        spoken = relative
     if not spoken.stretch and (ended := ends_stretch(state, spoken) or ends_behind(state, spoken)) is not None:
         targets, place = ended
         for tag in targets:
@@ -120,7 +125,9 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     led = onwards is not None and is_onwards(state, onwards)
     if (led or from_on(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
-    state.breath = Breath(place, spoken.end, also=also, up_to=led_up_to(state, spoken), style=breath.style)
+    state.breath = Breath(
+        place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
+    )
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
@@ -134,6 +141,9 @@ def _told_anew(state: Placing, spoken: Spoken) -> bool:
 
 
 def _take_thing(state: Placing, tag: Tag) -> None:
+    if tag in state.ended:
+        state.places[tag] = Place(how="end told")
+        return
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:

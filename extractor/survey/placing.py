@@ -54,6 +54,7 @@ class Placing:
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
     readings: list[Place] = field(default_factory=list)  # of the run so far
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
+    ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 
@@ -130,6 +131,10 @@ def words_between(state: Placing, start: int, end: int) -> int:
     for token in passage.standing(start, end):
         measure = passage.measure_over(token)
         if measure and measure.unit == "clock":
+            continue
+        if passage.word(token) == "in" and passage.word(token + 1) in ("that", "this"):
+            continue  # "roots in that one"
+        if passage.word(token) == "one" and passage.word(token - 1) in ("that", "this"):
             continue
         if (
             passage.is_class(token, "filler", "side", "article", "at")

@@ -30,7 +30,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []  # "at that same joint": its distance was said before
     lead = _pointing_start(state, lead_start(state, spoken.start), spoken)
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
-    turns = [t for t in turns if is_boundary(passage, t.start, t.end)]
+    turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
@@ -85,7 +85,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
 def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:
     """Back over what points at the last thing: "a crack | and that's 4.2 metres", "I make that 4.2"."""
     passage = state.passage
-    if opens_statement(state, spoken.end) or told_of_the_end(state, spoken.end) or passage.is_class(lead, "at", "from"):
+    closed = passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
+    if not closed or opens_statement(state, spoken.end) or passage.is_class(lead, "at", "from"):
         return lead
     if passage.tags_from(spoken.end, spoken.end + 3, "structure", "fixture") or passage.word(spoken.end) == "now":
         return lead
@@ -146,7 +147,7 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
         if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
-        if tag.kind == chain[-1].kind == "component" and _new_noun(state, end):
+        if chain[-1].kind == "component" and _new_noun(state, end):
             break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
             break
@@ -187,10 +188,9 @@ def _brings_in(state: Placing, token: int) -> bool:
 
 def _new_noun(state: Placing, end: int) -> bool:
     """Whether a thing is brought in by itself: by an article that nothing joins to what stands before."""
-    lead = end - 1
-    return state.passage.word(lead) in ("a", "an", "another") and not state.passage.is_class(
-        lead - 1, "list", "says_with", "inside"
-    )
+    passage, lead = state.passage, end - 1
+    joined = passage.is_class(lead - 1, "list", "inside") or passage.word(lead - 1) in ("with", "has", "got", "have")
+    return passage.word(lead) in ("a", "an", "another") and not joined
 
 
 def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:

@@ -22,7 +22,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         cues.setdefault(cue.id, cue)
     if (between := _between_told(passage, max(state.breath.at, tag.start - 8), tag.end + 4)) is not None:
         cues["between"] = between
-    point_cue = cues.get("to_this_point")
+    point_cue = cues.get("to_this_point") or (_not_yet(passage, tag) if denied else None)
     if point_cue is not None and any(
         m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
     ):
@@ -37,6 +37,10 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
             rough = first.approximate or last.approximate
             return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
+    ahead_cue = cues.get("onwards")
+    leads = ahead_cue is not None and clause.start <= ahead_cue.start and ahead_cue.end <= tag.start
+    if ahead_cue is not None and leads and here.from_m is not None and "whole" in cues and is_onwards(state, ahead_cue):
+        return replace(here, to_m=END, how="onwards")  # "from there on it's roots all the way"
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
@@ -87,18 +91,28 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
 def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
     """ "no standing water up to this point 4.4 metres": what is denied up to a reading that stands behind the words."""
     passage = state.passage
-    cue = next(
-        (c for c in passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch") if c.id == "to_this_point"),
-        None,
-    )
-    if cue is None or not all(
-        passage.is_class(t, "at", "reading_word", "copula", "filler", "article", "list")
-        or passage.word(t) in ("we", "i")
-        for t in range(cue.end, spoken.start)
-    ):
+    cues = passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch")
+    cue = next((cue for cue in cues if cue.id == "to_this_point"), None)
+    yet = next((t for t in range(max(0, spoken.start - 3), spoken.start) if passage.word(t) == "yet"), None)
+    if cue is None and yet is not None:
+        cue = Tag(yet, yet + 1, "stretch", "to_this_point")
+    small = ("at", "reading_word", "copula", "filler", "article", "list", "someone")
+    if cue is None or not all(passage.is_class(token, *small) for token in range(cue.end, spoken.start)):
         return []
     loose = [t for t in state.breath.loose if t in state.absent and passage.distance(t.end, cue.start) <= 14]
     return [t for t in loose if state.places.get(t, NOWHERE).how in ("none", "by default")]
+
+
+def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
+    """ "4.2 and no sign of roots yet", "still no roots": up to the reading."""
+    for token in range(tag.end, tag.end + 3):
+        if passage.word(token) == "yet":
+            return Tag(token, token + 1, "stretch", "to_this_point")
+        if passage.is_class(token, "list", "at"):
+            break
+    if any(passage.word(token) == "still" for token in range(max(0, tag.start - 5), tag.start)):
+        return Tag(tag.end, tag.end, "stretch", "to_this_point")
+    return None
 
 
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:

@@ -210,6 +210,10 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         return None
     while passage.is_class(token, "list", "filler"):
         token += 1
+    again = [t for t in passage.tags_from(token + 1, token + 5, "condition") if t.id == lying[-1].id]
+    if again and passage.is_class(token, "left_behind", "end_noun") and passage.word(token + 1) == "of":
+        state.ended.add(again[0])  # "5.5 out of the sag"
+        return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
     )
@@ -227,15 +231,16 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
             inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
             if camera or not told or inside or passage.tags_from(token, end, "ending"):
                 return None
-            place = replace(
-                own,
-                to_m=spoken.place.from_m,
-                approximate=own.approximate or spoken.place.approximate,
-                how="stretch",
-                measures=(*own.measures, *spoken.place.measures),
-            )
-            return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
+            return _both_ends(state, lying, own, spoken)
     return None
+
+
+def _both_ends(state: Placing, lying: list[Tag], own: Place, spoken: Spoken) -> tuple[list[Tag], Place]:
+    """What lies at `own`, and its stretch to the reading."""
+    rough = own.approximate or spoken.place.approximate
+    measures = (*own.measures, *spoken.place.measures)
+    place = replace(own, to_m=spoken.place.from_m, approximate=rough, how="stretch", measures=measures)
+    return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
 
 
 def _comes_out(passage: Passage, verb: int, end: int) -> bool:
@@ -278,6 +283,14 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
             return EndTold(cue.start, spoken.start, bare)
     reached = _till_reached(state, spoken)
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
+
+
+def led_past(state: Placing, spoken: Spoken) -> Place | None:
+    """ "past 4.2 it's all roots", "after 4.2 it's dry": from the reading to the end, for what lies along the pipe."""
+    before = state.passage.word(spoken.start - 1)
+    if spoken.stretch or spoken.place.from_m is None or before not in ("past", "beyond", "after"):
+        return None
+    return replace(spoken.place, to_m=END, how="onwards")
 
 
 def led_up_to(state: Placing, spoken: Spoken) -> Place | None:
