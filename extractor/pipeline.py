@@ -91,7 +91,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     actions = read_actions(passage, clauses, scenes, roles, openings)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
-    conclusions = read_conclusions(passage, clauses, rows)
+    conclusions = read_conclusions(passage, clauses, rows, absent)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
     rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)

@@ -6,7 +6,7 @@ though
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -18,7 +18,8 @@ PLACE_KINDS = frozenset({"structure", "fixture"})
 
 
 def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
-    """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell nothing;
+    """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell
+    nothing;
     not those of the neighbours, among which are words that a person may want to see when they led to nothing.
     """
     classes = {entry.id: frozenset(entry.spoken) for entry in lexicon.of_kind("grammar", "neighbour")}
@@ -52,6 +53,24 @@ class Passage:
             if word in classes.get(name, ()):
                 return True
         return False
+
+    @cached_property
+    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], list[int]]:
+        return {}
+
+    def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
+        """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
+
+        The whole passage is searched at the first call with these; a rule that begins with few words is then tried
+        at those instead of at every word.
+        """
+        tokens = self._found_tokens.get((names, words))
+        if tokens is None:
+            wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
+            tokens = [token for token, word in enumerate(self.speech.words) if word in wanted]
+            self._found_tokens[names, words] = tokens
+        first = bisect_left(tokens, start)
+        return tokens[first : bisect_left(tokens, end, first)]
 
     @cached_property
     def _tag_starts(self) -> list[int]:
