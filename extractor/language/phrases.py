@@ -27,6 +27,10 @@ class PhraseSet:
         """The words that a phrase can start with."""
         return set(self._by_first)
 
+    def later_words(self) -> set[str]:
+        """The words that stand in a phrase behind its first."""
+        return {word for forms in self._by_first.values() for form in forms for word in form[1:]}
+
     def end_at(self, words: Sequence[str], start: int) -> int:
         """Where the longest phrase that starts at `start` ends; `start` itself where there is none."""
         if start < len(words):
