@@ -13,7 +13,7 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
-from extractor.language.measures import MeasureGrammar, find_measures, habit_of, measure_grammar
+from extractor.language.measures import MeasureGrammar, habit_of, measure_grammar, measures_of
 from extractor.language.mishearings import mend, sound_index
 from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
@@ -71,8 +71,9 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
     speech = tokenise(narration, tools.classes.get("hesitation", frozenset()))
-    habit = habit_of(stream_of(speech, tools.grammar))
-    measures = find_measures(speech, tools.grammar, habit=habit)
+    stream = stream_of(speech, tools.grammar)
+    stream.habit = habit = habit_of(stream)
+    measures = measures_of(stream)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
     mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))

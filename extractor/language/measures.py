@@ -24,7 +24,15 @@ from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
 
-__all__ = ["MeasureGrammar", "find_measures", "habit_of", "measure_grammar", "read_quantity", "visit_habit"]
+__all__ = [
+    "MeasureGrammar",
+    "find_measures",
+    "habit_of",
+    "measure_grammar",
+    "measures_of",
+    "read_quantity",
+    "visit_habit",
+]
 
 OPENERS = ("between_loosely", "between", "from")
 CONNECTORS = ("range_or", "range_to", "and", "range_by")
@@ -34,6 +42,11 @@ def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None 
     """All measures of the narration. `habit` ("m" or "ft") is decided from the narration where not given."""
     stream = stream_of(speech, grammar)
     stream.habit = habit or habit_of(stream)
+    return measures_of(stream)
+
+
+def measures_of(stream: Stream) -> tuple[Measure, ...]:
+    """All measures of a stream whose habit is known."""
     hear_numbers(stream)
     measures: list[Measure] = []
     for draft in _drafts(stream):
