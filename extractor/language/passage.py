@@ -5,7 +5,7 @@ though
 `speech` still holds the words.
 """
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -76,6 +76,14 @@ class Passage:
         return [measure.start for measure in self.measures]
 
     @cached_property
+    def _measure_over(self) -> dict[int, Measure]:
+        return {token: measure for measure in self.measures for token in range(measure.start, measure.end)}
+
+    @cached_property
+    def _tags_over(self) -> dict[str, dict[int, Tag]]:
+        return {}
+
+    @cached_property
     def _by_kind(self) -> dict[str, tuple[list[int], list[Tag]]]:
         table: dict[str, tuple[list[int], list[Tag]]] = {}
         for tag in self.tags:
@@ -120,17 +128,20 @@ class Passage:
 
     def covering(self, token: int, kind: str) -> Tag | None:
         """The tag of this kind that the token lies in, if any."""
-        starts, tags = self._by_kind.get(kind, ([], []))
-        index = bisect_right(starts, token) - 1
-        return tags[index] if index >= 0 and tags[index].end > token else None
+        over = self._tags_over.get(kind)
+        if over is None:
+            over = self._tags_over[kind] = {}
+            starts, tags = self._by_kind.get(kind, ([], []))
+            for tag, next_start in zip(tags, [*starts[1:], len(self)], strict=False):  # the last that began holds it
+                over.update(dict.fromkeys(range(tag.start, min(tag.end, next_start)), tag))
+        return over.get(token)
 
     def measures_from(self, start: int, end: int) -> tuple[Measure, ...]:
         return self.measures[bisect_left(self._measure_starts, start) : bisect_left(self._measure_starts, end)]
 
     def measure_over(self, token: int) -> Measure | None:
         """The measure that the token lies in, if any."""
-        index = bisect_right(self._measure_starts, token) - 1
-        return self.measures[index] if index >= 0 and self.measures[index].end > token else None
+        return self._measure_over.get(token)
 
     def standing(self, start: int, end: int) -> Iterator[int]:
         """Tokens of [start, end) that no correction withdrew."""
