@@ -32,6 +32,7 @@ class Stream:
     habit: str = "m"
     taken: int = 0  # words before this one belong to measures already read
     quantities: dict[int, Any] = field(default_factory=dict, repr=False)  # what `quantity` read at each word so far
+    cardinals: dict[int, Any] = field(default_factory=dict, repr=False)  # and `cardinal`
 
     def __len__(self) -> int:
         return len(self.words)

@@ -5,7 +5,7 @@ though
 `speech` still holds the words.
 """
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -80,10 +80,6 @@ class Passage:
         return {token: measure for measure in self.measures for token in range(measure.start, measure.end)}
 
     @cached_property
-    def _tags_over(self) -> dict[str, dict[int, Tag]]:
-        return {}
-
-    @cached_property
     def _by_kind(self) -> dict[str, tuple[list[int], list[Tag]]]:
         table: dict[str, tuple[list[int], list[Tag]]] = {}
         for tag in self.tags:
@@ -128,13 +124,9 @@ class Passage:
 
     def covering(self, token: int, kind: str) -> Tag | None:
         """The tag of this kind that the token lies in, if any."""
-        over = self._tags_over.get(kind)
-        if over is None:
-            over = self._tags_over[kind] = {}
-            starts, tags = self._by_kind.get(kind, ([], []))
-            for tag, next_start in zip(tags, [*starts[1:], len(self)], strict=False):  # the last that began holds it
-                over.update(dict.fromkeys(range(tag.start, min(tag.end, next_start)), tag))
-        return over.get(token)
+        starts, tags = self._by_kind.get(kind, ([], []))
+        index = bisect_right(starts, token) - 1
+        return tags[index] if index >= 0 and tags[index].end > token else None
 
     def measures_from(self, start: int, end: int) -> tuple[Measure, ...]:
         return self.measures[bisect_left(self._measure_starts, start) : bisect_left(self._measure_starts, end)]
