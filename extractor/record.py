@@ -29,7 +29,7 @@ class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     def model_post_init(self, context: Any, /) -> None:
-        """Share the set of names of the fields given with the parts alike: it is most of what a part takes of memory."""
+        """Share the set of the fields' names that were given with the parts alike: it is most of a part's memory."""
         given = self.__pydantic_fields_set__
         object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
 

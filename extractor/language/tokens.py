@@ -6,6 +6,7 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 """
 
 import re
+from collections.abc import Iterator
 from functools import cache
 
 from spacy.lang.en import EnglishDefaults
@@ -15,6 +16,7 @@ from spacy.vocab import create_vocab
 
 from extractor.reading import Narration, Speech
 
+PIECE = 50_000  # characters that the tokeniser gets at once
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
 # spaCy's affixes take time with the square and more of a word's length: an endless one is cut, at the cost of a sign
 _OVERLONG = re.compile(r"(\S{59})\S(?=\S)")
@@ -53,10 +55,12 @@ def normal_forms(text: str) -> tuple[str, ...]:
 def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) -> Speech:
     """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out."""
     words, firsts, lasts, word_of, breaks = [], [], [], [], []
-    index, count = 0, len(narration.words)
+    text = narration.text
+    ends = [word.last_char for word in narration.words[:-1]]
+    index, count = 0, len(ends)
     end_of_last = 0
-    for form, first, last in _tokens(narration.text):
-        while index + 1 < count and narration.words[index].last_char <= first:
+    for form, first, last in _tokens(text):
+        while index < count and ends[index] <= first:
             index += 1
         if form in hesitations:
             continue
@@ -64,8 +68,8 @@ def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) ->
         firsts.append(first)
         lasts.append(last)
         word_of.append(index)
-        between = narration.text[end_of_last:first]
-        breaks.append(bool(between.strip()) or _paused(narration, index))
+        between = text[end_of_last:first]
+        breaks.append((between != " " and bool(between.strip())) or _paused(narration, index))
         end_of_last = last
     return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks))
 
@@ -79,21 +83,29 @@ def _paused(narration: Narration, index: int) -> bool:
     return word.start_s - before.end_s >= PAUSE_S
 
 
-def _tokens(text: str) -> list[tuple[str, int, int]]:
+def _tokens(text: str) -> Iterator[tuple[str, int, int]]:
     """(normal form, first character, last character) of each word."""
     tokeniser = english_tokeniser()
     strings = tokeniser.vocab.strings
     forms: dict[int, str] = {}  # few words make up a whole narration
-    out = []
-    doc = tokeniser(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'"))))
-    for norm, word, first, length in doc.to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
-        form = forms.get(word)
-        if form is None:
-            said = strings[word]
-            form = forms[word] = said if said in _PASTS else _form(strings[norm])
-        if form:
-            out.append((form, first, first + length))
-    return out
+    for piece, start in _pieces(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'")))):
+        for norm, word, at, length in tokeniser(piece).to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
+            form = forms.get(word)
+            if form is None:
+                said = strings[word]
+                form = forms[word] = said if said in _PASTS else _form(strings[norm])
+            if form:
+                first = start + at
+                yield form, first, first + length
+
+
+def _pieces(text: str) -> Iterator[tuple[str, int]]:
+    """The text in pieces that end at a space, and where each starts: spaCy takes much memory for a long one."""
+    start = 0
+    while start < len(text):
+        end = text.find(" ", start + PIECE) + 1 or len(text)
+        yield text[start:end], start
+        start = end
 
 
 def _lower(text: str) -> str:
