@@ -5,6 +5,7 @@ though
 `speech` still holds the words.
 """
 
+from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -54,7 +55,7 @@ class Passage:
         return False
 
     @cached_property
-    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], list[int]]:
+    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]]:
         return {}
 
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
@@ -66,7 +67,7 @@ class Passage:
         tokens = self._found_tokens.get((names, words))
         if tokens is None:
             wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
-            tokens = [token for token, word in enumerate(self.speech.words) if word in wanted]
+            tokens = array("I", (token for token, word in enumerate(self.speech.words) if word in wanted))
             self._found_tokens[names, words] = tokens
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
