@@ -3,7 +3,6 @@
 # The drafts hold plain words; pydantic holds them against the vocabulary of the contract when the record is made.
 # mypy: disable-error-code="arg-type"
 
-from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
 from extractor.lexicon.load import Lexicon
@@ -25,6 +24,7 @@ from extractor.record import (
 from extractor.survey.places import length_of
 from extractor.survey.questions import ask
 from extractor.survey.rows import Draft
+from extractor.survey.scenes import scene_at
 from extractor.survey.stages import Reading
 
 DECIMALS = 3
@@ -222,8 +222,7 @@ class _Parts:
     ) -> Measurement:
         speech = reading.speech
         low, high = length_of(measure) if measure.unit is None else (measure.low, measure.high)
-        at = bisect_right(reading.scenes, measure.start, key=lambda scene: scene.start) - 1
-        scene = reading.scenes[at] if at >= 0 and measure.start < reading.scenes[at].end else None
+        scene = scene_at(reading.scenes, measure.start)
         return Measurement(
             id=f"M{len(self.measurements) + 1}",
             low=_round(low),
