@@ -7,8 +7,9 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 
 import re
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
+from types import MappingProxyType
 
 from spacy.lang.en import EnglishDefaults
 from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]  # compiled, and has no types
@@ -53,8 +54,15 @@ def normal_forms(text: str) -> tuple[str, ...]:
     return tuple(word for word, _, _ in _tokens(text))
 
 
-def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) -> Speech:
-    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out."""
+def tokenise(
+    narration: Narration,
+    hesitations: frozenset[str] = frozenset(),
+    spellings: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+) -> Speech:
+    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out.
+
+    A word written as broad speech has it ("hadnae") becomes the words it is, each at its place.
+    """
     words: list[str] = []
     breaks: list[bool] = []
     firsts, lasts, word_of = array("I"), array("I"), array("I")  # a tenth of the memory of a tuple's integers
@@ -67,12 +75,15 @@ def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) ->
             index += 1
         if form in hesitations:
             continue
-        words.append(form)
-        firsts.append(first)
-        lasts.append(last)
-        word_of.append(index)
         between = text[end_of_last:first]
         breaks.append((between != " " and bool(between.strip())) or _paused(narration, index))
+        plain = spellings.get(form, (form,))
+        breaks.extend(False for _ in plain[1:])
+        for word in plain:
+            words.append(word)
+            firsts.append(first)
+            lasts.append(last)
+            word_of.append(index)
         end_of_last = last
     return Speech(narration, tuple(words), firsts, lasts, word_of, tuple(breaks))
 

@@ -421,7 +421,9 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m)
             for row in reader.rows
         )
-    return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
+    return any(
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
+    )
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
