@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from extractor.language.phrases import PhraseSet
-from extractor.language.tokens import normal_forms
+from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import plural_of
 
@@ -124,7 +124,7 @@ def _units(lexicon: Lexicon) -> tuple[dict[str, tuple[tuple[tuple[str, ...], Uni
         unit = by_id[entry.id] = Unit(entry.id, entry.on, entry.value or 1.0)
         for phrases, misheard in ((entry.spoken, False), (entry.misheard, True)):
             for phrase in phrases:
-                form = normal_forms(phrase) or (phrase,)
+                form = tokens_of(phrase) or (phrase,)
                 by_first.setdefault(form[0], []).append((form, unit, misheard))
     for forms in by_first.values():
         forms.sort(key=lambda form: (-len(form[0]), form[2]))
