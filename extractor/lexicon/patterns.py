@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-MOST_PHRASES = 2_000  # that one phrase may stand for
+MOST_PHRASES = 5_000  # that one phrase may stand for
 _SET = re.compile(r"\{([^{}]*)\}")
 _LISTS = ("spoken", "misheard")
 

@@ -597,7 +597,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         before = [t for t in before if t.id not in ("inlet", "outlet")]
     of_pipe = bool(before) and before[-1].id == "pipe"
     before = [] if of_pipe else before
-    component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else tag.on)
     after = [
         t
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
