@@ -8,7 +8,7 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 import re
 from array import array
 from collections.abc import Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 from spacy.lang.en import EnglishDefaults
@@ -18,10 +18,10 @@ from spacy.vocab import create_vocab
 
 from extractor.reading import Narration, Speech
 
-PIECE = 50_000  # characters that the tokeniser gets at once
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
 # spaCy's affixes take time with the square and more of a word's length: an endless one is cut, at the cost of a sign
 _OVERLONG = re.compile(r"(\S{59})\S(?=\S)")
+_PIECE = re.compile(r"\S+")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
@@ -99,27 +99,30 @@ def _paused(narration: Narration, index: int) -> bool:
 
 def _tokens(text: str) -> Iterator[tuple[str, int, int]]:
     """(normal form, first character, last character) of each word."""
-    tokeniser = english_tokeniser()
-    strings = tokeniser.vocab.strings
-    forms: dict[int, str] = {}  # few words make up a whole narration
-    for piece, start in _pieces(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'")))):
-        for norm, word, at, length in tokeniser(piece).to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
-            form = forms.get(word)
-            if form is None:
-                said = strings[word]
-                form = forms[word] = said if said in _PASTS else _form(strings[norm])
+    forms: dict[str, str] = {}  # a word has one form throughout
+    for piece in _PIECE.finditer(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'")))):
+        start = piece.start()
+        for word, form, first, last in _parts(piece[0]):
+            form = forms.setdefault(word, form)
             if form:
-                first = start + at
-                yield form, first, first + length
+                yield form, start + first, start + last
 
 
-def _pieces(text: str) -> Iterator[tuple[str, int]]:
-    """The text in pieces that end at a space, and where each starts: spaCy takes much memory for a long one."""
-    start = 0
-    while start < len(text):
-        end = text.find(" ", start + PIECE) + 1 or len(text)
-        yield text[start:end], start
-        start = end
+@lru_cache(maxsize=16384)
+def _parts(piece: str) -> tuple[tuple[str, str, int, int], ...]:
+    """(word, normal form, first character, last character) of each word between two spaces: "that's" -> that, 's.
+
+    spaCy parts a text at its spaces before it does anything else, and narrations say few different words.
+    """
+    return tuple(
+        (
+            token.lower_,
+            token.lower_ if token.lower_ in _PASTS else _form(token.norm_),
+            token.idx,
+            token.idx + len(token),
+        )
+        for token in english_tokeniser()(piece)
+    )
 
 
 def _lower(text: str) -> str:
