@@ -25,6 +25,8 @@ VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there 
 ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its own
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
+HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -161,7 +163,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and _hides(passage, tag):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -186,6 +188,16 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    """ "where the pipe leaves the chamber": a plural that takes an object."""
+    return (
+        tag.end - tag.start == 1
+        and passage.word(tag.start).endswith("s")
+        and passage.word(tag.end) == "the"
+        and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
 
 
 def _hides(passage: Passage, tag: Tag) -> bool:
@@ -343,7 +355,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if tag.id == "sound":
         _read_sound(reader, scene, clause, tag, place, located)
         return
-    if scene.kind != "run" and _only_measured(passage, scene, tag, context):
+    if (scene.kind != "run" or tag.id == "full") and _only_measured(passage, scene, tag, context):
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
@@ -353,7 +365,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named
-    row.polarity, row.certainty, row.extent = context.polarity, context.certainty, context.extent
+    row.polarity, row.certainty = context.polarity, context.certainty
+    row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
@@ -427,7 +440,11 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
-    """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
+    """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
+    level = passage.measure_over(tag.start - 1)
+    part = passage.is_class(tag.start - 1, "part_of_full")
+    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+        return True
     if (
         scene.structure not in TANKS
         or tag.id not in ("settled_deposit", "standing_water")
@@ -470,6 +487,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
+    if component == "lid" and tag.id in HELD:
+        return None, False  # "the lid's off and it's full": the structure
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -515,6 +534,8 @@ def _named_component(
         and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
     ):
         return topic.component, True  # "on that same junction there's a crack"
+    if fresh and topic.component == "junction" and tag.id in BRANCH_STATES and tag.start - topic.end <= 26:
+        return topic.component, True  # "a wye on the left, that'll be the bath, and it's dry"
     if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component or "", ())
         if (
