@@ -4,7 +4,7 @@ A pure function: no clock, no global state; the same bytes in give the same byte
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from extractor.language.changes import add_material_changes
@@ -100,6 +100,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
     rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)
     queries = in_order([*queries, *ask_about(rated, clauses, queries, shipped_weights().ask_below)])
+    heard, mended = replace(heard), replace(mended)  # without what was looked up in them: an eighth of the memory
     return Reading(
         narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs,
         rows,
