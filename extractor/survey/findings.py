@@ -18,7 +18,7 @@ from extractor.survey.openings import Opening
 from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import clock_pair, is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import TANKS, Scene
+from extractor.survey.scenes import TANKS, Scene, scene_at
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
@@ -380,8 +380,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     ):
         row.clock = row.clock or topic.row.clock
         row.start = min(row.start, topic.row.start)
-        if topic.row in reader.rows:
-            reader.rows.remove(topic.row)
+        _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
     if row.polarity == "absent" and tag.id in STATES:
@@ -436,8 +435,7 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             for row in reader.rows
         )
     return any(
-        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component)
-        for row in reader.rows
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
     )
 
 
@@ -661,6 +659,14 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     reader.rows.append(row)
 
 
+def _drop(reader: _Reader, row: Draft) -> None:
+    """Take this very row out, if it stands: one of the last, so looked for from behind."""
+    for at in range(len(reader.rows) - 1, -1, -1):
+        if reader.rows[at] is row:
+            del reader.rows[at]
+            return
+
+
 def _kept(reader: _Reader, row: Draft) -> bool:
     """Whether this very row stands: one of the last, so looked for from behind."""
     return any(other is row for other in reversed(reader.rows))
@@ -740,7 +746,7 @@ def repeat_findings(
         measure = _distance_of_repeat(passage, cue, roles)
         if measure is None:
             continue
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         before = [
             r
             for r in (*rows, *added)
@@ -795,7 +801,7 @@ def graded_again(
     used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
             continue
         start = max(scene.start, cue.start - 9)
