@@ -1,0 +1,138 @@
+"""What stands beside a sign of the camera: a reading, an opening, a way; questions that the other modules ask."""
+
+from extractor.reading import Measure, Tag
+from extractor.survey.openings import Opening
+from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
+
+
+def is_content(walk: Walk, measure: object) -> bool:
+    unit = getattr(measure, "unit", "")
+    low = float(getattr(measure, "low", 0))
+    return unit in (None, "m") and (low != int(low) or unit == "m") and not _is_size(walk, measure)
+
+
+def _is_size(walk: Walk, measure: object) -> bool:
+    return getattr(measure, "spoken_unit", None) in ("millimetre", "inch")
+
+
+def went(walk: Walk, pending: Pending) -> bool:
+    """Whether somebody went, rather than water that came."""
+    return pending.go and walk.passage.word(pending.start) not in walk.passage.classes["comes_word"]
+
+
+def beside_reading(walk: Walk, tag: Tag) -> bool:
+    words = walk.passage.speech.words[tag.start : tag.end]
+    near = [m for m in walk.passage.measures_from(tag.start - 6, tag.start) if tag.start - m.end <= 2]
+    return "at" in words and any(is_content(walk, m) for m in near)
+
+
+def just_named(walk: Walk, token: int) -> bool:
+    """ "up the inlet with the camera": an opening stands right in front."""
+    return walk.topic is not None and 0 <= token - walk.topic.end <= 4
+
+
+def leads_somewhere(walk: Walk, tag: Tag) -> bool:
+    near = range(tag.end - 1, tag.end + 6)
+    return any(token in walk.openings or walk.passage.cue_at(token, "direction") for token in near)
+
+
+def leads_to_another(walk: Walk, opening: Opening) -> bool:
+    """ "tank to box first", "second run manhole b to c": from one to the next, with a reading behind."""
+    passage = walk.passage
+    if not passage.is_class(opening.end, "to"):
+        return False
+    other = next((walk.openings[t] for t in range(opening.end + 1, opening.end + 4) if t in walk.openings), None)
+    end = other.end if other is not None else opening.end + 2
+    lettered = other is not None or len(passage.word(opening.end + 1)) == 1
+    return lettered and any(is_content(walk, m) for m in passage.measures_from(end, end + LOOK_AHEAD))
+
+
+def leads_on(walk: Walk, opening: Opening) -> bool:
+    """ "from the inspection opening on down"."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    return (
+        walk.passage.is_class(lead, "from") and walk.passage.word(opening.end) in walk.passage.classes["leads_on_word"]
+    )
+
+
+def headed_from(walk: Walk, opening: Opening) -> bool:
+    """ "then in the manhole heading upstream": in an opening, with the way right behind."""
+    passage = walk.passage
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    way = passage.tags_from(opening.end, opening.end + 3, "direction")
+    return opening.part == "origin" and passage.word(lead) == "in" and bool(way)
+
+
+def behind_turn(walk: Walk, opening: Opening) -> bool:
+    """ "now the outlet", "next the left outlet": a port named right behind a turn to something else."""
+    token = opening.start - 1
+    while walk.passage.is_class(token, "article", "side"):
+        token -= 1
+    boundary = walk.passage.covering(token, "boundary")
+    return boundary is not None and boundary.id in ("turn", "next")
+
+
+def at_reading(walk: Walk, opening: Opening) -> bool:
+    """Whether a distance stands right beside the opening: the camera has come to it."""
+    if opening.port or opening.structure is None:
+        return False
+    if walk.passage.is_class(opening.start - 1, "from") or walk.passage.is_class(opening.start - 2, "from"):
+        return False
+    before = [
+        m
+        for m in walk.passage.measures_from(opening.start - 9, opening.start)
+        if opening.start - m.end <= 5
+        and not walk.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
+        and not any(token in walk.openings for token in range(m.end, opening.start))
+        and not any(
+            t.id in ("new_pass", "camera_in", "relook", "other_way")
+            for t in walk.passage.tags_from(m.end, opening.start, "movement")
+        )
+    ]
+    behind = walk.passage.measures_from(opening.end, opening.end + 3)
+    return any(is_content(walk, measure) for measure in (*before, *behind))
+
+
+def arrived_at(walk: Walk, opening: Opening) -> bool:
+    return any(t.id == "arrival" for t in walk.passage.tags_from(opening.start - 5, opening.start, "ending"))
+
+
+def from_it(walk: Walk, opening: Opening) -> bool:
+    """ "it's flowing from the manhole to the sewer": where a stretch begins, not where the camera went in."""
+    passage = walk.passage
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    while passage.word(lead - 1) in ("now", "right", "straight", "all"):
+        lead -= 1
+    near = passage.tags_from(max(0, lead - 4), lead, "condition")
+    return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(
+        passage.distance(t.end, lead) <= 2 for t in near
+    )
+
+
+def seen_since(walk: Walk, start: Start) -> bool:
+    measures = walk.passage.measures_from(start.end, len(walk.passage) if walk.pending is None else walk.pending.start)
+    return any(is_content(walk, m) for m in measures)
+
+
+def part_before(walk: Walk, opening: Opening) -> int:
+    """ "the lid on | the manhole is cracked": where the words of a visit begin, with the part that is named
+    first.
+    """
+    passage = walk.passage
+    lead = opening.start - 1
+    while lead > opening.start - 4 and (
+        passage.is_class(lead, "article", "inside", "side") or passage.word(lead) in ("of", "on", "to")
+    ):
+        lead -= 1
+    part = passage.covering(lead, "component")
+    return part.start if part is not None and lead < opening.start - 1 else opening.start
+
+
+def metres(measure: Measure) -> float:
+    return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low
