@@ -2,8 +2,11 @@
 cable gone".
 
 refusal + a verb of moving on + "past", "any further"   -> could not pass
+the lens + "gone under"                                  -> could not pass
 "out of", "end of", "no more" + cable                    -> out of cable
+"as far as" + somebody or something + a verb of going    -> out of cable, unless something stands in the way
 a verb of stopping + "there", "here"                     -> stopped
+somebody + "stopped" + "because", "as", "and"            -> stopped
 """
 
 from collections.abc import Iterator
@@ -21,7 +24,14 @@ def add_endings(passage: Passage) -> Passage:
     """The passage with an ending tag over each such end that no phrase covers."""
     found = [
         tag
-        for tag in (*_could_not_pass(passage), *_out_of_cable(passage), *_halted(passage))
+        for tag in (
+            *_could_not_pass(passage),
+            *_under_water(passage),
+            *_out_of_cable(passage),
+            *_gone_as_far(passage),
+            *_halted(passage),
+            *_chose_to_stop(passage),
+        )
         if not any(passage.covering(token, "ending") for token in (tag.start, tag.end - 1))
     ]
     if not found:
@@ -57,6 +67,8 @@ def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:
         return False
     if tail & passage.classes["passing_by"]:
         return True
+    if tail & {"over", "up"} and words[0] in passage.classes["over_by"]:
+        return "over" in tail or bool(tail & passage.classes["camera_word"])
     return words[0] in passage.classes["passes"] and bool(tail)
 
 
@@ -78,6 +90,61 @@ def _out_of_cable(passage: Passage) -> Iterator[Tag]:
         between = passage.speech.words[start:token]
         if between[0] in passage.classes["cable_end"] or between[:2] == ("out", "of"):
             yield Tag(start, token + 1, "ending", "cable_limit")
+
+
+def _under_water(passage: Passage) -> Iterator[Tag]:
+    """ "the lens has gone under", "she's gone under water", "we've gone under"."""
+    for token in range(len(passage)):
+        if not passage.is_class(token, "goes_under") or passage.word(token + 1) not in ("under", "underwater"):
+            continue
+        who = next(
+            (
+                t
+                for t in range(token - 1, max(-1, token - 4), -1)
+                if passage.is_class(t, "camera_word", "camera_part") or passage.word(t) in ("she", "it", "i", "we")
+            ),
+            None,
+        )
+        behind = passage.word(token + 2)
+        if who is not None and (behind in ("water", "the", "it", "so", "and", "here", "there", "now", "")):
+            if behind != "the" or passage.word(token + 3) == "water":
+                yield Tag(who, token + 2, "ending", "could_not_pass")
+
+
+def _gone_as_far(passage: Passage) -> Iterator[Tag]:
+    """ "that's as far as the camera wants to go", "as far in as she'd travel"."""
+    for token in range(len(passage)):
+        if passage.word(token) != "far" or "as" not in (passage.word(token + 1), passage.word(token + 2)):
+            continue
+        verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far")), None)
+        if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
+            continue
+        if passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone"):
+            continue  # "as far as I went": the speaker's own choice, which the lexicon names
+        start = token - 1 if passage.word(token - 1) == "as" else token
+        yield Tag(start, verb + 1, "ending", "cable_limit")
+
+
+def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
+    """ "I've stopped as the agent asks me to", "I pulled up because", "we finished before the road"."""
+    for token in range(1, len(passage)):
+        if not passage.is_class(token, "own_stop", "halts") or passage.measure_over(token):
+            continue
+        who = token - 1
+        while who > token - 4 and passage.word(who) in ("have", "just", "am", "will", "are", "had"):
+            who -= 1
+        if passage.word(who) not in ("i", "we"):
+            continue
+        behind = token + 1
+        if passage.word(behind) in ("up", "off", "out", "it"):
+            behind += 1
+        elif not passage.is_class(token, "own_stop"):
+            continue
+        if behind >= len(passage) or passage.is_class(behind, "after_own_stop"):
+            if passage.word(behind) not in ("out", "up") and not passage.is_class(token, "lid_open"):
+                yield Tag(who, behind, "ending", "stopped")
+            elif passage.is_class(token, "lid_open") and passage.word(token + 1) == "up":
+                yield Tag(who, behind, "ending", "stopped")
 
 
 def _halted(passage: Passage) -> Iterator[Tag]:

@@ -14,7 +14,22 @@ from extractor.survey.rows import END, Draft, Place
 from extractor.survey.scenes import Scene, Start
 
 LONGEST_OPENING = 40  # words; no name of an opening has as many
-REASONS = ("could_not_pass", "capped", "cable_limit", "reached", "stopped")
+DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
+SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
+CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
+HINDERS = (
+    "root_intrusion",
+    "grease",
+    "settled_deposit",
+    "attached_deposit",
+    "standing_water",
+    "displaced_joint",
+    "deformation",
+    "break",
+    "vermin",
+    "protruding_connection",
+    "defective_repair",
+)
 
 
 @dataclass
@@ -77,10 +92,8 @@ def _settle_end(
     """The last sign of an end that stands at, or after, the furthest reading."""
     if not scenes:
         return
-    first_furthest = min(
-        (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
-        default=scenes[0].start,
-    )
+    furthest = [m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
+    first_furthest = min(furthest, default=scenes[0].start)
     found: dict[str, Tag] = {}
     for scene in scenes:
         for tag in passage.tags_from(scene.start, scene.end, "ending"):
@@ -93,6 +106,9 @@ def _settle_end(
                 if named is not None and named.id == "disused":
                     continue  # "going nowhere"
                 found[tag.id] = tag
+            elif tag.id == "done":
+                if tag.start - max((m for m in furthest if m <= tag.start), default=-DONE_WITHIN) < DONE_WITHIN:
+                    found[tag.id] = tag
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
     arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
@@ -106,13 +122,16 @@ def _settle_end(
         None,
     )
     stopped = found.get("could_not_pass")
-    if "cable_limit" in found and stopped is None and _blocked_there(passage, found["cable_limit"]):
-        stopped = found["could_not_pass"] = found["cable_limit"]  # "all the further it'll go, it's stopped up"
+    barred = _barred(passage, scenes, run, places, first_furthest)
+    if stopped is None and barred is not None:
+        stopped = _stopped_by(passage, found, barred)
+        if stopped is not None:
+            found["could_not_pass"] = stopped
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
         run.end_reason, run.end_at = "reached", arrival.at or None
         run.spans.append((arrival.start, arrival.end))
         run.rules.append("arrives")
-    elif "could_not_pass" in found:
+    elif stopped is not None:
         run.end_reason = "could_not_pass"
     elif capped is not None:
         run.end_reason = "capped"
@@ -122,15 +141,47 @@ def _settle_end(
         run.end_reason = "stopped"
     elif ("line_end" in found or "joins" in found) and run.end_m is not None:
         run.end_reason = "reached"
+    elif "done" in found and run.end_m is not None:
+        run.end_reason = "stopped"
     for tag in found.values():
         run.spans.append((tag.start, tag.end))
 
 
-def _blocked_there(passage: Passage, ending: Tag) -> bool:
-    """Whether a stoppage is told beside the words of the end."""
-    turn = next(iter(passage.tags_from(ending.end, ending.end + 6, "speech_act")), None)
-    near = passage.tags_from(max(0, ending.start - 6), turn.start if turn else ending.end + 6, "condition")
-    return any(tag.id in ("blockage", "obstruction", "collapse") for tag in near)
+def _barred(
+    passage: Passage, scenes: Sequence[Scene], run: RunDraft, places: Mapping[Tag, Place], furthest: int
+) -> Tag | None:
+    """What fills or blocks the pipe at the furthest reading, and was not said to be got past."""
+    bars: Tag | None = None
+    for scene in scenes:
+        for tag in passage.tags_from(max(scene.start, furthest - 14), scene.end, "condition", "ending"):
+            if tag.kind == "ending":
+                bars = None if tag.id == "passed" else bars
+            elif tag.id in (*CLOSES, *HINDERS) and not passage.cue_at(tag.start - 1, "negation"):
+                place = places.get(tag)
+                reached = place is not None and run.end_m in (place.from_m, place.to_m)
+                if (reached or (place is None and tag.start >= furthest)) and (bars is None or bars.id not in CLOSES):
+                    bars = tag
+    return bars
+
+
+def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | None:
+    """The words of the end, where what stands in the way is the reason: "that's the end of it, it's fallen in"."""
+    for kind in ("cable_limit", "stopped", "done", "line_end"):
+        end = found.get(kind)
+        if end is None:
+            continue
+        if kind == "cable_limit" and any(passage.is_class(t, "cable_word") for t in range(end.start, end.end)):
+            return None
+        told = 0 <= bar.start - end.end <= 8 and any(
+            passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
+        )
+        chosen = kind == "stopped" and any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
+        near = end.start - bar.end <= (12 if bar.id in CLOSES else 8) and bar.start - end.end <= 6
+        wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it
+        if told or (near and not chosen and not wades and (bar.id in CLOSES or kind in ("cable_limit", "done"))):
+            return end
+        return None
+    return bar if bar.id in SHUTS else None
 
 
 def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:
