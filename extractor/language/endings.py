@@ -5,6 +5,7 @@ refusal + a verb of moving on + "past", "any further"   -> could not pass
 the lens + "gone under"                                  -> could not pass
 "out of", "end of", "no more" + cable                    -> out of cable
 "as far as" + somebody or something + a verb of going    -> out of cable, unless something stands in the way
+a reading + the camera + "is at"                         -> arrives
 a verb of stopping + "there", "here"                     -> stopped
 somebody + "stopped" + "because", "as", "and"            -> stopped
 """
@@ -25,6 +26,7 @@ def add_endings(passage: Passage) -> Passage:
     found = [
         tag
         for tag in (
+            *_camera_arrives(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
             *_out_of_cable(passage),
@@ -37,6 +39,24 @@ def add_endings(passage: Passage) -> Passage:
     if not found:
         return passage
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))
+
+
+def _camera_arrives(passage: Passage) -> Iterator[Tag]:
+    """ "at six metres the camera is at the toilet", "14.2 and the lens is in the sewer"."""
+    for token in range(1, len(passage)):
+        if not passage.is_class(token, "camera_word"):
+            continue
+        if not any(m.unit in (None, "m") and token - m.end <= 4 for m in passage.measures_from(token - 9, token)):
+            continue
+        verb = token + 1
+        while passage.word(verb) in ("is", "has", "now", "just", "come", "comes", "came"):
+            verb += 1
+        if verb == token + 1 or passage.word(verb) not in ("at", "in", "into", "out", "to", "up", "against"):
+            continue
+        if passage.tags_from(verb, verb + 4, "structure", "fixture") and not passage.tags_from(
+            verb, verb + 8, "direction"
+        ):
+            yield Tag(token, verb + 1, "ending", "arrival")
 
 
 def _could_not_pass(passage: Passage) -> Iterator[Tag]:

@@ -16,6 +16,8 @@ from extractor.survey.surroundings import (
     leads_somewhere,
     leads_to_another,
     part_before,
+    told_of_another_time,
+    told_of_tool,
     went,
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
@@ -37,9 +39,11 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
     if tag.id == "inspect":
-        if _goes_in(walk, tag):
+        if _goes_in(walk, tag) and not told_of_another_time(walk, tag.start, clause):
             gather(walk, tag.start, tag.end).camera = True
             _remember_topic(walk, gather(walk, tag.start, tag.end), tag.start)
+        return
+    if told_of_another_time(walk, tag.start, clause) or (tag.id == "go" and told_of_tool(walk, tag.start)):
         return
     if tag.id == "left_out":
         walk.pending = None
@@ -124,6 +128,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
     before = walk.passage.covering(tag.start - 1, "ending") or walk.passage.covering(tag.start, "ending")
     if before is not None and before.id == "arrival":
         return  # "I'm up under the kitchen sink"
+    if told_of_tool(walk, tag.start) or told_of_another_time(walk, tag.start, clause):
+        return
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
@@ -180,8 +186,14 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
     ):
         return
-    if opening.structure == "building":
+    if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):
         return
+    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
+        return
+    cue = walk.passage.covering(opening.start, "stretch")
+    if cue is not None and cue.id == "from_opening" and walk.pending is None and not leads_on(walk, opening):
+        if walk.state.run is not None and not walk.passage.tags_from(opening.end, opening.end + 3, "direction"):
+            return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = at_reading(walk, opening) and not headed_from(walk, opening)
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
@@ -228,12 +240,29 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if pending.remembered and (opening.part == "origin" or (pending.announced and opening.structure)):
         known, pending.start = None, max(pending.start, pending.said_from)
     pending.remembered = pending.remembered and known is not None
+    if known is not None and _gone_into(walk, opening, known):
+        known = None  # "in the hall bath, going down the toilet"
     if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
         pending.opening = opening
     elif opening.port and not known.port and opening.structure in (None, known.structure):
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
+    """Whether a camera's verb leads right into this opening, and none into the one named before it."""
+    if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
+        return False
+
+    def led(one: Opening) -> bool:
+        token = one.start - 1
+        while walk.passage.is_class(token, "article", "side"):
+            token -= 1
+        verb = walk.passage.covering(token, "movement") or walk.passage.covering(token - 1, "movement")
+        return verb is not None and verb.id in ("go", "camera_in")
+
+    return led(opening) and not led(known)
 
 
 def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:

@@ -32,7 +32,9 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
     tags = [
         tag
         for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
-        if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack") and not _in_closing_words(passage, tag)
+        if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack")
+        and not _in_closing_words(passage, tag)
+        and not _room(passage, tag)
     ]
     openings: list[Opening] = []
     index = 0
@@ -45,6 +47,15 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
             openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
+
+
+def _room(passage: Passage, tag: Tag) -> bool:
+    """ "the shower room", "the hall bath": a place in the house, not what drains."""
+    if tag.kind != "fixture":
+        return False
+    if passage.is_class(tag.end, "room_word") and not passage.tags_from(tag.end, tag.end + 1, "component", "fixture"):
+        return True
+    return tag.id == "bath" and tag.end - tag.start == 1 and passage.is_class(tag.start - 1, "bath_room")
 
 
 def _in_closing_words(passage: Passage, tag: Tag) -> bool:
@@ -101,6 +112,9 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
 
 def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | None, int]:
     """ "the second box", "left hand outlet", "outlet number two", "chamber one": the word that tells one of several."""
+    numbered = passage.measure_over(start - 1)
+    if numbered and passage.word(numbered.start - 1) == "number" and numbered.low == int(numbered.low):
+        return str(int(numbered.low)), end  # "number two outlet"
     measure = passage.measure_over(end + (passage.word(end) == "number"))
     if (
         measure
@@ -166,7 +180,10 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "origin"
         if word == "off" and passage.word(token - 1) != "starting":
             lid = passage.covering(token - 1, "component")
-            return "origin" if lid is not None and lid.id in ("lid", "cap") else "belongs"
+            if lid is not None and lid.id in ("lid", "cap"):
+                return "origin"
+            led = passage.is_class(token - 1, "leads_off") or passage.measure_over(token - 1) is not None
+            return "belongs" if led or lid is not None else "topic"  # "the shoe off the downpipe": opened there
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
         if word == "of" and passage.word(token - 1) in ("foot", "bottom", "base", "head"):

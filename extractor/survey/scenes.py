@@ -45,11 +45,40 @@ def _walk_through(walk: Walk) -> tuple[Scene, ...]:
     if walk.closing_from is not None and walk.closing_from > walk.marks[-1][0]:
         walk.marks.append((walk.closing_from, Scene(0, 0, "closing")))
     ends = [start for start, _ in walk.marks[1:]] + [len(walk.passage)]
-    return tuple(
+    scenes = [
         replace(scene, start=start, end=end)
         for (start, scene), end in zip(walk.marks, ends, strict=True)
         if end > start
-    )
+    ]
+    return tuple(_without_empty_runs(walk, scenes))
+
+
+def _without_empty_runs(walk: Walk, scenes: list[Scene]) -> list[Scene]:
+    """A start behind which no distance and no end is told was none: its words belong to what stood before."""
+    passage = walk.passage
+    told = {
+        scene.run
+        for scene in scenes
+        if scene.kind == "run"
+        and (
+            any(m.unit in (None, "m") for m in passage.measures_from(scene.start, scene.end))
+            or any(t.id == "could_not_pass" for t in passage.tags_from(scene.start, scene.end, "ending"))
+        )
+    }
+    empty = [run for run in range(len(walk.starts)) if run not in told]
+    if not empty:
+        return scenes
+    number = {run: at for at, run in enumerate(sorted(run for run in told if run is not None))}
+    walk.starts = [start for run, start in enumerate(walk.starts) if run in told]
+    kept: list[Scene] = []
+    for scene in scenes:
+        if scene.run is not None and scene.run in empty:
+            before = kept[-1] if kept else Scene(0, 0, "open")
+            scene = replace(before, start=scene.start, end=scene.end)
+        elif scene.run is not None:
+            scene = replace(scene, run=number[scene.run])
+        kept.append(scene)
+    return kept
 
 
 def _signs(walk: Walk) -> list[tuple[int, list[object]]]:

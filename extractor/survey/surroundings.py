@@ -1,8 +1,12 @@
 """What stands beside a sign of the camera: a reading, an opening, a way; questions that the other modules ask."""
 
+from extractor.language.clauses import Clause
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
 from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
+
+OF_A_TOOL = 12  # words from a tool to the way that it went
+OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
 def is_content(walk: Walk, measure: object) -> bool:
@@ -132,6 +136,48 @@ def part_before(walk: Walk, opening: Opening) -> int:
         lead -= 1
     part = passage.covering(lead, "component")
     return part.start if part is not None and lead < opening.start - 1 else opening.start
+
+
+def told_of_tool(walk: Walk, token: int) -> bool:
+    """ "the rods then, I went up from the manhole", "ran the jetter back up from the tank": the way of a tool, where
+    no camera is named between.
+    """
+    passage = walk.passage
+    for before in range(token - 1, max(-1, token - 1 - OF_A_TOOL), -1):
+        if passage.is_class(before, "camera_word"):
+            return False
+        camera = passage.covering(before, "movement")
+        if camera is not None and camera.id in ("camera_in", "relook", "new_pass", "other_way"):
+            return False
+        if passage.is_class(before, "reaching_tool"):
+            return True
+        action = passage.covering(before, "action")
+        if action is not None and action.id in ("jetting", "rodding", "root_cutting"):
+            return True
+    return False
+
+
+def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
+    """ "did one last week where the camera went in the downpipe", "the previous crowd put a camera up": no run of
+    this visit.
+    """
+    passage = walk.passage
+    first = max(clause.start - OF_A_STORY, 0)
+    past = any(passage.is_class(t, "story_verb") for t in range(max(first, token - 6), min(token + 5, len(passage))))
+    if not past:
+        return False
+    for before in range(token - 1, first - 1, -1):
+        turn = passage.covering(before, "boundary")
+        if turn is not None and turn.id == "turn" and before > clause.start - 3:
+            return False
+        earlier = passage.covering(before, "time")
+        if earlier is not None and earlier.id == "earlier":
+            return True
+        if passage.is_class(before, "others_word") and passage.is_class(before - 1, "before_others"):
+            return True
+        if passage.covering(before, "movement") and walk.pending is not None:
+            return False
+    return False
 
 
 def metres(measure: Measure) -> float:
