@@ -16,6 +16,7 @@ from extractor.survey.surroundings import (
     leads_somewhere,
     leads_to_another,
     part_before,
+    reads_less,
     told_of_another_time,
     told_of_tool,
     went,
@@ -197,7 +198,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = at_reading(walk, opening) and not headed_from(walk, opening)
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
-        walk.state.ended = True
+        walk.state.ended, walk.state.reached = True, opening.structure
         return
     if opening.part == "topic" and leads_to_another(walk, opening):
         opening = replace(opening, part="origin")
@@ -248,6 +249,54 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
+    """One of several lines, out of the box at hand or through ports like that of the last run."""
+    whence = _whence(walk)
+    if whence is None or clause.act not in ("report", "moving") or told_of_tool(walk, line.start):
+        return
+    if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
+        return
+    structure, port = whence
+    last = walk.starts[-1] if walk.starts else None
+    under_way = walk.state.run is not None and not walk.state.ended
+    if under_way and last is not None:
+        known = (last.structure, last.port) == (structure, port) and last.label == line.label
+        moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
+        if known or not (moved or reads_less(walk, line.end)):
+            return
+    pending = gather(walk, line.start, line.end)
+    if pending.opening is not None and pending.opening.port:
+        if pending.opening.label is None:
+            pending.opening = replace(pending.opening, label=line.label)
+        return
+    pending.opening = Opening(line.start, line.end, structure, port, line.label, "origin")
+    pending.announced = True
+    if walk.state.at != structure:
+        walk.state.at, walk.state.at_label = structure, None
+
+
+def _whence(walk: Walk) -> tuple[str, str] | None:
+    """The structure at hand and the kind of port that its lines go through."""
+    state = walk.state
+    if "distribution_box" in (state.at, state.reached):
+        return "distribution_box", "outlet"
+    last = walk.starts[-1] if walk.starts else None
+    if last is not None and last.structure and last.port and state.at in (None, last.structure):
+        return last.structure, last.port
+    return None
+
+
+def _a_thing(walk: Walk, line: Opening) -> bool:
+    """ "the next one at 3.8": another of what was seen, in a run that goes on."""
+    passage = walk.passage
+    if passage.word(line.end - 1) != "one" or walk.state.run is None or walk.state.ended:
+        return False
+    behind = line.end
+    while passage.word(behind) in ("is", "was", "about"):
+        behind += 1
+    return passage.is_class(behind, "at") and not reads_less(walk, line.end)
 
 
 def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:

@@ -3,6 +3,7 @@
 "out of the tank outlet heading down to the box"  ->  tank + outlet: origin; box: destination
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import Passage
@@ -15,7 +16,9 @@ SIDE_WORDS_BACK = 3
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic."""
+    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic. `line`: told
+    only as one of several ("number two", "the far one"); which opening that is, hangs on the structure at hand.
+    """
 
     start: int
     end: int
@@ -23,6 +26,7 @@ class Opening:
     port: str | None
     label: str | None
     part: str
+    line: bool = False
 
 
 def find_openings(passage: Passage) -> tuple[Opening, ...]:
@@ -47,6 +51,62 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
             openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
+
+
+def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, ...]:
+    """ "number two", "the left hand one", "the next line", "trench two": one of several, where no opening is named."""
+    taken = {token for opening in openings for token in range(opening.start, opening.end) if _names_port(opening)}
+    found = []
+    token = 0
+    while token < len(passage):
+        line = _numbered(passage, token) or _told_by_side(passage, token)
+        if line is None or not taken.isdisjoint(range(line.start, line.end + 1)):
+            token += 1
+            continue
+        found.append(line)
+        token = line.end
+    return tuple(found)
+
+
+def _names_port(opening: Opening) -> bool:
+    return opening.port is not None or opening.structure != "absorption_trench"
+
+
+def _numbered(passage: Passage, token: int) -> Opening | None:
+    """ "number two", "line two", "trench three"."""
+    numbered = passage.word(token) == "number"
+    if not numbered and not (passage.is_class(token, "line_noun") and passage.word(token) != "one"):
+        return None
+    at = token + 1 + (not numbered and passage.word(token + 1) == "number")
+    measure = passage.measure_over(at)
+    if measure is None or measure.unit is not None or measure.end - measure.start != 1 or not 1 <= measure.low <= 9:
+        return None
+    if measure.low != int(measure.low) or passage.is_class(measure.end, "not_a_line"):
+        return None
+    if numbered and passage.is_class(token - 1, "not_a_line"):
+        return None
+    return Opening(token, measure.end, None, None, str(int(measure.low)), "topic", line=True)
+
+
+def _told_by_side(passage: Passage, token: int) -> Opening | None:
+    """ "the left one", "right hand side", "the second line", "the last one"."""
+    ordinal = passage.measure_over(token)
+    if ordinal is not None and ordinal.unit == "ordinal":
+        label, at = str(int(ordinal.low)), ordinal.end
+    elif passage.is_class(token, "line_side", "line_order"):
+        label, at = passage.word(token), token + 1
+    else:
+        return None
+    if passage.word(at) == "hand":
+        at += 1
+        if not passage.is_class(at, "line_noun") and passage.word(at) != "side":
+            return Opening(token, at, None, None, label, "topic", line=True)
+    elif not passage.is_class(at, "line_noun"):
+        return None
+    if not passage.is_class(token - 1, "article") and not passage.cue_at(token - 1, "boundary"):
+        if not passage.is_class(token, "line_order") and ordinal is None:
+            return None  # "on the way back one", "water left one"
+    return Opening(token, at + 1, None, None, label, "topic", line=True)
 
 
 def _room(passage: Passage, tag: Tag) -> bool:

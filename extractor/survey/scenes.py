@@ -13,8 +13,8 @@ from dataclasses import replace
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
-from extractor.survey.camera_signs import take_action, take_direction, take_movement, take_opening
-from extractor.survey.openings import Opening, find_openings
+from extractor.survey.camera_signs import take_action, take_direction, take_line, take_movement, take_opening
+from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, is_content
 from extractor.survey.walk import Scene, Start, Walk, gather, mark
@@ -27,7 +27,8 @@ def read_scenes(
 ) -> tuple[tuple[Start, ...], tuple[Scene, ...], tuple[Opening, ...]]:
     """Starts of runs (in order), scenes that cover every token, and all openings named."""
     openings = find_openings(passage)
-    walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage))
+    lines = {line.start: line for line in find_lines(passage, openings)}
+    walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage), lines)
     scenes = _walk_through(walk)
     return tuple(walk.starts), scenes, openings
 
@@ -89,6 +90,8 @@ def _signs(walk: Walk) -> list[tuple[int, list[object]]]:
         table.setdefault(tag.start, []).append(tag)
     for start, opening in walk.openings.items():
         table.setdefault(start, []).append(opening)
+    for start, line in walk.lines.items():
+        table.setdefault(start, []).append(line)
     for measure in walk.passage.measures:
         table.setdefault(measure.start, []).append(measure)
     order = {"movement": 0, "reference": 1, "Opening": 2, "direction": 3, "action": 4, "ending": 5, "condition": 6}
@@ -101,7 +104,10 @@ def _signs(walk: Walk) -> list[tuple[int, list[object]]]:
 
 def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
     if isinstance(sign, Opening):
-        take_opening(walk, sign, clause)
+        if sign.line:
+            take_line(walk, sign, clause)
+        else:
+            take_opening(walk, sign, clause)
     elif isinstance(sign, Tag):
         if sign.kind == "movement":
             take_movement(walk, sign, clause)

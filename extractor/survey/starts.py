@@ -68,7 +68,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     ):
         return
     walk.starts.append(start)
-    state.run, state.ended = len(walk.starts) - 1, False
+    state.run, state.ended, state.reached = len(walk.starts) - 1, False, None
     if start.structure:
         state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
     mark(walk, max(start.start, pending.said_from), Scene(0, 0, "run", run=state.run))

@@ -6,6 +6,7 @@ from extractor.survey.openings import Opening
 from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
 
 OF_A_TOOL = 12  # words from a tool to the way that it went
+FAR_BACK = 60  # words back to the last reading
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
@@ -136,6 +137,13 @@ def part_before(walk: Walk, opening: Opening) -> int:
         lead -= 1
     part = passage.covering(lead, "component")
     return part.start if part is not None and lead < opening.start - 1 else opening.start
+
+
+def reads_less(walk: Walk, token: int) -> bool:
+    """Whether the next reading is less than the last one: the counter began anew."""
+    before = [m for m in walk.passage.measures_from(max(0, token - FAR_BACK), token) if is_content(walk, m)]
+    behind = [m for m in walk.passage.measures_from(token, token + LOOK_AHEAD + 4) if is_content(walk, m)]
+    return bool(before and behind) and metres(behind[0]) < metres(before[-1]) - 0.15
 
 
 def told_of_tool(walk: Walk, token: int) -> bool:

@@ -86,6 +86,7 @@ class State:
 
     at: str | None = None
     at_label: str | None = None
+    reached: str | None = None  # what the camera came to at the end of the run
     run: int | None = None
     ended: bool = False
 
@@ -98,6 +99,7 @@ class Walk:
     clauses: tuple[Clause, ...]
     openings: dict[int, Opening]  # by first token
     closing_from: int | None
+    lines: dict[int, Opening] = field(default_factory=dict)  # lines told only as one of several, by first token
     state: State = field(default_factory=State)
     pending: Pending | None = None
     starts: list[Start] = field(default_factory=list)
