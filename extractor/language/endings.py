@@ -126,9 +126,9 @@ def _under_water(passage: Passage) -> Iterator[Tag]:
             None,
         )
         behind = passage.word(token + 2)
-        if who is not None and (behind in ("water", "the", "it", "so", "and", "here", "there", "now", "")):
-            if behind != "the" or passage.word(token + 3) == "water":
-                yield Tag(who, token + 2, "ending", "could_not_pass")
+        water = behind == "the" and passage.word(token + 3) == "water"
+        if who is not None and (water or behind in ("water", "it", "so", "and", "here", "there", "now", "")):
+            yield Tag(who, token + 2, "ending", "could_not_pass")
 
 
 def _gone_as_far(passage: Passage) -> Iterator[Tag]:
@@ -161,9 +161,8 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
         elif not passage.is_class(token, "own_stop"):
             continue
         if behind >= len(passage) or passage.is_class(behind, "after_own_stop"):
-            if passage.word(behind) not in ("out", "up") and not passage.is_class(token, "lid_open"):
-                yield Tag(who, behind, "ending", "stopped")
-            elif passage.is_class(token, "lid_open") and passage.word(token + 1) == "up":
+            opens = passage.is_class(token, "lid_open")  # "I pulled up there", not "I pulled out"
+            if passage.word(token + 1) == "up" if opens else passage.word(behind) not in ("out", "up"):
                 yield Tag(who, behind, "ending", "stopped")
 
 

@@ -10,11 +10,13 @@ from extractor.survey.surroundings import (
     at_reading,
     behind_turn,
     beside_reading,
+    come_to,
     headed_from,
     just_named,
     leads_on,
     leads_somewhere,
     leads_to_another,
+    looks_at_end,
     part_before,
     reads_less,
     told_of_another_time,
@@ -56,6 +58,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         and walk.topic is not None
         and tag.start - walk.topic.end <= 8
     )
+    if tag.id == "go" and looks_at_end(walk, tag):
+        walk.state.ended = True
+        return
     if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
         return
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not just_named(walk, tag.start):
@@ -192,11 +197,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
         return
     cue = walk.passage.covering(opening.start, "stretch")
-    if cue is not None and cue.id == "from_opening" and walk.pending is None and not leads_on(walk, opening):
-        if walk.state.run is not None and not walk.passage.tags_from(opening.end, opening.end + 3, "direction"):
-            return  # "no roots from the box to the end"
+    way = leads_on(walk, opening) or walk.passage.tags_from(opening.end, opening.end + 3, "direction")
+    if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
+        return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
-    arrived = at_reading(walk, opening) and not headed_from(walk, opening)
+    arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
         walk.state.ended, walk.state.reached = True, opening.structure
         return
@@ -259,6 +264,8 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
         return
     structure, port = whence
+    if structure != "distribution_box" and not _stands_for_port(walk, line):
+        return
     last = walk.starts[-1] if walk.starts else None
     under_way = walk.state.run is not None and not walk.state.ended
     if under_way and last is not None:
@@ -286,6 +293,14 @@ def _whence(walk: Walk) -> tuple[str, str] | None:
     if last is not None and last.structure and last.port and state.at in (None, last.structure):
         return last.structure, last.port
     return None
+
+
+def _stands_for_port(walk: Walk, line: Opening) -> bool:
+    """ "the left one", "number two" beside inlets told before; not "line two", which only counts the runs."""
+    passage = walk.passage
+    if passage.word(line.end - 1) not in ("one", "hand", "side") and passage.word(line.start) != "number":
+        return False
+    return not any(token in walk.openings for token in range(line.end, line.end + 8))
 
 
 def _a_thing(walk: Walk, line: Opening) -> bool:

@@ -16,8 +16,8 @@ SIDE_WORDS_BACK = 3
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic. `line`: told
-    only as one of several ("number two", "the far one"); which opening that is, hangs on the structure at hand.
+    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic.
+    `line`: told only as one of several ("number two", "the far one"); which it is hangs on the structure at hand.
     """
 
     start: int
@@ -103,9 +103,9 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
             return Opening(token, at, None, None, label, "topic", line=True)
     elif not passage.is_class(at, "line_noun"):
         return None
-    if not passage.is_class(token - 1, "article") and not passage.cue_at(token - 1, "boundary"):
-        if not passage.is_class(token, "line_order") and ordinal is None:
-            return None  # "on the way back one", "water left one"
+    pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
+    if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
+        return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
 
 

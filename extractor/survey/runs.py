@@ -247,7 +247,8 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         ]
         if blocking:
             return False
-    if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
+    moves = [tag for tag in passage.tags_from(gap[0], gap[1], "movement") if tag.id != "inspect"]
+    if any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Measure, Tag
 from extractor.survey.camera_signs import take_action, take_direction, take_line, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
@@ -62,7 +62,7 @@ def _without_empty_runs(walk: Walk, scenes: list[Scene]) -> list[Scene]:
         for scene in scenes
         if scene.kind == "run"
         and (
-            any(m.unit in (None, "m") for m in passage.measures_from(scene.start, scene.end))
+            any(_may_be_reading(walk, m) for m in passage.measures_from(scene.start, scene.end))
             or any(t.id == "could_not_pass" for t in passage.tags_from(scene.start, scene.end, "ending"))
         )
     }
@@ -80,6 +80,12 @@ def _without_empty_runs(walk: Walk, scenes: list[Scene]) -> list[Scene]:
             scene = replace(scene, run=number[scene.run])
         kept.append(scene)
     return kept
+
+
+def _may_be_reading(walk: Walk, measure: Measure) -> bool:
+    return is_content(walk, measure) or (
+        measure.unit is None and walk.passage.is_class(measure.start - 1, "at", "from", "to")
+    )
 
 
 def _signs(walk: Walk) -> list[tuple[int, list[object]]]:

@@ -102,6 +102,8 @@ def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
         return known or named or bool(walk.starts)
     if over and (pending.direction or (named and pending.go)) and (known or named):
         return True
+    if pending.relook and named:
+        return True
     if pending.camera and (opening is not None or pending.direction or known or pending.same_opening):
         return True
     if pending.announced and (opening is not None or pending.direction or pending.same_opening):

@@ -69,7 +69,7 @@ def headed_from(walk: Walk, opening: Opening) -> bool:
     while passage.is_class(lead, "article", "side"):
         lead -= 1
     way = passage.tags_from(opening.end, opening.end + 3, "direction")
-    return opening.part == "origin" and passage.word(lead) == "in" and bool(way)
+    return opening.part == "origin" and passage.word(lead) in ("in", "out", "from") and bool(way)
 
 
 def behind_turn(walk: Walk, opening: Opening) -> bool:
@@ -100,6 +100,24 @@ def at_reading(walk: Walk, opening: Opening) -> bool:
     ]
     behind = walk.passage.measures_from(opening.end, opening.end + 3)
     return any(is_content(walk, measure) for measure in (*before, *behind))
+
+
+def looks_at_end(walk: Walk, tag: Tag) -> bool:
+    """ "4.05 and I'm looking up at the pan": what the lens shows at a reading, while a run is under way."""
+    if walk.passage.word(tag.start) not in ("looking", "staring") or walk.state.run is None or walk.state.ended:
+        return False
+    near = walk.passage.measures_from(tag.start - 8, tag.start)
+    return any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
+
+
+def come_to(walk: Walk, opening: Opening) -> bool:
+    """ "four metres and I'm looking up at the pan", "nine foot and that's you into the main": said to be there, close
+    behind a reading of the run under way.
+    """
+    if opening.port or opening.structure is None or walk.state.run is None or walk.state.ended or walk.pending:
+        return False
+    near = walk.passage.measures_from(opening.start - 12, opening.start)
+    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 8 for m in near)
 
 
 def arrived_at(walk: Walk, opening: Opening) -> bool:
