@@ -27,6 +27,8 @@ def add_endings(passage: Passage) -> Passage:
         tag
         for tag in (
             *_camera_arrives(passage),
+            *_comes_out(passage),
+            *_all_it_does(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
             *_out_of_cable(passage),
@@ -57,6 +59,57 @@ def _camera_arrives(passage: Passage) -> Iterator[Tag]:
             verb, verb + 8, "direction"
         ):
             yield Tag(token, verb + 1, "ending", "arrival")
+
+
+def _comes_out(passage: Passage) -> Iterator[Tag]:
+    """ "nineteen foot and we've dropped out into the soakaway", "8.2 she pops up in the manhole"."""
+    for token in range(1, len(passage)):
+        meets = passage.is_class(token, "meets_verb")
+        if not meets and not passage.is_class(token, "arrives_verb"):
+            continue
+        lead = next((m for m in passage.measures_from(token - 8, token) if m.unit in (None, "m")), None)
+        if lead is None or not _told_by_the_camera(passage, lead.end, token):
+            continue
+        behind = token + 1
+        while passage.is_class(behind, "arrives_particle") and not (
+            passage.is_class(behind, "arrives_at")
+            and not passage.is_class(behind + 1, "arrives_particle", "arrives_at")
+        ):
+            behind += 1
+        if passage.is_class(behind, "arrives_at"):
+            behind += 1
+        elif not meets:
+            continue
+        while passage.is_class(behind, "article", "side", "arrives_at"):
+            behind += 1
+        if passage.tags_from(behind, behind + 2, "structure", "fixture"):
+            yield Tag(token, behind, "ending", "arrival")
+
+
+def _told_by_the_camera(passage: Passage, start: int, verb: int) -> bool:
+    """Whether nothing but the camera, its speaker or a small word stands between a reading and the verb."""
+    return all(
+        passage.is_class(
+            t, "someone", "camera_word", "camera_part", "copula", "list", "definite", "filler", "modal", "to"
+        )
+        or passage.word(t) in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just")
+        for t in range(start, verb)
+    )
+
+
+def _all_it_does(passage: Passage) -> Iterator[Tag]:
+    """ "that's all the camera'll push", "that is all she'll do"."""
+    for token in range(1, len(passage)):
+        if passage.word(token) != "all" or passage.word(token - 1) not in ("is", "s", "about", "was"):
+            continue
+        verb = next((t for t in range(token + 2, token + 6) if passage.is_class(t, "goes_far")), None)
+        held = passage.tags_from(token, verb or token, "condition", "boundary", "structure")
+        who = any(
+            passage.word(t).split("'")[0] in passage.classes["camera_word"] or passage.word(t) in ("she", "it", "this")
+            for t in range(token + 1, verb or token)
+        )
+        if verb is not None and who and not held:
+            yield Tag(token - 1, verb + 1, "ending", "cable_limit")
 
 
 def _could_not_pass(passage: Passage) -> Iterator[Tag]:

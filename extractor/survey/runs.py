@@ -109,6 +109,8 @@ def _settle_end(
             elif tag.id == "done":
                 if tag.start - max((m for m in furthest if m <= tag.start), default=-DONE_WITHIN) < DONE_WITHIN:
                     found[tag.id] = tag
+            elif tag.id == "arrival" and passage.is_class(tag.start, "arrives_verb"):
+                found["comes_out"] = tag  # "that's it coming out at the bank"
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
     arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
@@ -139,7 +141,7 @@ def _settle_end(
         run.end_reason = "cable_limit"
     elif "stopped" in found:
         run.end_reason = "stopped"
-    elif ("line_end" in found or "joins" in found) and run.end_m is not None:
+    elif not found.keys().isdisjoint(("line_end", "joins", "comes_out")) and run.end_m is not None:
         run.end_reason = "reached"
     elif "done" in found and run.end_m is not None:
         run.end_reason = "stopped"
@@ -233,7 +235,7 @@ def _arrival(
 
 def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
-    if opening.part == "belongs" or _serves(passage, opening):
+    if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     junction = [t for t in passage.tags_from(gap[0], gap[1], "component") if t.id in ("junction",)]
     before_junction = [

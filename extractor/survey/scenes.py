@@ -28,7 +28,7 @@ def read_scenes(
     """Starts of runs (in order), scenes that cover every token, and all openings named."""
     openings = find_openings(passage)
     lines = {line.start: line for line in find_lines(passage, openings)}
-    walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage), lines)
+    walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage, clauses), lines)
     scenes = _walk_through(walk)
     return tuple(walk.starts), scenes, openings
 
@@ -168,14 +168,16 @@ def _never_lose(walk: Walk, token: int, measure: object) -> None:
     mark(walk, start.start, Scene(0, 0, "run", run=walk.state.run))
 
 
-def _closing(passage: Passage) -> int | None:
+def _closing(passage: Passage, clauses: tuple[Clause, ...]) -> int | None:
     """Where the closing words begin: the first summary or main issue in the last part that no run follows."""
     cues = [
         t for t in passage.tags_from(len(passage) // 2, len(passage), "speech_act") if t.id in ("closing", "main_issue")
     ]
     moves = [
         t.start
-        for t in passage.tags_from(0, len(passage), "movement")
+        for clause in clauses
+        if clause.act not in ("recommendation", "plan", "main_issue", "general")
+        for t in passage.tags_from(clause.start, clause.end, "movement")
         if t.id == "camera_in"
         or (
             t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
