@@ -68,6 +68,12 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     pending = gather(walk, tag.start, tag.end)
     if tag.id == "camera_in":
         pending.camera = True
+        again = walk.passage.tags_from(tag.end, tag.end + 4, "reference")
+        pending.relook = pending.relook or (
+            walk.state.run is not None
+            and any(t.id == "same_again" and "again" in _words(walk, t) for t in again)
+            and not walk.passage.tags_from(tag.end, tag.end + 4, "direction", "structure", "fixture")
+        )
         _remember_topic(walk, pending, tag.start)
     elif tag.id == "go":
         pending.go = True
@@ -77,12 +83,16 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     elif tag.id == "new_pass":
         pending.announced = True
     elif tag.id == "other_way":
-        pending.other_way = True
+        pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
         pending.camera = pending.camera or (
             walk.state.run is None and "camera" in walk.passage.speech.words[tag.start : tag.end]
         )
+
+
+def _words(walk: Walk, tag: Tag) -> tuple[str, ...]:
+    return walk.passage.speech.words[tag.start : tag.end]
 
 
 def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
@@ -127,7 +137,20 @@ def _goes_in(walk: Walk, tag: Tag) -> bool:
     if passage.tags_from(tag.start - 3, tag.end + 6, "action"):
         return False
     near = [walk.openings[t] for t in range(tag.end, tag.end + 9) if t in walk.openings]
+    if walk.topic is not None and 0 <= tag.start - walk.topic.end <= 14 and _into_the_pipe(walk, tag.end):
+        return True
     return any(o.part == "origin" for o in near) or bool(passage.tags_from(tag.end, tag.end + 6, "direction"))
+
+
+def _into_the_pipe(walk: Walk, token: int) -> bool:
+    """ "camera's going into the waste pipe", "camera goes in here"."""
+    passage = walk.passage
+    for at in range(token, token + 5):
+        if passage.word(at) in ("in", "into", "down", "up", "through") and any(
+            passage.is_class(t, "pipe_mouth") or passage.word(t) == "here" for t in range(at + 1, at + 4)
+        ):
+            return not passage.tags_from(token, at, "condition")
+    return False
 
 
 def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
@@ -230,6 +253,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     if out_of_run and not (walk.pending and (walk.pending.camera or walk.pending.go)):
         _visit(walk, opening)
+    if out_of_run and walk.state.run is not None and _turned_to(walk, opening):
+        gather(walk, opening.start, opening.end).announced = True
     leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
     through_port = opening.port and (out_of_run or turned or opening.part == "origin")
     if walk.pending is None and not through_port and not leads:
@@ -312,6 +337,25 @@ def _a_thing(walk: Walk, line: Opening) -> bool:
     while passage.word(behind) in ("is", "was", "about"):
         behind += 1
     return passage.is_class(behind, "at") and not reads_less(walk, line.end)
+
+
+def _turned_to(walk: Walk, opening: Opening) -> bool:
+    """ "then the downpipe by the garage, 2.2 a crack": turned to, and the counter begins anew."""
+    if opening.structure is None or opening.part != "topic" or opening.structure in NEVER_VISITED:
+        return False
+    flows_down = opening.structure in FIXTURES_FLOW_DOWN or opening.structure in ("downpipe", "gully")
+    told = behind_turn(walk, opening) or (flows_down and _listed(walk, opening))
+    behind = walk.passage.measures_from(opening.end, opening.end + 16)
+    cues = walk.passage.tags_from(behind[0].start - 2, behind[0].end + 1, "role") if behind else []
+    deep = any(cue.id.startswith("depth") for cue in cues)
+    return told and not deep and reads_less(walk, opening.end)
+
+
+def _listed(walk: Walk, opening: Opening) -> bool:
+    token = opening.start - 1
+    while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
+        token -= 1
+    return walk.passage.is_class(token, "list")
 
 
 def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:

@@ -118,8 +118,8 @@ def _settle_end(
         (
             tag
             for scene in scenes
-            for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition")
-            if tag.id == "capped" and not _on_junction(passage, tag, places)
+            for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition", "component")
+            if (tag.id == "capped" or _end_cap(tag, run, places)) and not _on_junction(passage, tag, places)
         ),
         None,
     )
@@ -130,7 +130,8 @@ def _settle_end(
         if stopped is not None:
             found["could_not_pass"] = stopped
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
-        run.end_reason, run.end_at = "reached", arrival.at or None
+        again = arrival.at == run.start.structure and run.start.destination is not None
+        run.end_reason, run.end_at = "reached", run.start.destination if again else arrival.at  # "to the boundary trap"
         run.spans.append((arrival.start, arrival.end))
         run.rules.append("arrives")
     elif stopped is not None:
@@ -186,6 +187,12 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
     return bar if bar.id in SHUTS else None
 
 
+def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:
+    """ "11.2 it's the end cap": the cap itself, noted at the furthest reading."""
+    place = places.get(tag)
+    return tag.id == "cap" and place is not None and run.end_m is not None and place.from_m == run.end_m
+
+
 def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:
     before = [t for t in passage.tags_from(max(0, tag.start - 14), tag.start, "component") if t.id != "pipe"]
     if not before or before[-1].id != "junction":
@@ -206,7 +213,7 @@ def _arrival(
     pit".
     """
     ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
-    best: Arrival | None = None
+    best: Arrival | None = _out_at_a_junction(passage, scenes, ends, run.end_m)
     for measure in ends:
         first = bisect_left(openings, measure.start - LONGEST_OPENING, key=lambda opening: opening.start)
         for opening in openings[first:]:
@@ -231,6 +238,26 @@ def _arrival(
                 if best is None or opening.start > best.start:
                     best = candidate
     return best
+
+
+def _out_at_a_junction(
+    passage: Passage, scenes: Sequence[Scene], ends: Sequence[Measure], end_m: float | None
+) -> Arrival | None:
+    """ "eighteen foot one I come out at that wye on the other line": a junction reached, not passed."""
+    for measure in ends:
+        for way in passage.tags_from(measure.end, measure.end + 8, "ending"):
+            leads = any(passage.is_class(t, "arrives_verb", "meets_verb") for t in range(way.start, way.end))
+            if way.id not in ("arrival", "joins") or not leads:
+                continue
+            for tag in passage.tags_from(way.end - 1, way.end + 4, "component"):
+                held = any(scene.start <= tag.start < scene.end for scene in scenes)
+                if (
+                    tag.id == "junction"
+                    and held
+                    and not passage.tags_from(way.end, tag.start, "condition", "component")
+                ):
+                    return Arrival(measure.start, tag.end, "junction", end_m)
+    return None
 
 
 def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:

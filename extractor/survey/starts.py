@@ -41,7 +41,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     if at_end or closing or not _is_start(walk, pending, over):
         return
     start = _start(walk, pending)
-    if _same_line_again(walk, start):
+    if _same_line_again(walk, start) or _only_in_again(walk, pending, start):
         state.ended = False
         mark(walk, start.start, Scene(0, 0, "run", run=state.run, second=True))
         return
@@ -203,6 +203,16 @@ def _same_line_again(walk: Walk, start: Start) -> bool:
     last = walk.starts[-1]
     same = (start.structure, start.port) == (last.structure, last.port) and start.label in (None, last.label)
     return same and start.direction in (None, last.direction) and seen_since(walk, last)
+
+
+def _only_in_again(walk: Walk, pending: Pending, start: Start) -> bool:
+    """ "sent the camera up, and it's clear": in again with no opening and no way said, at the structure of the run."""
+    if walk.state.run is None or not pending.camera or pending.opening is not None or pending.direction is not None:
+        return False
+    if pending.announced or pending.other_way or pending.same_opening:
+        return False
+    last = walk.starts[-1]
+    return start.structure == last.structure and walk.state.at in (None, last.structure) and seen_since(walk, last)
 
 
 def _other_opening(walk: Walk, pending: Pending) -> bool:

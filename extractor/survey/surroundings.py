@@ -169,6 +169,8 @@ def told_of_tool(walk: Walk, token: int) -> bool:
     no camera is named between.
     """
     passage = walk.passage
+    if any(t.id == "back_there" for t in passage.tags_from(token - 3, token, "reference")):
+        return False  # "back at the manhole": the speaker
     for before in range(token - 1, max(-1, token - 1 - OF_A_TOOL), -1):
         if passage.is_class(before, "camera_word"):
             return False
