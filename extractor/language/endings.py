@@ -65,7 +65,8 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
     """ "nineteen foot and we've dropped out into the soakaway", "8.2 she pops up in the manhole"."""
     for token in range(1, len(passage)):
         meets = passage.is_class(token, "meets_verb")
-        if not meets and not passage.is_class(token, "arrives_verb"):
+        into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
+        if not meets and not into and not passage.is_class(token, "arrives_verb"):
             continue
         lead = next((m for m in passage.measures_from(token - 8, token) if m.unit in (None, "m")), None)
         if lead is None or not _told_by_the_camera(passage, lead.end, token):
@@ -124,7 +125,14 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
             "without",
         ):
             continue
-        past = next((t for t in range(verb + 1, verb + 1 + PAST) if passage.is_class(t, "gets_past")), None)
+        beyond = range(verb + 1, verb + 1 + PAST)
+        past = next(
+            (t for t in beyond if passage.is_class(t, "passing_by")),
+            next((t for t in beyond if passage.is_class(t, "gets_past")), None),
+        )
+        if passage.is_class(verb, "climbs") and passage.word(verb + 1) in ("it", "that", "this", "them", "the"):
+            yield Tag(token, verb + 2, "ending", "could_not_pass")
+            continue
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
             continue
         words = passage.speech.words[verb : past + 2]
@@ -180,7 +188,9 @@ def _under_water(passage: Passage) -> Iterator[Tag]:
         )
         behind = passage.word(token + 2)
         water = behind == "the" and passage.word(token + 3) == "water"
-        if who is not None and (water or behind in ("water", "it", "so", "and", "here", "there", "now", "")):
+        if who is not None and (
+            water or behind in ("water", "it", "so", "and", "here", "there", "now", "at", "by", "")
+        ):
             yield Tag(who, token + 2, "ending", "could_not_pass")
 
 

@@ -10,6 +10,7 @@ from extractor.survey.surroundings import (
     at_reading,
     behind_turn,
     beside_reading,
+    closed_at,
     come_to,
     headed_from,
     just_named,
@@ -197,6 +198,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             _visit(walk, opening)
         return
     if opening.part in ("destination", "belongs"):
+        if opening.part == "destination" and walk.pending is None and come_to(walk, opening):
+            walk.state.ended, walk.state.reached = True, opening.structure  # "4.4 and that's us into the chamber"
         return
     if (
         opening.start < walk.busy_until
@@ -228,9 +231,15 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
         walk.state.ended, walk.state.reached = True, opening.structure
         return
+    if walk.state.run is not None and walk.pending is None and closed_at(walk, opening):
+        walk.state.ended, walk.state.reached = True, opening.structure
+        return
     if opening.part == "topic" and leads_to_another(walk, opening):
         opening = replace(opening, part="origin")
-        gather(walk, opening.start, opening.end).go = True
+        pending = gather(walk, opening.start, opening.end)
+        pending.go = True
+        if pending.remembered:
+            pending.opening, pending.start = None, max(pending.start, pending.said_from)
     bare = (
         walk.pending is not None
         and walk.pending.opening is not None
@@ -253,7 +262,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     if out_of_run and not (walk.pending and (walk.pending.camera or walk.pending.go)):
         _visit(walk, opening)
-    if out_of_run and walk.state.run is not None and _turned_to(walk, opening):
+    new_port = opening.port is not None and turned and reads_less(walk, opening.end)
+    if out_of_run and walk.state.run is not None and (new_port or _turned_to(walk, opening)):
         gather(walk, opening.start, opening.end).announced = True
     leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
     through_port = opening.port and (out_of_run or turned or opening.part == "origin")

@@ -4,6 +4,7 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
@@ -219,10 +220,10 @@ def _arrival(
         for opening in openings[first:]:
             if opening.start > measure.end + 18:
                 break
-            if opening.structure is None or (
-                opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2
-            ):
+            if opening.structure is None:
                 continue
+            if opening.start < run.start.end and not _at_next(passage, opening, measure):
+                continue  # "up the branch to the shed, 3.4 a crack"
             if not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue
             if opening.start >= measure.end and opening.start - measure.end <= 18:
@@ -240,6 +241,11 @@ def _arrival(
     return best
 
 
+def _at_next(passage: Passage, opening: Opening, measure: Measure) -> bool:
+    """ "down to the main at 9": the words of the start are those of the end."""
+    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge")
+
+
 def _out_at_a_junction(
     passage: Passage, scenes: Sequence[Scene], ends: Sequence[Measure], end_m: float | None
 ) -> Arrival | None:
@@ -247,6 +253,7 @@ def _out_at_a_junction(
     for measure in ends:
         for way in passage.tags_from(measure.end, measure.end + 8, "ending"):
             leads = any(passage.is_class(t, "arrives_verb", "meets_verb") for t in range(way.start, way.end))
+            leads = leads or _with_the_main_line(passage, way.end)
             if way.id not in ("arrival", "joins") or not leads:
                 continue
             for tag in passage.tags_from(way.end - 1, way.end + 4, "component"):
@@ -260,6 +267,15 @@ def _out_at_a_junction(
     return None
 
 
+def _with_the_main_line(passage: Passage, token: int) -> bool:
+    """ "that's the junction with the main drain"."""
+    words = passage.speech.words[token - 1 : token + 8]
+    return any(word in ("with", "on", "into", "onto", "to") for word in words) and any(
+        word in ("main", "house", "other") and behind in passage.classes["whole_line_word"]
+        for word, behind in pairwise(words)
+    )
+
+
 def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
@@ -268,8 +284,12 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     before_junction = [
         t for t in passage.tags_from(max(0, opening.start - 12), opening.start, "component") if t.id == "junction"
     ]
-    if junction or (before_junction and before_junction[-1].end >= measure.start - 2):
+    if junction:
         return False
+    if before_junction and before_junction[-1].end >= measure.start - 2:
+        own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
+        if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
+            return False
     if any(passage.tags_from(gap[0], gap[1], "condition")):
         blocking = [
             t for t in passage.tags_from(gap[0], gap[1], "condition") if t.id not in ("sound", "dry", "flowing")
@@ -282,6 +302,8 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
+    if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
+        return True  # "survey complete at the base of the stack"
     words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]
     if opening.start >= measure.end and len(words) <= 3:
         return True

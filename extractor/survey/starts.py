@@ -8,6 +8,7 @@ from extractor.survey.walk import (
     LEADS_ELSEWHERE,
     LOOK_AHEAD,
     NEVER_VISITED,
+    TANKS,
     Pending,
     Scene,
     Start,
@@ -161,7 +162,7 @@ def _certain_direction(walk: Walk, structure: str | None, port: str | None, dest
         return "downstream"
     if structure in FIXTURES_FLOW_DOWN or structure in ("downpipe", "gully"):
         return "downstream"
-    if destination in DOWNSTREAM_ENDS:
+    if destination in DOWNSTREAM_ENDS or (destination in TANKS and structure in ("inspection_opening", "manhole")):
         return "downstream"
     if destination in UPSTREAM_ENDS:
         return "upstream"
@@ -225,7 +226,7 @@ def _other_opening(walk: Walk, pending: Pending) -> bool:
         return True  # back at the tank, up its inlet again
     if opening.label and last.label and opening.label != last.label:
         return True
-    moved = opening.part == "origin" and (pending.camera or pending.go)
+    moved = opening.part == "origin" and (pending.camera or pending.go or pending.relook)
     return bool(opening.structure and last.structure and opening.structure != last.structure and moved)
 
 

@@ -13,7 +13,8 @@ OF_A_STORY = 14  # words from "last week" to the clause in which a camera is nam
 def is_content(walk: Walk, measure: object) -> bool:
     unit = getattr(measure, "unit", "")
     low = float(getattr(measure, "low", 0))
-    return unit in (None, "m") and (low != int(low) or unit == "m") and not _is_size(walk, measure)
+    told = low != int(low) or unit == "m" or "point" in str(getattr(measure, "rule", ""))  # "five point oh"
+    return unit in (None, "m") and told and not _is_size(walk, measure)
 
 
 def _is_size(walk: Walk, measure: object) -> bool:
@@ -75,7 +76,7 @@ def headed_from(walk: Walk, opening: Opening) -> bool:
 def behind_turn(walk: Walk, opening: Opening) -> bool:
     """ "now the outlet", "next the left outlet": a port named right behind a turn to something else."""
     token = opening.start - 1
-    while walk.passage.is_class(token, "article", "side"):
+    while walk.passage.is_class(token, "article", "side", "takes_up"):
         token -= 1
     boundary = walk.passage.covering(token, "boundary")
     return boundary is not None and boundary.id in ("turn", "next")
@@ -118,6 +119,17 @@ def come_to(walk: Walk, opening: Opening) -> bool:
         return False
     near = walk.passage.measures_from(opening.start - 12, opening.start)
     return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 8 for m in near)
+
+
+def closed_at(walk: Walk, opening: Opening) -> bool:
+    """ "survey complete at the base of the stack": where the run ended."""
+    if opening.port or opening.structure is None:
+        return False
+    ends = [t for t in walk.passage.tags_from(opening.start - 7, opening.start, "ending") if t.id == "line_end"]
+    return any(
+        walk.passage.is_class(ends[-1].end, "at") and not walk.passage.tags_from(t.end, opening.start, "movement")
+        for t in ends[-1:]
+    )
 
 
 def arrived_at(walk: Walk, opening: Opening) -> bool:
