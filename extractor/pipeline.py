@@ -20,6 +20,7 @@ from extractor.language.passage import Passage, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.sounds import SoundIndex
+from extractor.language.spellings import Spellings, spellings
 from extractor.language.tokens import tokenise
 from extractor.language.waters import add_waters
 from extractor.lexicon.load import Lexicon
@@ -52,6 +53,7 @@ class Tools:
     predicates: Predicates
     sounds: SoundIndex
     classes: Mapping[str, frozenset[str]]
+    spellings: Spellings
 
 
 @lru_cache(maxsize=4)
@@ -64,13 +66,14 @@ def prepare(lexicon: Lexicon) -> Tools:
         predicates(lexicon),
         sound_index(lexicon),
         word_classes(lexicon),
+        spellings(lexicon),
     )
 
 
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
-    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()))
+    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
     habit = habit_of(stream_of(speech, tools.grammar))
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)

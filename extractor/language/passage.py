@@ -18,8 +18,8 @@ PLACE_KINDS = frozenset({"structure", "fixture"})
 
 
 def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
-    """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell nothing;
-    not those of the neighbours, among which are words that a person may want to see when they led to nothing.
+    """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell
+    nothing; not those of the neighbours, among which are words that a person may want to see when they led to nothing.
     """
     classes = {entry.id: frozenset(entry.spoken) for entry in lexicon.of_kind("grammar", "neighbour")}
     return {**classes, "small": frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)}

@@ -1,9 +1,9 @@
 """What is a condition only of a certain component: "the joint at 5.2 is open", "pump's dead", "the tee has rotted
 clean off", "I lifted the float and it's stuck".
 
-The lexicon's entries of kind predicate say which words, of which component (`on`, `naming`), make which condition. Said of its
-component they win over what the words alone would mean ("snapped off" of a pipe is a break, of a baffle a missing
-part).
+The lexicon's entries of kind predicate say which words, of which component (`on`, `naming`), make which condition.
+Said of its component they win over what the words alone would mean ("snapped off" of a pipe is a break, of a baffle a
+missing part).
 """
 
 from collections.abc import Iterator, Mapping
@@ -15,6 +15,7 @@ from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
 Predicates = Mapping[tuple[str, ...], Mapping[str, str]]
+ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
 POINTS_BACK = 14  # words from the component to the pronoun that stands for it
 
@@ -55,7 +56,7 @@ def _subjects(passage: Passage, components: set[str]) -> Iterator[tuple[str, int
     """(component, end of its mention): named, or by a pronoun a few words on."""
     tags = passage.tags_from(0, len(passage), "component")
     for at, tag in enumerate(tags):
-        if tag.id not in components:
+        if tag.id not in components and (ANY not in components or tag.id == "pipe"):
             continue
         yield tag.id, tag.end
         until = min(tag.end + POINTS_BACK, tags[at + 1].start if at + 1 < len(tags) else len(passage))
@@ -72,16 +73,32 @@ def _said_of(passage: Passage, table: Predicates, longest: int, component: str, 
     for token in range(start, min(len(passage), start + REACH)):
         if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
             return None
-        linked = token == start or any(passage.is_class(t, "copula") for t in range(start, token))
+        between = range(start, token)
+        if any(passage.word(t) == "would" for t in between):
+            return None  # "put a coupling in and that would be good"
+        linked = any(passage.is_class(t, "copula") for t in between) or all(
+            passage.measure_over(t) is not None or passage.is_class(t, "at") for t in between
+        )
         match = _match(passage, table, token, longest, component) if linked else None
         if match is not None:
             condition, end = match
             over = passage.tags_from(token, end, "condition")
-            if all(tag.end <= end for tag in over):
+            if all(tag.end <= end for tag in over) and not _of_what_follows(passage, token, start, end):
                 return Tag(token, end, "condition", condition, on=component)
         if passage.things_from(token, token + 1) and not passage.is_class(token, "copula"):
             return None
     return None
+
+
+def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
+    """ "has got fine roots in it", "one outlet lovely blue brick", "too tight": no verdict on the component."""
+    if passage.word(token - 1) in ("too", "not", "so") or passage.things_from(end, end + 1):
+        return True
+    copula = any(passage.is_class(t, "copula") for t in range(start, token))
+    if copula or end - token > 1 or end >= len(passage):
+        return False
+    told_on = passage.measure_over(end) is not None or passage.cue_at(end, "boundary") is not None
+    return not (told_on or passage.speech.breaks[end] or passage.is_class(end, "list", "article", "at", "from"))
 
 
 def _match(passage: Passage, table: Predicates, token: int, longest: int, component: str) -> tuple[str, int] | None:
@@ -94,7 +111,8 @@ def _match(passage: Passage, table: Predicates, token: int, longest: int, compon
         words.append(passage.word(at))
         if len(words) > longest:
             break
-        condition = table.get(tuple(words), {}).get(component)
+        said = table.get(tuple(words), {})
+        condition = said.get(component) or said.get(ANY)
         if condition is not None:
             best = condition, at + 1
     return best

@@ -6,7 +6,9 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 """
 
 import re
+from collections.abc import Mapping
 from functools import cache
+from types import MappingProxyType
 
 from spacy.lang.en import EnglishDefaults
 from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]  # compiled, and has no types
@@ -50,8 +52,15 @@ def normal_forms(text: str) -> tuple[str, ...]:
     return tuple(word for word, _, _ in _tokens(text))
 
 
-def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) -> Speech:
-    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out."""
+def tokenise(
+    narration: Narration,
+    hesitations: frozenset[str] = frozenset(),
+    spellings: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+) -> Speech:
+    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out.
+
+    A word written as broad speech has it ("hadnae") becomes the words it is, each at its place.
+    """
     words, firsts, lasts, word_of, breaks = [], [], [], [], []
     index, count = 0, len(narration.words)
     end_of_last = 0
@@ -60,12 +69,15 @@ def tokenise(narration: Narration, hesitations: frozenset[str] = frozenset()) ->
             index += 1
         if form in hesitations:
             continue
-        words.append(form)
-        firsts.append(first)
-        lasts.append(last)
-        word_of.append(index)
         between = narration.text[end_of_last:first]
         breaks.append(bool(between.strip()) or _paused(narration, index))
+        plain = spellings.get(form, (form,))
+        breaks.extend(False for _ in plain[1:])
+        for word in plain:
+            words.append(word)
+            firsts.append(first)
+            lasts.append(last)
+            word_of.append(index)
         end_of_last = last
     return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks))
 

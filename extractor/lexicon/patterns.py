@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-MOST_PHRASES = 2_000  # that one phrase may stand for
+MOST_PHRASES = 5_000  # that one phrase may stand for
 _SET = re.compile(r"\{([^{}]*)\}")
 _LISTS = ("spoken", "misheard")
 
@@ -22,21 +22,29 @@ def spelled_out(fields: Mapping[str, Any], sets: Sets) -> dict[str, Any]:
         ValueError: where a phrase names no set of the file, or stands for too many phrases.
     """
     said = dict(fields)
+    listed = {
+        phrase for name in _LISTS if isinstance(fields.get(name), list) for phrase in fields[name] if _is_plain(phrase)
+    }
     for name in _LISTS:
         if name in said:
-            said[name] = _each(said[name], sets)
+            said[name] = _each(said[name], sets, listed)
     if isinstance(said.get("naming"), dict):
-        said["naming"] = {component: _each(phrases, sets) for component, phrases in said["naming"].items()}
+        said["naming"] = {component: _each(phrases, sets, set()) for component, phrases in said["naming"].items()}
     return said
 
 
-def _each(phrases: Any, sets: Sets) -> Any:
-    """The list with its patterns spelled out at its end; what is no list of phrases is left to be refused."""
-    if not isinstance(phrases, list) or not any(isinstance(phrase, str) and "{" in phrase for phrase in phrases):
+def _is_plain(phrase: Any) -> bool:
+    return isinstance(phrase, str) and "{" not in phrase
+
+
+def _each(phrases: Any, sets: Sets, listed: set[str]) -> Any:
+    """The list with its patterns spelled out at its end, without what is listed as it is; what is no list of phrases
+    is left to be refused."""
+    if not isinstance(phrases, list) or all(map(_is_plain, phrases)) or not all(isinstance(p, str) for p in phrases):
         return phrases
-    plain = [phrase for phrase in phrases if not (isinstance(phrase, str) and "{" in phrase)]
-    made = (said for phrase in phrases if isinstance(phrase, str) and "{" in phrase for said in _said(phrase, sets))
-    return [*plain, *(said for said in dict.fromkeys(made) if said not in set(plain))]
+    plain = [phrase for phrase in phrases if _is_plain(phrase)]
+    made = dict.fromkeys(said for phrase in phrases if not _is_plain(phrase) for said in _said(phrase, sets))
+    return [*plain, *(said for said in made if said not in listed and said not in plain)]
 
 
 def _said(phrase: str, sets: Sets) -> Iterator[str]:

@@ -423,7 +423,10 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m)
             for row in reader.rows
         )
-    return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
+    return any(
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component)
+        for row in reader.rows
+    )
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
@@ -597,7 +600,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         before = [t for t in before if t.id not in ("inlet", "outlet")]
     of_pipe = bool(before) and before[-1].id == "pipe"
     before = [] if of_pipe else before
-    component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else tag.on)
     after = [
         t
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
