@@ -83,7 +83,8 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
             continue
         while passage.is_class(behind, "article", "side", "arrives_at"):
             behind += 1
-        if passage.tags_from(behind, behind + 2, "structure", "fixture"):
+        there = passage.tags_from(behind, behind + 2, "structure", "fixture", "component")
+        if any(tag.kind != "component" or tag.id == "stack" for tag in there):
             yield Tag(token, behind, "ending", "arrival")
 
 

@@ -19,6 +19,7 @@ from extractor.survey.surroundings import (
     leads_to_another,
     looks_at_end,
     part_before,
+    reading_near,
     reads_less,
     told_of_another_time,
     told_of_tool,
@@ -306,7 +307,8 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if under_way and last is not None:
         known = (last.structure, last.port) == (structure, port) and last.label == line.label
         moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
-        if known or not (moved or reads_less(walk, line.end)):
+        numbered = walk.passage.word(line.start) == "number" and reading_near(walk, line.end, 10)
+        if known or not (moved or numbered or reads_less(walk, line.end)):
             return
     pending = gather(walk, line.start, line.end)
     if pending.opening is not None and pending.opening.port:
@@ -365,7 +367,7 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     token = opening.start - 1
     while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
         token -= 1
-    return walk.passage.is_class(token, "list")
+    return walk.passage.is_class(token, "list") or token < opening.start - 2
 
 
 def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:

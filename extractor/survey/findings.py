@@ -424,8 +424,7 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             for row in reader.rows
         )
     return any(
-        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component)
-        for row in reader.rows
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
     )
 
 

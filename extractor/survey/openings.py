@@ -4,7 +4,7 @@
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
 from extractor.reading import Tag
@@ -35,7 +35,10 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
     """
     tags = [
         tag
-        for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
+        for tag in (
+            _tee_gone_through(passage, tag)
+            for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
+        )
         if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack")
         and not _in_closing_words(passage, tag)
         and not _room(passage, tag)
@@ -51,6 +54,19 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
             openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
+
+
+def _tee_gone_through(passage: Passage, tag: Tag) -> Tag:
+    """ "camera in the outlet tee": the tank's port, where the camera goes through it."""
+    if tag.kind != "component" or tag.id != "baffle":
+        return tag
+    port = next((p for p in PORTS if p in passage.speech.words[tag.start : tag.end]), None)
+    lead = tag.start - 1
+    while passage.is_class(lead, "article"):
+        lead -= 1
+    led = passage.word(lead) in ("in", "into", "out", "down", "up", "through", "of", "via")
+    moved = passage.covering(lead, "movement") or passage.covering(lead - 1, "movement")
+    return replace(tag, id=port) if port and led and moved is not None else tag
 
 
 def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, ...]:
@@ -89,7 +105,12 @@ def _numbered(passage: Passage, token: int) -> Opening | None:
 
 
 def _told_by_side(passage: Passage, token: int) -> Opening | None:
-    """ "the left one", "right hand side", "the second line", "the last one"."""
+    """ "the left one", "right hand side", "the second line", "the one on the left", "the last one"."""
+    if passage.is_class(token, "line_noun") and passage.word(token + 1) in ("on", "in", "at", "to"):
+        at = token + 2 + passage.is_class(token + 2, "article")
+        if passage.is_class(at, "line_side") and passage.is_class(token - 1, "article"):
+            at += passage.word(at + 1) in ("hand", "side")
+            return Opening(token, at + 1, None, None, passage.word(at), "topic", line=True)
     ordinal = passage.measure_over(token)
     if ordinal is not None and ordinal.unit == "ordinal":
         label, at = str(int(ordinal.low)), ordinal.end

@@ -160,7 +160,7 @@ def _certain_direction(walk: Walk, structure: str | None, port: str | None, dest
         return "upstream"
     if port == "outlet" and structure:
         return "downstream"
-    if structure in FIXTURES_FLOW_DOWN or structure in ("downpipe", "gully"):
+    if structure in FIXTURES_FLOW_DOWN or structure in ("downpipe", "gully", "stack"):
         return "downstream"
     if destination in DOWNSTREAM_ENDS or (destination in TANKS and structure in ("inspection_opening", "manhole")):
         return "downstream"

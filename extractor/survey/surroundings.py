@@ -133,7 +133,8 @@ def closed_at(walk: Walk, opening: Opening) -> bool:
 
 
 def arrived_at(walk: Walk, opening: Opening) -> bool:
-    return any(t.id == "arrival" for t in walk.passage.tags_from(opening.start - 5, opening.start, "ending"))
+    near = walk.passage.tags_from(opening.start - 9, opening.start, "ending")
+    return any(t.id == "arrival" and opening.start - t.end <= 4 for t in near)
 
 
 def from_it(walk: Walk, opening: Opening) -> bool:
@@ -174,6 +175,10 @@ def reads_less(walk: Walk, token: int) -> bool:
     before = [m for m in walk.passage.measures_from(max(0, token - FAR_BACK), token) if is_content(walk, m)]
     behind = [m for m in walk.passage.measures_from(token, token + LOOK_AHEAD + 4) if is_content(walk, m)]
     return bool(before and behind) and metres(behind[0]) < metres(before[-1]) - 0.15
+
+
+def reading_near(walk: Walk, token: int, within: int) -> bool:
+    return any(is_content(walk, m) for m in walk.passage.measures_from(token, token + within))
 
 
 def told_of_tool(walk: Walk, token: int) -> bool:
