@@ -11,17 +11,48 @@ from extractor.reading import Tag
 FLUSHED_STRUCTURES = ("distribution_box", "downpipe", "gully", "inspection_opening")
 
 
+LIDDED = (
+    "septic_tank",
+    "distribution_box",
+    "greywater_tank",
+    "pump_well",
+    "holding_tank",
+    "treatment_unit",
+    "soakaway",
+    "inspection_opening",
+    "manhole",
+    "inspection_chamber",
+    "gully",
+    "grease_trap",
+    "stormwater_pit",
+)
+
+
 def add_deeds(passage: Passage) -> Passage:
     """The passage with an action tag over each such deed that no phrase covers."""
     known = passage.tags_from(0, len(passage), "action")
     found = [
         tag
-        for tag in (*_water_run(passage), *_lids(passage))
+        for tag in (*_opened(passage), *_lids(passage), *_water_run(passage))
         if not any(k.start < tag.end and tag.start < k.end for k in known)
     ]
     if not found:
         return passage
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+
+
+def _opened(passage: Passage) -> list[Tag]:
+    """ "opened the box up", "after opening the manhole", "popped the septic": a structure opened is a lid lifted."""
+    found = []
+    for tag in passage.tags_from(0, len(passage), "structure"):
+        if tag.id not in LIDDED:
+            continue
+        verb = tag.start - 1
+        while passage.is_class(verb, "article", "side") or passage.word(verb) in ("up", "second", "first", "third"):
+            verb -= 1
+        if passage.is_class(verb, "opens_up") and not passage.is_class(tag.end, "copula"):
+            found.append(Tag(verb, tag.end, "action", "lid_lifted"))
+    return found
 
 
 def _water_run(passage: Passage) -> list[Tag]:
@@ -40,7 +71,8 @@ def _water_run(passage: Passage) -> list[Tag]:
         if verb is None or (passage.word(verb) in ("flush", "run") and not _got_done(passage, verb)):
             continue
         if not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
-            found.append(Tag(verb, tag.end, "action", "flush_test"))
+            if not passage.is_class(verb, "opens_up") or tag.kind == "fixture":
+                found.append(Tag(verb, tag.end, "action", "flush_test"))
     return found
 
 

@@ -18,7 +18,8 @@ from extractor.survey.openings import Opening
 from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import clock_pair, is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import TANKS, Scene, scene_at
+from extractor.survey.scenes import Scene, scene_at
+from extractor.survey.walk import TANKS
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
