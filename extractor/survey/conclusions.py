@@ -8,11 +8,10 @@ wants patching"), that of the conclusion they go on from or of the finding last 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
-from extractor.survey.places import clause_at
 from extractor.survey.reference import about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 

@@ -10,10 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.places import clause_at, length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.work import ActionDraft

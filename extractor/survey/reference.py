@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft
 
 STILL = ("sound", "flowing", "live", "dry")
