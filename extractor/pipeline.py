@@ -76,7 +76,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
     mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
-    passage = correct(mended)
+    passage = add_deeds(correct(mended))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
     starts, scenes, openings = read_scenes(passage, clauses)
