@@ -18,6 +18,7 @@ FLUSHED_STRUCTURES = (
 )  # fmt: skip
 REMOVABLE = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin", "attached_deposit")
 TOOLS = (("jetting_tool", "jetting"), ("rodding_tool", "rodding"), ("cutting_tool", "root_cutting"))
+GIVEN = (("jetting_noun", "jetting"), ("rodding_noun", "rodding"))
 OBJECT = 7  # words from a verb of taking or lifting to the end of what is taken or lifted
 SENDS = 5  # words from the verb that sends a tool to the tool
 BEHIND_TOOL = 4  # words behind a tool in which it is said where it goes
@@ -27,7 +28,7 @@ def add_deeds(passage: Passage) -> Passage:
     """The passage with an action tag over each such deed that no phrase covers."""
     known = list(passage.tags_from(0, len(passage), "action"))
     found: list[Tag] = []
-    for rule in (_dye, _lids, _opened, _dug_open, _water_run, _water_down, _tools, _taken_out, _sucked_out, _marked, _held_water, _freed, _renewed):
+    for rule in (_dye, _lids, _opened, _dug_open, _water_run, _water_down, _given, _tools, _taken_out, _sucked_out, _marked, _held_water, _freed, _renewed):
         for tag in rule(passage):
             withdrawn = tag.start in passage.masked or tag.end - 1 in passage.masked
             if not withdrawn and not any(k.start < tag.end and tag.start < k.end for k in known):
@@ -101,9 +102,21 @@ def _water_run(passage: Passage) -> Iterator[Tag]:
 
 
 def _got_done(passage: Passage, verb: int) -> bool:
-    """ "had her flush", "got him to run", "I've run": done, where a bare "flush the toilet" is an order."""
+    """ "had her flush", "got him to run", "I've run": done, where a bare "flush the toilet" is an order; "let me run
+    the bath, that's four minutes": done meanwhile.
+    """
     before = passage.speech.words[max(0, verb - 7) : verb]
-    return any(word in passage.classes["had_done"] for word in before)
+    return done_meanwhile(passage, verb) or any(word in passage.classes["had_done"] for word in before)
+
+
+def done_meanwhile(passage: Passage, verb: int) -> bool:
+    """ "let me run the bath ... that's four minutes", "... okay it's come through": a test told as it is done."""
+    if any(m.unit == "min" and passage.word(m.start - 1) == "is" for m in passage.measures_from(verb, verb + 16)):
+        return True
+    for token in range(verb + 1, min(len(passage), verb + 14)):
+        if passage.is_class(token, "turns") or passage.word(token) == "there":
+            return any(passage.is_class(t, "came_through") for t in range(token + 1, token + 6))
+    return False
 
 
 def _water_down(passage: Passage) -> Iterator[Tag]:
@@ -148,6 +161,10 @@ def _lids(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token, "lid_open") and not passage.is_class(token + 1, "measure_of_open"):
             yield Tag(_lift_verb(passage, start) or start, token + 1, "action", "lid_lifted")
             continue
+        if passage.word(end + 1) == "not" and passage.is_class(end, "modal", "refuses_modal"):
+            if any(passage.is_class(t, "stuck_word", "lid_moves") for t in range(end + 2, end + 5)):
+                yield Tag(start, end + 3, "action", "lid_lifted")
+                continue
         verb = next((t for t in range(start - 1, max(-1, start - 6), -1) if passage.is_class(t, "opens_lid")), None)
         if verb is not None and not any(
             _ends_statement(passage, t) or passage.covering(t, "condition") for t in range(verb + 1, start)
@@ -214,17 +231,19 @@ def _opened(passage: Passage) -> Iterator[Tag]:
 def _dug_open(passage: Passage) -> Iterator[Tag]:
     """ "had to dig for the lid but I got it open", "the lid was stuck but it's off now": open at last."""
     for token in range(len(passage)):
-        opened = passage.is_class(token, "opened_up") or passage.word(token) in ("off", "up")
+        opened = passage.is_class(token, "opened_up", "opens_lid") or passage.word(token) in ("off", "up")
         if not opened or passage.is_class(token - 1, "gets_off"):
             continue
         got = passage.is_class(token - 1, "object_pronoun") and passage.is_class(token - 2, "gets_off", "opens_lid")
         state = passage.is_class(token - 1, "copula") and passage.is_class(token - 2, "pronoun")
-        if not got and not (state and passage.is_class(token + 1, "and_now", "turns")):
+        lifted = passage.is_class(token, "opens_lid") and passage.is_class(token + 1, "object_pronoun")
+        closed = passage.is_class(token + 1, "and_now", "turns") or _ends_statement(passage, token + 1)
+        if not got and not lifted and not (state and closed):
             continue
         near = passage.tags_from(max(0, token - 22), token, "structure", "component")
         dug = any(passage.is_class(t, "tried_word", "dig_word") for t in range(max(0, token - 14), token))
         if any(tag.id in ("lid", "cap") for tag in near) or (dug and near and near[-1].kind == "structure"):
-            yield Tag(token - 2, token + 1, "action", "lid_lifted")
+            yield Tag(token if lifted else token - 2, token + 1 + lifted, "action", "lid_lifted")
 
 
 # --- tools ----------------------------------------------------------------------------------
@@ -246,6 +265,20 @@ def _tools(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, token + 2, "action", action)
         elif passage.is_class(token + 1, "and_now") and passage.is_class(token - 2, "copula"):
             yield Tag(token, token + 1, "action", action)
+
+
+def _given(passage: Passage) -> Iterator[Tag]:
+    """ "gave her a good blasting", "gave it a few plunges"."""
+    for token in range(len(passage)):
+        if not passage.is_class(token, "gives"):
+            continue
+        for noun in range(token + 2, min(len(passage), token + 8)):
+            action = next((action for name, action in GIVEN if passage.is_class(noun, name)), None)
+            if action is not None and any(passage.is_class(t, "article") for t in range(token + 1, noun)):
+                yield Tag(token, noun + 1, "action", action)
+                break
+            if _ends_statement(passage, noun):
+                break
 
 
 def _sends(passage: Passage, tool: int) -> int | None:
@@ -280,6 +313,8 @@ def _taken_out(passage: Passage) -> Iterator[Tag]:
             continue
         if passage.covering(token, "action") is not None or passage.covering(token, "movement") is not None:
             continue
+        if passage.word(token - 1) == "it":
+            continue  # "it took most of the scale off"
         end = _statement_end(passage, token + 1, OBJECT)
         taken = [t for t in passage.tags_from(token + 1, end, "condition") if t.id in REMOVABLE]
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
@@ -352,6 +387,20 @@ def _freed(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, part.end, "action", "pump_reset")
         elif switch is not None:
             yield Tag(token, switch + 1, "action", "pump_reset")
+        elif passage.is_class(token + 1, "object_pronoun") and _pump_before(passage, token):
+            yield Tag(token, token + 2, "action", "pump_reset")
+    for token in range(len(passage)):
+        back = passage.is_class(token, "switches_back") and passage.word(token + 1) == "it"
+        if back and passage.word(token + 2) in ("back", "in", "on") and _pump_before(passage, token):
+            yield Tag(token, token + 3, "action", "pump_reset")
+
+
+def _pump_before(passage: Passage, token: int) -> bool:
+    """Whether the pump, its float or its switch was spoken of just before."""
+    near = passage.tags_from(max(0, token - 12), token, "component")
+    return any(t.id in ("pump", "float_switch") for t in near) or any(
+        passage.is_class(t, "power_part") for t in range(token - 12, token)
+    )
 
 
 def _renewed(passage: Passage) -> Iterator[Tag]:
@@ -362,5 +411,7 @@ def _renewed(passage: Passage) -> Iterator[Tag]:
         end = _statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")
         new = next((t for t in range(token + 1, end) if passage.is_class(t, "new_part")), None)
-        if new is not None and parts and parts[0].start - new <= 3 and new - token <= 5:
+        if new is not None and passage.word(new + 1) == "one" and passage.tags_from(token - 12, token, "component"):
+            yield Tag(token, new + 2, "action", "part_replaced")
+        elif new is not None and parts and parts[0].start - new <= 3 and new - token <= 5:
             yield Tag(token, parts[0].end, "action", "part_replaced")

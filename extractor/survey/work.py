@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from extractor.language.clauses import Clause
+from extractor.language.deeds import done_meanwhile
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Measure, Tag
@@ -14,9 +15,12 @@ from extractor.survey.scenes import Scene
 
 FLUSHED = ("flush_test", "dye_test")
 IN_PIPE = ("jetting", "rodding", "root_cutting")
+NAMED_FIRST = ("article", "dye_word", "water_source", "jetting_tool", "rodding_tool", "cutting_tool")
 TRIED = 12  # words back to "tried to"
 TOLD = 12  # words back to "she says that"
 WANTED = 8  # words back to "get" or "needs"
+MANNER = 6  # words from work to how it was done
+ACT_REACH = 4  # words from a question or a remark to a deed of which it may be said
 ADVISED = 24  # words over which advice reaches
 AGO = 9  # words ahead to "two years ago"
 
@@ -88,9 +92,10 @@ def _advice(passage: Passage) -> list[Verdict]:
 def _performed(passage: Passage, clause: Clause, tag: Tag, advice: Sequence[Verdict]) -> bool:
     tried, past = _tried(passage, tag), _told_as_past(passage, tag)
     fronted = passage.word(tag.start + 1) == "with" and passage.is_class(tag.start, "lid_open")
-    if clause.act in ("question", "recommendation", "main_issue", "general") and not fronted:
+    act = _act(passage, clause, tag)
+    if act in ("question", "recommendation", "main_issue", "general") and not fronted:
         return False
-    if clause.act == "plan" and not (tried or past or fronted or _then_timed(passage, tag)):
+    if act == "plan" and not (tried or past or fronted or _then_timed(passage, tag)):
         return False
     out_again = passage.covering(tag.start, "movement")
     if out_again is not None and out_again.id == "out_again":
@@ -99,12 +104,14 @@ def _performed(passage: Passage, clause: Clause, tag: Tag, advice: Sequence[Verd
         return False  # "the end of the cable | the main problem is"
     if _by_others(passage, tag) or _long_ago(passage, tag) or (not tried and _wanted(passage, tag)):
         return False
+    if tag.id == "lid_lifted" and _stayed_shut(passage, tag):
+        return True
     if _advised(passage, tag, advice) or _no_deed(passage, tag):
         return False
     if _not_done(passage, clause, tag, past) and not tried and not fronted and not _then_timed(passage, tag):
         return False
     return not any(
-        cue.id == "earlier" and cue.start >= tag.start - 8
+        cue.id == "earlier" and tag.start - 8 <= cue.start <= tag.end + AGO
         for cue in passage.tags_from(clause.start, clause.end, "time")
     )
 
@@ -117,7 +124,7 @@ def _told_as_past(passage: Passage, tag: Tag) -> bool:
 
 def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
     """ "will jet", "would have jetted", "not jetted yet"; but "so they will | jetted that from the gully"."""
-    subject = passage.is_class(tag.start, "article", "dye_word") or passage.is_class(tag.start + 1, "copula")
+    subject = _has_subject(passage, tag)
     if past or subject:
         led = tag.start - 1
         while led >= clause.start and passage.is_class(led, "auxiliary"):
@@ -138,18 +145,32 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
     return False
 
 
+def _has_subject(passage: Passage, tag: Tag) -> bool:
+    """ "an air test of", "dye was placed", "both lids are off": whole in itself, whatever was said before it."""
+    return passage.is_class(tag.start, *NAMED_FIRST) or any(
+        passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end)
+    )
+
+
+def _act(passage: Passage, clause: Clause, tag: Tag) -> str:
+    """What the speaker does in the clause; an act told far before a deed whole in itself does not reach it."""
+    if clause.act not in ("question", "general") or not (_told_as_past(passage, tag) or _has_subject(passage, tag)):
+        return clause.act
+    cues = passage.tags_from(clause.start, tag.start, "speech_act")
+    last = max((cue.end for cue in cues if cue.id == clause.act), default=clause.start)
+    return clause.act if tag.start - last <= ACT_REACH else "report"
+
+
 def _then_timed(passage: Passage, tag: Tag) -> bool:
     """ "I'm going to run the bath now, okay, that's four minutes": told as it is done."""
-    return tag.id in (*FLUSHED, "leak_test") and any(
-        m.unit == "min" and passage.word(m.start - 1) == "is" for m in passage.measures_from(tag.end, tag.end + 14)
-    )
+    return tag.id in (*FLUSHED, "leak_test") and done_meanwhile(passage, tag.start)
 
 
 def _advised(passage: Passage, tag: Tag, advice: Sequence[Verdict]) -> bool:
     """ "recommended that the silt is jetted out", "and cut the roots": part of what should be done."""
     if any(passage.word(t) in ("i", "we") for t in range(tag.start - 2, tag.start + 1)):
         return False
-    return any(verdict.cue < tag.start < min(verdict.end, verdict.cue + ADVISED) for verdict in advice)
+    return any(verdict.cue <= tag.start < min(verdict.end, verdict.cue + ADVISED) for verdict in advice)
 
 
 def _no_deed(passage: Passage, tag: Tag) -> bool:
@@ -223,6 +244,10 @@ def _long_ago(passage: Passage, tag: Tag) -> bool:
 
 
 def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
+    if passage.word(tag.start) in ("by", "with") and tag.start - last.end <= MANNER:
+        return False  # "shovelled out of the pit | by hand"
+    if tag.id in ("located", "leak_test") and not passage.tags_from(last.end, tag.start, "movement"):
+        return tag.start - last.end > MANNER + 4 * (tag.id == "leak_test")  # "put the sonde on it and sprayed a cross"
     new = [t for t in passage.tags_from(last.end, tag.start, "condition") if t.id != "sound"]
     told = any(passage.measure_over(at) is not None for at in range(last.end, tag.start)) and bool(new)
     return (
@@ -230,7 +255,7 @@ def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
         or bool(passage.tags_from(last.end, tag.start, "structure", "movement"))
         or passage.is_class(tag.start - 1, "once_more")
         or passage.is_class(tag.start - 2, "once_more")
-        or tag.id in ("lid_lifted", "located")
+        or tag.id == "lid_lifted"
     )
 
 
@@ -309,9 +334,9 @@ def _result(passage: Passage, tag: Tag) -> str | None:
 
 def _stayed_shut(passage: Passage, tag: Tag) -> bool:
     """ "tried to lift it but it's stuck", "couldn't shift the lid"."""
-    before = range(max(0, tag.start - 4), tag.start)
-    if any(passage.word(t) == "not" and passage.word(t - 1) in ("could", "can", "would") for t in before):
+    before = range(max(0, tag.start - 4), tag.end)
+    if any(passage.word(t) == "not" and passage.word(t - 1) in ("could", "can", "would", "will") for t in before):
         return True
-    tried = any(passage.word(t) == "to" and passage.is_class(t - 1, "tried_word") for t in (*before, tag.start))
+    tried = any(passage.word(t) == "to" and passage.is_class(t - 1, "tried_word") for t in before)
     behind = range(tag.end, min(len(passage), tag.end + 12))
     return tried and any(passage.is_class(t, "stuck_word") for t in behind)
