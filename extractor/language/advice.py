@@ -75,6 +75,17 @@ def deed_due(passage: Passage, token: int) -> int | None:
     return None
 
 
+def looks_again(passage: Passage, token: int) -> bool:
+    """ "re survey", "another look", "the camera back through it": a job that only looks."""
+    if passage.is_class(token, "looks_again"):
+        return True
+    if passage.word(token) in ("look", "go", "run", "pass"):
+        return passage.is_class(token - 1, "closer")
+    return passage.is_class(token, "camera_word") and any(
+        passage.word(t) in ("back", "again", "through") for t in range(token + 1, token + 4)
+    )
+
+
 def let_be(passage: Passage, token: int) -> bool:
     """ "can be left": what needs nothing yet is told apart from what does."""
     if passage.word(token) not in ("can", "could", "may", "will"):
@@ -103,6 +114,10 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
 def order_at(passage: Passage, token: int) -> int | None:
     """ "put a new baffle in", "get the roots cut", "a new hose", "lining of it all": a deed with no subject."""
     word, after = passage.word(token), token + 1
+    if word in ("somebody", "someone") and passage.is_class(after, "remedies", "remedies_with"):
+        return after
+    if passage.word(after) in ("all", "both") and passage.is_class(after + 1, "article"):
+        after += 1
     bare = passage.is_class(after, "article", "particle", "demonstrative")
     measure = passage.measure_over(after)
     if passage.is_class(token, "remedies"):
@@ -137,6 +152,10 @@ def done_at(passage: Passage, token: int) -> int | None:
 def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
     """Whether what is done, or a new thing, follows the verb: "get that hole patched", "needs a new lid"."""
     at = verb + 1
+    if passage.word(at) in ("all", "both") and passage.is_class(at + 1, "article"):
+        at += 1
+    if any(looks_again(passage, token) for token in range(at + 1, at + 4)):
+        return True
     if passage.word(at) == "it" and passage.word(at + 1) in ("at", "down", "around", "about"):
         return False
     object_led = passage.is_class(at, "article", "remedy_thing", "demonstrative", "object_pronoun")

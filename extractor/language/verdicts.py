@@ -29,7 +29,7 @@ class Verdict:
     kind: str  # main_issue, recommendation, order (counts only behind another), none
     cue: int
     body: int
-    firm: bool = False
+    firm: int = 0
 
 
 def find_verdicts(passage: Passage) -> tuple[Verdict, ...]:
@@ -67,6 +67,8 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
     if tag.kind == "boundary":
         turning = tag.id in ("next", "turn", "against")
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
+    if tag.id == "plan" and tag.kind == "speech_act" and passage.is_class(tag.end, "someone"):
+        return not passage.is_class(tag.start, "someone")  # "tomorrow | we bring the big spanner"
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):

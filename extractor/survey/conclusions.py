@@ -8,6 +8,7 @@ wants patching"), that of the conclusion they go on from or of the finding last 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from extractor.language.advice import looks_again
 from extractor.language.clauses import Clause
 from extractor.language.context import read_contexts
 from extractor.language.passage import Passage
@@ -38,7 +39,7 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
     """In order of the words; usually one main issue, and each thing to do on its own."""
     verdicts = find_verdicts(passage)
     denied = {tag for tag, context in read_contexts(passage).items() if context.polarity == "absent"}
-    mains: list[tuple[ConclusionDraft, bool]] = []
+    mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
         last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
@@ -80,11 +81,12 @@ def _main(
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
 
 
-def _weightiest(mains: Sequence[tuple[ConclusionDraft, bool]]) -> list[ConclusionDraft]:
-    """Those marked as the one that counts, else the last; a condition only once."""
-    settled = [pair for pair in mains if pair[0].condition]
-    firm = [main for main, is_firm in settled or mains if is_firm]
-    chosen = firm or [main for main, _ in (settled or mains)[-1:]]
+def _weightiest(mains: Sequence[tuple[ConclusionDraft, int]]) -> list[ConclusionDraft]:
+    """Those marked as the one that counts, else those told by what they did, else the last; a condition only once."""
+    settled = [pair for pair in mains if pair[0].condition] or list(mains)
+    most = max((firm for _, firm in settled), default=0)
+    firm = [main for main, its in settled if its == most > 0]
+    chosen = firm or [main for main, _ in settled[-1:]]
     last_of = {main.condition: main for main in chosen}
     return list(last_of.values())
 
@@ -128,7 +130,7 @@ def _advise(
 def _same_job(passage: Passage, verdict: Verdict, found: Sequence[ConclusionDraft]) -> bool:
     """ "and lay five metres of new pipe", "that'd be my recommendation": more of the job just told."""
     if verdict.kind == "order" or _empty(passage, verdict):
-        return not any(passage.is_class(at, "looks_again") for at in range(verdict.start, verdict.end))
+        return not any(looks_again(passage, at) for at in range(verdict.start, verdict.end))
     return _points(passage, verdict) and not _points_back(passage, verdict, found)
 
 
@@ -140,7 +142,7 @@ def _points_back(passage: Passage, verdict: Verdict, found: Sequence[ConclusionD
 def _empty(passage: Passage, verdict: Verdict) -> bool:
     """ "that'd be my recommendation": no deed and no thing."""
     return not passage.things_from(verdict.start, verdict.end) and not any(
-        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing", "looks_again")
+        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
         for at in range(verdict.start, verdict.end)
     )
 
@@ -149,7 +151,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
     """Whether the statement leans on what was said: "there", "it", "that length", no subject, no more than new pipe."""
     words = passage.speech.words
     tokens = range(verdict.start, tail_of(passage, verdict.start, verdict.end))
-    if any(passage.is_class(at, "looks_again") for at in tokens):
+    if any(looks_again(passage, at) for at in tokens):
         return False
     for at in tokens:
         word, after = words[at], at + 1
