@@ -81,6 +81,8 @@ def looks_again(passage: Passage, token: int) -> bool:
         return True
     if passage.word(token) in ("look", "go", "run", "pass"):
         return passage.is_class(token - 1, "closer")
+    if passage.word(token) == "see" and passage.word(token - 1) == "to":
+        return passage.is_class(token + 1, "article", "relative")
     return passage.is_class(token, "camera_word") and any(
         passage.word(t) in ("back", "again", "through") for t in range(token + 1, token + 4)
     )
@@ -129,6 +131,9 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None
+    length = passage.measure_over(token)
+    if length is not None and length.start == token and length.unit == "m" and passage.word(length.end) == "of":
+        return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
     return None
@@ -163,10 +168,10 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
         return bool(passage.things_from(at, at + 1)) and _has_deed(passage, at, at + AHEAD) and not wanted
     last = at + AHEAD
     for token in range(at, min(last, len(passage))):
-        if passage.is_class(token, "turns"):
-            break
         if passage.word(at) in ("somebody", "someone") and passage.word(token - 1) == "to":
             return passage.is_class(token, "remedies", "remedies_with")
+        if passage.is_class(token, "turns"):
+            break
         if passage.is_class(token, "remedy_thing") or (token > at and passage.is_class(token, "remedied", "remedying")):
             return True
     return (

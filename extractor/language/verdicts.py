@@ -64,6 +64,10 @@ def _starts(passage: Passage) -> set[int]:
 
 
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
+    if passage.is_class(tag.start - 1, "article") and tag.kind in ("boundary", "movement"):
+        return False  # "i'd have the | camera back through it", "on the | same line"
+    if passage.is_class(tag.start, "closer") and passage.is_class(tag.start - 1, "takes_look"):
+        return False  # "give it | another look"
     if tag.kind == "boundary":
         turning = tag.id in ("next", "turn", "against")
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
@@ -97,6 +101,8 @@ def _inside_measure(passage: Passage, token: int) -> bool:
 def _turns(passage: Passage, token: int) -> bool:
     """ "i would also recommend", "so that": no turn where a verb waits for its own, or a purpose follows."""
     if not passage.is_class(token, "turns"):
+        return False
+    if passage.word(token) == "look" and passage.is_class(token - 1, "to", "closer", "particle", "someone", "modal"):
         return False
     if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False

@@ -15,7 +15,7 @@ from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
 from extractor.survey.places import clause_at
-from extractor.survey.reference import about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -70,15 +70,43 @@ def _main(
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
     start, end = verdict.start, verdict.end
-    if about.condition is None and not about.named and verdict.end - verdict.body <= 3:
+    if about.condition is None and not about.named and verdict.end - verdict.body <= 3 and not _only_points(
+        passage, verdict
+    ):
         for other in (index + 1, index - 1):
             beside = verdicts[other] if 0 <= other < len(verdicts) else verdict
             if about.condition is None and beside.kind in ("none", "order"):
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
+    if about.condition is None and _only_points(passage, verdict):
+        before = _pointed_at(passage, verdicts, index, rows, denied)
+        about = before if before is not None else about
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _only_points(passage: Passage, verdict: Verdict) -> bool:
+    """ "that's your main thing", "that was the trouble": the thing was told just before."""
+    at = verdict.start
+    while at < verdict.end and passage.is_class(at, "list", "turns"):
+        at += 1
+    return passage.is_class(at, "points_at_it", "demonstrative") and passage.is_class(at + 1, "copula")
+
+
+def _pointed_at(
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+) -> About | None:
+    """What the statement before names, else the finding told last."""
+    before = verdicts[index - 1] if index else None
+    if before is not None:
+        start = before.body if before.kind == "main_issue" else before.start
+        about = about_what(passage, start, before.end, rows, denied, main=True)
+        if about.condition is not None or before.kind == "main_issue":
+            return about
+    told = [row for row in rows if is_trouble(row) and row.tag is not None and row.tag.end <= verdicts[index].start]
+    near = [row for row in told if row.tag is not None and verdicts[index].start - row.tag.end <= LAST_FINDING // 2]
+    return About(max(near, key=lambda row: row.start).condition, True) if near else None
 
 
 def _weightiest(mains: Sequence[tuple[ConclusionDraft, int]]) -> list[ConclusionDraft]:
@@ -118,6 +146,8 @@ def _advise(
     condition = about.condition
     if condition is None and not about.named and _points(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
+    if about.guessed and last is not None and last.condition in IN_BORE:
+        condition = last.condition
     same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
@@ -160,7 +190,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
         if word in ("that", "this", "those", "these") and (
             after == verdict.end
             or passage.is_class(
-                after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside"
+                after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside", "particle"
             )
             or passage.word(after) in ("one", "lot", "stretch", "run")
         ):

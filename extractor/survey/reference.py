@@ -22,7 +22,7 @@ IN_BORE = (
 )  # fmt: skip
 PUMP_PARTS = ("pump", "float_switch")
 NEW_FOR = {  # what a new part is asked for, before other troubles of the old one
-    "missing_part": 1.5, "pump_fault": 1.2, "break": 1.0, "collapse": 1.0, "crack": 0.8, "hole": 0.8, "fracture": 0.8,
+    "missing_part": 2.5, "pump_fault": 1.2, "break": 1.0, "collapse": 1.0, "crack": 0.8, "hole": 0.8, "fracture": 0.8,
     "surface_damage": 0.6, "defective_repair": 0.6, "deformation": 0.6,
 }  # fmt: skip
 SAYS_LITTLE = ("everyday", "new_piece", "remedies", "remedied", "remedying", "trouble", "side", "also_said", "everyone")
@@ -35,6 +35,7 @@ class About:
     condition: str | None = None
     named: bool = False
     definite: bool = False
+    guessed: bool = False  # only the last thing of its kind
     several: tuple[Draft, ...] = ()  # rows of more than one condition that the words may mean alike
 
 
@@ -66,10 +67,11 @@ def about_what(
     meant = _weightiest(passage, start, end, troubles, parts)
     if meant:
         one = {row.condition for row in meant}
-        return About(meant[-1].condition if len(one) == 1 else None, True, True, tuple(meant) if len(one) > 1 else ())
+        return About(meant[-1].condition if len(one) == 1 else None, True, True, several=tuple(meant) if len(one) > 1 else ())
     cleared = None if main or parts else _cleared(passage, start, end, troubles)
     if cleared is not None:
-        return About(cleared.condition, True, True)
+        row, guessed = cleared
+        return About(row.condition, True, True, guessed)
     if any(tag.id in PUMP_PARTS for tag in parts) and (main or _asks_new(passage, start, end)):
         return About("pump_fault", True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
@@ -89,7 +91,9 @@ def _is_object(passage: Passage, tag: Tag) -> bool:
     """A part the work is done to; "a liner" is what it is done with, "patched" and "pump it" are the work."""
     before = tag.start - 1
     if passage.is_class(tag.start, "remedied", "remedying") or (
-        passage.is_class(tag.start, "remedies") and not passage.is_class(before, "article", "remedy_thing")
+        passage.is_class(tag.start, "remedies")
+        and not passage.is_class(before, "article", "remedy_thing", "side", "once_more")
+        and passage.measure_over(before) is None
     ):
         return False
     return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(before) in passage.classes["brings_in"])
@@ -162,7 +166,7 @@ def distances(passage: Passage, start: int, end: int) -> Iterator[float]:
             yield length_of(measure)[0]
 
 
-def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> Draft | None:
+def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> tuple[Draft, bool] | None:
     """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line to be cleared."""
     if not any(passage.is_class(at, "clears_line") for at in range(start, end)):
         return None
@@ -176,7 +180,8 @@ def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) 
     ]
     of_run = [row for row in inside if row.run is not None and row.run + 1 == _run_number(passage, start, end)]
     pointed = any(passage.is_class(at, "definite", "object_pronoun") for at in range(start, end))
-    return next(reversed(of_run or named or (inside if pointed and not leads else [])), None)
+    meant = of_run or named or (inside if pointed and not leads else [])
+    return (meant[-1], meant is inside) if meant else None
 
 
 def _run_number(passage: Passage, start: int, end: int) -> int | None:
@@ -193,25 +198,33 @@ def _weightiest(
     """The rows that the words lead to best: by the part, its noun, the words a thing was told by; then the place, the
     side, the number, and whether a new one is asked for. More than one where nothing tells them apart.
     """
-    told_by = list(_told_by(passage, start, end))
+    told_by = [] if any(tag.id in PUMP_PARTS for tag in parts) else list(_told_by(passage, start, end))
     leads = _place_words(passage, start, end)
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
     weighed: list[tuple[float, Draft]] = []
-    for row in troubles:
+    number = _run_number(passage, start, end)
+    for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:
         own = _own_words(passage, row)
-        near = passage.speech.words[max(0, row.start - 6) : row.end + 4]
+        near = passage.speech.words[max(0, row.start - (6 if row.structure is None else 12)) : row.end + 4]
+        behind = passage.speech.words[row.end : row.end + 4]
         anchor = 0.0
         for tag in parts:
             noun = passage.word(tag.end - 1)
-            if row.component == tag.id:
+            if row.component == "baffle" and tag.id == "junction" and noun in own:
+                anchor = max(anchor, 4.0)  # the tee of a tank
+            elif row.component == "baffle" and tag.id == "junction" and places & {row.structure}:
+                anchor = max(anchor, 4.0)
+            elif row.component == tag.id:
                 definite = passage.is_class(tag.start - 1, "definite") or passage.covering(tag.start - 1, "side")
                 held = passage.is_class(tag.start - 2, "definite") or passage.is_class(tag.start - 3, "definite")
                 anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held else 0.0)
+            elif row.component == passage.word(tag.end - 2) and row.structure is not None:
+                anchor = max(anchor, 3.0)  # "a new outlet baffle", and the outlet is cracked
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
                 anchor = max(anchor, 3.5)
         for word in told_by:
-            anchor = max(anchor, 4.5 if word in own else 3.0 if word in near else 0.0)
+            anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue
         points = anchor
@@ -220,7 +233,7 @@ def _weightiest(
         points -= sum(2.0 for word in leads if other.get(word) in near and word not in near)
         points += 2.0 if row.structure in places else 0.0
         points += NEW_FOR.get(row.condition or "", 0.0) if asked else 0.0
-        points -= 3.0 if row.outcome == "cleared" else 0.0
+        points -= 1.5 if row.outcome == "cleared" else 0.0
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
     return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
@@ -233,7 +246,8 @@ def _asks_new(passage: Passage, start: int, end: int) -> bool:
 def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:
     """The words the thing itself was told by."""
     first, last = (row.tag.start, row.tag.end) if row.tag is not None else (row.start, row.end)
-    return passage.speech.words[max(0, min(row.start, first - 5)) : max(row.end, last)]
+    led = 5 if row.structure is None else 9
+    return passage.speech.words[max(0, min(row.start, first - led)) : max(row.end, last)]
 
 
 def _place_words(passage: Passage, start: int, end: int) -> list[str]:
@@ -242,8 +256,6 @@ def _place_words(passage: Passage, start: int, end: int) -> list[str]:
     for at in range(start, end):
         word = passage.word(at)
         if word in ("inlet", "outlet") or passage.is_class(at, "side", "once_more"):
-            words.append(word)
-        elif passage.word(at - 1) in ("number", "run", "line") and passage.measure_over(at) is not None:
             words.append(word)
     return words
 
