@@ -7,6 +7,7 @@ from extractor.language.passage import Passage
 
 _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
+_WHO = ("you", "they", "we", "it", "she", "he", "that")
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 
@@ -19,6 +20,11 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
         return due
     if passage.word(token) in ("i", "we") and passage.word(token + 1) in ("would", "'d"):
         return _wish(passage, token + 2, end)
+    if passage.word(token) == "looking" and passage.word(token + 1) == "at":
+        led = any(passage.word(at) in ("you", "we", "they") for at in range(token - 4, token))
+        return token + 2 if led and _has_deed(passage, token + 2, end) else None
+    if passage.word(token) == "what" and passage.word(token + 1) in _WHO:
+        return _what_is_wanted(passage, token, end)
     if passage.is_class(token, "fittest") and passage.is_class(token + 1, "course"):
         called = any(passage.is_class(at, "copula") for at in range(token + 2, min(end, token + AHEAD)))
         return token + 2 if called and _has_deed(passage, token + 2, end) else None
@@ -32,6 +38,15 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
     if any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
         return None
     return tag.end if _has_deed(passage, tag.start, end) else None
+
+
+def _what_is_wanted(passage: Passage, what: int, end: int) -> int | None:
+    """ "what you want to do is | get the tank pumped", "what they need here's | a new lid"."""
+    wants = any(passage.is_class(at, "obliges") for at in range(what + 2, what + 5))
+    link = next((at for at in range(what + 2, min(end, what + 9)) if passage.word(at) in ("is", "was")), None)
+    if not wants or link is None:
+        return None
+    return link + 1 if _has_deed(passage, link + 1, end) or order_at(passage, link + 1) is not None else None
 
 
 def deed_due(passage: Passage, token: int) -> int | None:
@@ -48,6 +63,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return None
     if "i" in (passage.word(token - 1), passage.word(token - 2)) or passage.word(token + 1) in _ASKED:
         return None
+    if word in ("requires", "require") and "to" in passage.speech.words[token + 2 : token + AHEAD]:
+        return None  # "requires the roots | to be cut"
     if passage.is_class(token + 1, "negation") or any(
         passage.is_class(at, "asks_first") for at in range(max(0, token - 3), token)
     ):
@@ -136,7 +153,21 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
+    if word in ("a", "an") and passage.is_class(after + 1, "remedy_thing") and not passage.is_class(after, "everyday"):
+        return token  # "a structural patch"
     return None
+
+
+def wants_it_done(passage: Passage, token: int) -> bool:
+    """ "get number one dug up", "get them cut": an order that is always advice, since only others can do it."""
+    if passage.word(token) not in ("get", "have"):
+        return False
+    for at in range(token + 1, min(len(passage), token + AHEAD)):
+        if passage.is_class(at, "turns", "list", "someone", "obliges"):
+            return False
+        if passage.is_class(at, "put_right"):
+            return at > token + 1
+    return False
 
 
 def done_at(passage: Passage, token: int) -> int | None:

@@ -10,7 +10,7 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 from bisect import bisect_left, bisect_right, insort
 from dataclasses import dataclass
 
-from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at
+from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at, wants_it_done
 from extractor.language.passage import Passage
 from extractor.language.troubles import links, main_cue, trouble_at
 from extractor.reading import Tag
@@ -53,7 +53,7 @@ def _starts(passage: Passage) -> set[int]:
             starts.add(token)
     ordered = sorted(starts)
     for token in range(len(passage)):
-        due = deed_due(passage, token) is not None or let_be(passage, token)
+        due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -61,6 +61,15 @@ def _starts(passage: Passage) -> set[int]:
                 starts.add(start)
                 insort(ordered, start)
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _report_advises(passage: Passage, token: int) -> bool:
+    """ "my report will | recommend"."""
+    return (
+        passage.word(token) in passage.classes["advises_by_verb"]
+        and passage.is_class(token - 1, "modal")
+        and not passage.is_class(token - 2, "someone")
+    )
 
 
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
@@ -184,8 +193,8 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
         and not passage.is_class(lead, "copula")
     ):
         return True
-    if passage.is_class(lead, "advises") and lead > token:
-        return True
+    if passage.is_class(lead, "advises") and (lead > token or passage.measure_over(lead + 1) is not None):
+        return True  # "my recommendation", "recommendation two"
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
@@ -236,6 +245,8 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
+    if wants_it_done(passage, first):
+        return Verdict(start, end, "recommendation", first, first)
     for token in range(start, end):
         body = advice_at(passage, token, start, end)
         if body is not None:

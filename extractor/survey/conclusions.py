@@ -48,7 +48,9 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
             if main is not None:
                 mains.append((main, verdict.firm))
                 found.append(main)
-        elif verdict.kind == "recommendation" or (verdict.kind == "order" and last is not None):
+        elif verdict.kind == "recommendation" or (
+            verdict.kind == "order" and (last is not None or _said_to_advise(passage, verdicts, index))
+        ):
             _advise(passage, verdict, rows, denied, found, last)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
@@ -58,6 +60,15 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
     ]
 
 
+def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -> bool:
+    """ "get a new riser on there | i'd say"."""
+    behind = verdicts[index + 1] if index + 1 < len(verdicts) else None
+    if behind is None or behind.start != verdicts[index].end:
+        return False
+    words = passage.speech.words[behind.start : behind.start + 3]
+    return words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(behind.start + len(words) - 1, "reckons", "advises")
+
+
 # --- the main issue -------------------------------------------------------------------------
 
 
@@ -65,7 +76,7 @@ def _main(
     passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
-    about = about_what(passage, verdict.body, verdict.end, rows, denied, main=True)
+    about = about_what(passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True)
     if about.condition is None:
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
@@ -84,6 +95,18 @@ def _main(
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _behind_effect(passage: Passage, verdict: Verdict) -> int:
+    """Behind "the reason it keeps blocking is": what it does is not what it is."""
+    if not passage.is_class(verdict.body, "pronoun", "relative", "someone", "article"):
+        return verdict.body
+    for at in range(verdict.body + 1, min(verdict.end, verdict.body + 8)):
+        if passage.word(at) in ("is", "was") and not passage.is_class(at - 1, "pronoun", "relative"):
+            return at + 1
+        if passage.is_class(at, "inside") or passage.measure_over(at) is not None:
+            break
+    return verdict.body
 
 
 def _only_points(passage: Passage, verdict: Verdict) -> bool:
