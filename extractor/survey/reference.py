@@ -107,7 +107,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
             if passage.is_class(near, "inside", "copula", "list") or any(
-                passage.covering(near, kind) for kind in THING_KINDS
+                passage.covering(near, kind) for kind in (*THING_KINDS, "material")
             ):
                 break
             if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
