@@ -227,6 +227,8 @@ def _counted(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> Repair | No
 def _both_stand(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:
     """ "a joint at 2.2, excuse me, a bend at 4.4": two things, each with a reading of its own, are two findings."""
     if "distance" in (said.kind, meant.kind):
+        if passage.is_class(cue.start - 1, "one_or_another") or passage.is_class(meant.end, "one_or_another"):
+            return True  # "and another, no, two more"
         other = [u for u in passage.things_from(meant.end, meant.end + 4) if passage.is_class(meant.start - 1, "at")]
         before = passage.things_from(max(0, said.start - 8), said.start)
         between = passage.things_from(cue.end, meant.start)
