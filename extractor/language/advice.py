@@ -7,7 +7,15 @@ from extractor.language.passage import Passage
 
 _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
+<<<<<<< HEAD
 _WHO = ("you", "they", "we", "it", "she", "he", "that")
+=======
+# Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
+DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
+LET_BE_WORDS = ("can", "could", "may", "will")
+ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
+ADVICE_WORDS = ("i", "we", "be", "could", *DUE_WORDS)
+>>>>>>> main
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 
@@ -107,7 +115,7 @@ def looks_again(passage: Passage, token: int) -> bool:
 
 def let_be(passage: Passage, token: int) -> bool:
     """ "can be left": what needs nothing yet is told apart from what does."""
-    if passage.word(token) not in ("can", "could", "may", "will"):
+    if passage.word(token) not in LET_BE_WORDS:
         return False
     return any(passage.is_class(at, "let_be") for at in range(token + 1, token + 3))
 

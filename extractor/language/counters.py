@@ -56,7 +56,7 @@ def _pair(stream: Stream, first: Quantity) -> Draft | None:
     at, whole = first.end, int(first.value)
     if stream.hyphen[at : at + 1] == [True] and not _descends(stream, first):
         return None
-    if first.value <= LABELS and stream.is_word(first.start - 1, "labelled_noun"):
+    if first.value <= LABELS and stream.is_word(first.start - 1, "labelled_noun") and not _taken_back(stream, first):
         return None
     tenths, hundredths = digit_at(stream, at), digit_at(stream, at + 1)
     zero = tenths == 0 and stream.is_word(at, "digit_zero")
@@ -96,6 +96,11 @@ def _pair(stream: Stream, first: Quantity) -> Draft | None:
     if found and found[0].id == "metre" and not found[2]:
         draft.unit, draft.end = found[0], found[1]
     return draft
+
+
+def _taken_back(stream: Stream, number: Quantity) -> bool:
+    """ "four nine no four eight": the "no" takes a number back, and is no "number four"."""
+    return stream.is_word(number.start - 1, "leading_zero") and digit_at(stream, number.start - 2) is not None
 
 
 def _ends_the_digits(stream: Stream, end: int) -> bool:

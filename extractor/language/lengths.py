@@ -222,6 +222,11 @@ def _centimetres_after_metres(stream: Stream, draft: Draft) -> None:
         draft.end, draft.rule, draft.coarse = tail.end, "metres and a decimal", False
         return
     number = _smaller(stream, at)
+    if number is not None and number.fraction and stream.word(at) in stream.grammar.tens and number.value % 10 > 1:
+        tens = stream.grammar.tens[stream.word(at)]  # "three metres eighty | five and a half": no half centimetre
+        draft.low = draft.high = draft.low + tens / 100
+        draft.end, draft.rule, draft.coarse = at + 1, "metres and centimetres", False
+        return
     if number is None or not number.whole or not 1 <= number.value < 100:
         return
     found = unit_at(stream, number.end, number)

@@ -1,57 +1,136 @@
-"""Adjectives that are a condition only of a certain component: "the joint at 5.2 is open", "joins open", "that
-joint's out".
+"""What is a condition only of a certain component: "the joint at 5.2 is open", "pump's dead", "the tee has rotted
+clean off", "I lifted the float and it's stuck".
 
-The lexicon's entries of kind predicate say which words, of which component (`on`), make which condition.
+The lexicon's entries of kind predicate say which words, of which component (`on`, `naming`), make which condition.
+Said of its component they win over what the words alone would mean ("snapped off" of a pipe is a break, of a baffle a
+missing part).
 """
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
-from extractor.language.tokens import normal_forms
+from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
-Predicates = Mapping[tuple[str, ...], tuple[str, str]]
+ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
+POINTS_BACK = 14  # words from the component to the pronoun that stands for it
+
+
+@dataclass(frozen=True)
+class Predicates:
+    """Words -> component -> condition; and of all of them the components, the first words, the most words."""
+
+    conditions: Mapping[tuple[str, ...], Mapping[str, str]]
+    components: frozenset[str]
+    firsts: frozenset[str]
+    longest: int
 
 
 def predicates(lexicon: Lexicon) -> Predicates:
-    """Words -> (condition, component)."""
-    return {
-        normal_forms(phrase): (entry.id, entry.on)
-        for entry in lexicon.of_kind("predicate")
-        if entry.on is not None
-        for phrase in entry.spoken
-    }
+    """The lexicon's predicates, ready to be looked up."""
+    table: dict[tuple[str, ...], dict[str, str]] = {}
+    for entry in lexicon.of_kind("predicate"):
+        said = {**entry.naming, **({entry.on: entry.spoken} if entry.on is not None else {})}
+        for component, phrases in said.items():
+            for phrase in phrases:
+                table.setdefault(tokens_of(phrase), {})[component] = entry.id
+    return Predicates(
+        table,
+        frozenset(component for each in table.values() for component in each),
+        frozenset(words[0] for words in table if words),
+        max((len(words) for words in table), default=0),
+    )
 
 
 def add_predicates(passage: Passage, table: Predicates) -> Passage:
-    """The passage with a condition tag over each such adjective said of its component."""
-    found: list[Tag] = []
-    longest = max((len(words) for words in table), default=0)
-    for tag in passage.tags_from(0, len(passage), "component"):
-        for token in range(tag.end, min(len(passage), tag.end + REACH)):
-            if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
-                break
-            if passage.things_from(token, token + 1):
-                break
-            match = _match(passage, table, token, longest, tag.id)
-            if match is None:
-                continue
-            condition, end = match
-            said = token == tag.end or any(passage.is_class(t, "copula") for t in range(tag.end, token))
-            if said and not passage.tags_from(end, end + 1, "condition"):
-                found.append(Tag(token, end, "condition", condition, on=tag.id))
-            break
+    """The passage with a condition tag over each such predicate of its component."""
+    found: dict[int, Tag] = {}
+    for component, end in _subjects(passage, table.components):
+        tag = _said_of(passage, table, component, end)
+        if tag is not None:
+            found.setdefault(tag.start, tag)
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    hidden = [
+        tag
+        for new in found.values()
+        for tag in passage.tags_from(new.start - 2, new.end, "condition", "extent")
+        if new.start < tag.end <= new.end
+    ]
+    kept = [tag for tag in passage.tags if not any(tag is other for other in hidden)]
+    return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=lambda t: (t.start, t.end))))
 
 
-def _match(passage: Passage, table: Predicates, token: int, longest: int, component: str) -> tuple[str, int] | None:
-    for length in range(longest, 0, -1):
-        entry = table.get(passage.speech.words[token : token + length])
-        if entry is not None and entry[1] == component:
-            return entry[0], token + length
+def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[str, int]]:
+    """(component, end of its mention): named, or by a pronoun a few words on."""
+    tags = passage.tags_from(0, len(passage), "component")
+    for at, tag in enumerate(tags):
+        if tag.id not in components and (ANY not in components or tag.id == "pipe"):
+            continue
+        yield tag.id, tag.end
+        until = min(tag.end + POINTS_BACK, tags[at + 1].start if at + 1 < len(tags) else len(passage))
+        for token in range(tag.end, until):
+            if passage.cue_at(token, "boundary", "next"):
+                break
+            stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
+            if stands and passage.is_class(token + 1, "copula", "will_word"):
+                yield tag.id, token + 1
+
+
+def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
+    """The first predicate behind the mention, with nothing told between."""
+    for token in range(start, min(len(passage), start + REACH)):
+        if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
+            return None
+        if token > start and passage.word(token - 1) == "would":
+            return None  # "put a coupling in and that would be good"
+        match = None
+        if passage.word(token) in table.firsts and _linked(passage, start, token):
+            match = _match(passage, table, token, component)
+        if match is not None:
+            condition, end = match
+            over = passage.tags_from(token, end, "condition")
+            if all(tag.end <= end for tag in over) and not _of_what_follows(passage, token, start, end):
+                return Tag(token, end, "condition", condition, on=component)
+        if passage.things_from(token, token + 1) and not passage.is_class(token, "copula"):
+            return None
     return None
+
+
+def _linked(passage: Passage, start: int, token: int) -> bool:
+    """Whether a copula stands between, or nothing but a distance."""
+    between = range(start, token)
+    return any(passage.is_class(t, "copula") for t in between) or all(
+        passage.measure_over(t) is not None or passage.is_class(t, "at") for t in between
+    )
+
+
+def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
+    """ "has got fine roots in it", "one outlet lovely blue brick", "too tight": no verdict on the component."""
+    if passage.word(token - 1) in ("too", "not", "so") or passage.things_from(end, end + 1):
+        return True
+    copula = any(passage.is_class(t, "copula") for t in range(start, token))
+    if copula or end - token > 1 or end >= len(passage):
+        return False
+    told_on = passage.measure_over(end) is not None or passage.cue_at(end, "boundary") is not None
+    return not (told_on or passage.speech.breaks[end] or passage.is_class(end, "list", "article", "at", "from"))
+
+
+def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
+    """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it."""
+    words: list[str] = []
+    best: tuple[str, int] | None = None
+    for at in range(token, min(len(passage), token + 2 * table.longest)):
+        if words and passage.is_class(at, "wholly"):
+            continue
+        words.append(passage.word(at))
+        if len(words) > table.longest:
+            break
+        said = table.conditions.get(tuple(words), {})
+        condition = said.get(component) or said.get(ANY)
+        if condition is not None:
+            best = condition, at + 1
+    return best

@@ -34,6 +34,7 @@ Kind = Literal[
     "stretch",
     "grammar",
     "neighbour",
+    "spelling",
 ]
 
 

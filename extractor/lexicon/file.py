@@ -11,8 +11,10 @@ from pydantic import ValidationError
 from extractor.errors import LexiconError
 from extractor.lexicon.entry import Entry, Kind
 from extractor.lexicon.nearest import nearest
+from extractor.lexicon.patterns import Sets, spelled_out
 
 MOST_BYTES = 4 * 1024 * 1024  # a hundred times the largest file that is shipped
+KEYS = ("kind", "sets", "entry")
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 _HEADER = re.compile(r"^\s*\[\[\s*entry\s*\]\]")
 _ID = re.compile(r"^\s*id\s*=\s*[\"']([^\"']*)")
@@ -49,13 +51,17 @@ def read_file(path: Path) -> tuple[bytes, list[Placed]]:
         raise LexiconError(
             "is no valid TOML: a number is too long, or too much is nested.", where=str(path), todo="Mend that place."
         ) from error
-    kind = _kind(path, table)
+    kind, sets = _kind(path, table), _sets(path, table)
     placed = []
     for number, fields in enumerate(_entries(path, table)):
         try:
-            placed.append(Placed(Entry.model_validate({**fields, "kind": kind}), path, number, text))
+            entry = Entry.model_validate({**spelled_out(fields, sets), "kind": kind})
         except ValidationError as error:
             _tell_entry(path, text, number, fields, error)
+        except ValueError as error:
+            where = _place(path, text, number, str(fields.get("id", "?")))
+            raise LexiconError(f"{error}.", where=where, todo="Look at [sets] at the top of the file.") from error
+        placed.append(Placed(entry, path, number, text))
     return data, placed
 
 
@@ -86,11 +92,11 @@ def _text(path: Path, data: bytes) -> str:
 def _kind(path: Path, table: dict[str, Any]) -> Kind:
     kinds: tuple[Kind, ...] = get_args(Kind)
     for key in table:
-        if key not in ("kind", "entry"):
+        if key not in KEYS:
             raise LexiconError(
-                f"{key!r} is not known here; a file holds `kind` and `[[entry]]` tables.",
+                f"{key!r} is not known here; a file holds `kind`, `[sets]` and `[[entry]]` tables.",
                 where=str(path),
-                todo=nearest(key, ["kind", "entry"]),
+                todo=nearest(key, KEYS),
             )
     kind = table.get("kind")
     if kind is None:
@@ -104,6 +110,18 @@ def _kind(path: Path, table: dict[str, Any]) -> Kind:
             todo=nearest(str(kind), kinds) or f"It is one of {', '.join(kinds)}.",
         )
     return kind  # type: ignore[no-any-return]
+
+
+def _sets(path: Path, table: dict[str, Any]) -> Sets:
+    sets = table.get("sets", {})
+    words = sets.values() if isinstance(sets, dict) else ()
+    if not isinstance(sets, dict) or not all(
+        isinstance(each, list) and each and all(isinstance(word, str) for word in each) for each in words
+    ):
+        raise LexiconError(
+            "`sets` is no table of lists of words.", where=str(path), todo='Write [sets], then name = ["word", ...].'
+        )
+    return sets
 
 
 def _entries(path: Path, table: dict[str, Any]) -> list[dict[str, Any]]:

@@ -27,6 +27,7 @@ NOT_PHRASES = {
     "grammar",
     "neighbour",
     "predicate",
+    "spelling",
 }  # read word by word elsewhere
 THINGS = {"structure", "fixture", "component", "condition", "material", "action"}
 HIDDEN_IN_THINGS = {"negation", "repair", "boundary"}  # cues that a longer thing swallows

@@ -5,12 +5,11 @@ the distance or the words lead to ("a new outlet tee" -> the missing one); else,
 wants patching"), that of the conclusion they go on from or of the finding last spoken of.
 """
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from extractor.language.advice import looks_again
 from extractor.language.clauses import Clause
-from extractor.language.context import read_contexts
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
@@ -35,11 +34,17 @@ class ConclusionDraft:
     unnamed: bool = False  # names no thing yet; the words that go on from it may point at one
 
 
-def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft]) -> list[ConclusionDraft]:
-    """In order of the words; usually one main issue, and each thing to do on its own."""
+def read_conclusions(
+    passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft], denied: Set[Tag]
+) -> list[ConclusionDraft]:
+    """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     verdicts = find_verdicts(passage)
+<<<<<<< HEAD
     denied = {tag for tag, context in read_contexts(passage).items() if context.polarity == "absent"}
     mains: list[tuple[ConclusionDraft, int]] = []
+=======
+    mains: list[tuple[ConclusionDraft, bool]] = []
+>>>>>>> main
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
         last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
@@ -73,7 +78,7 @@ def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -
 
 
 def _main(
-    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
     about = about_what(passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True)
@@ -153,7 +158,7 @@ def _advise(
     passage: Passage,
     verdict: Verdict,
     rows: Sequence[Draft],
-    denied: set[Tag],
+    denied: Set[Tag],
     found: list[ConclusionDraft],
     last: ConclusionDraft | None,
 ) -> None:

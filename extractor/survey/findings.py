@@ -18,13 +18,15 @@ from extractor.survey.openings import Opening
 from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.roles import clock_pair, is_count
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import TANKS, Scene
+from extractor.survey.scenes import TANKS, Scene, scene_at
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
 ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its own
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
+HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -161,7 +163,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and _hides(passage, tag):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -186,6 +188,16 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    """ "where the pipe leaves the chamber": a plural that takes an object."""
+    return (
+        tag.end - tag.start == 1
+        and passage.word(tag.start).endswith("s")
+        and passage.word(tag.end) == "the"
+        and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
 
 
 def _hides(passage: Passage, tag: Tag) -> bool:
@@ -343,7 +355,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if tag.id == "sound":
         _read_sound(reader, scene, clause, tag, place, located)
         return
-    if scene.kind != "run" and _only_measured(passage, scene, tag, context):
+    if (scene.kind != "run" or tag.id == "full") and _only_measured(passage, scene, tag, context):
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
@@ -353,7 +365,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named
-    row.polarity, row.certainty, row.extent = context.polarity, context.certainty, context.extent
+    row.polarity, row.certainty = context.polarity, context.certainty
+    row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
@@ -367,8 +380,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     ):
         row.clock = row.clock or topic.row.clock
         row.start = min(row.start, topic.row.start)
-        if topic.row in reader.rows:
-            reader.rows.remove(topic.row)
+        _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
     if row.polarity == "absent" and tag.id in STATES:
@@ -422,11 +434,17 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
             row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m)
             for row in reader.rows
         )
-    return any(row.condition == tag.id and row.polarity == "present" for row in reader.rows)
+    return any(
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
+    )
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
-    """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
+    """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
+    level = passage.measure_over(tag.start - 1)
+    part = passage.is_class(tag.start - 1, "part_of_full")
+    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+        return True
     if (
         scene.structure not in TANKS
         or tag.id not in ("settled_deposit", "standing_water")
@@ -469,6 +487,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
+    if component == "lid" and tag.id in HELD:
+        return None, False  # "the lid's off and it's full": the structure
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -514,6 +534,8 @@ def _named_component(
         and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
     ):
         return topic.component, True  # "on that same junction there's a crack"
+    if fresh and topic.component == "junction" and tag.id in BRANCH_STATES and tag.start - topic.end <= 26:
+        return topic.component, True  # "a wye on the left, that'll be the bath, and it's dry"
     if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component or "", ())
         if (
@@ -596,7 +618,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         before = [t for t in before if t.id not in ("inlet", "outlet")]
     of_pipe = bool(before) and before[-1].id == "pipe"
     before = [] if of_pipe else before
-    component = before[-1].id if before else (located.id if located and located.id != "pipe" else None)
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else tag.on)
     after = [
         t
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
@@ -635,6 +657,14 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     row = _row(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _drop(reader: _Reader, row: Draft) -> None:
+    """Take this very row out, if it stands: one of the last, so looked for from behind."""
+    for at in range(len(reader.rows) - 1, -1, -1):
+        if reader.rows[at] is row:
+            del reader.rows[at]
+            return
 
 
 def _kept(reader: _Reader, row: Draft) -> bool:
@@ -716,7 +746,7 @@ def repeat_findings(
         measure = _distance_of_repeat(passage, cue, roles)
         if measure is None:
             continue
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         before = [
             r
             for r in (*rows, *added)
@@ -771,7 +801,7 @@ def graded_again(
     used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
             continue
         start = max(scene.start, cue.start - 9)

@@ -8,6 +8,8 @@ A run starts where the camera goes into an opening, which the words tell by seve
 clause (camera, opening, direction); it is taken for a start when the first distance or finding follows.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from extractor.language.clauses import Clause
@@ -109,6 +111,12 @@ def read_scenes(
     walker = _Walker(passage, clauses, openings)
     walker.walk()
     return tuple(walker.starts), tuple(walker.scenes), openings
+
+
+def scene_at(scenes: Sequence[Scene], token: int) -> Scene | None:
+    """The scene that the token lies in."""
+    at = bisect_right(scenes, token, key=lambda scene: scene.start) - 1
+    return scenes[at] if at >= 0 and token < scenes[at].end else None
 
 
 class _Walker:
