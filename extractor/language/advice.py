@@ -7,15 +7,12 @@ from extractor.language.passage import Passage
 
 _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
-<<<<<<< HEAD
 _WHO = ("you", "they", "we", "it", "she", "he", "that")
-=======
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
 DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
 LET_BE_WORDS = ("can", "could", "may", "will")
 ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
-ADVICE_WORDS = ("i", "we", "be", "could", *DUE_WORDS)
->>>>>>> main
+ADVICE_WORDS = ("i", "we", "be", "could", "looking", "what", *DUE_WORDS)
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 

@@ -99,13 +99,8 @@ def _units(passage: Passage) -> list[Unit]:
     units += [Unit(m.start, m.end, _measure_kind(m), (m.low, m.high)) for m in passage.measures]
     units += [
         Unit(token, token + 1, "side", passage.word(token))
-<<<<<<< HEAD
-        for token in range(len(passage))
-        if passage.is_class(token, "side") and (not passage.measure_over(token) or _led_side(passage, token))
-=======
         for token in passage.tokens_of(0, len(passage), ("side",))
-        if not passage.measure_over(token)
->>>>>>> main
+        if not passage.measure_over(token) or _led_side(passage, token)
     ]
     return sorted(units, key=lambda unit: (unit.start, -unit.end))
 

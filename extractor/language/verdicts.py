@@ -10,9 +10,6 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 from bisect import bisect_left, bisect_right, insort
 from dataclasses import dataclass
 
-<<<<<<< HEAD
-from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at, wants_it_done
-=======
 from extractor.language.advice import (
     ADVICE_CLASSES,
     ADVICE_WORDS,
@@ -24,8 +21,8 @@ from extractor.language.advice import (
     done_at,
     let_be,
     order_at,
+    wants_it_done,
 )
->>>>>>> main
 from extractor.language.passage import Passage
 from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, trouble_at
 from extractor.reading import Tag
@@ -73,13 +70,8 @@ def _starts(passage: Passage) -> set[int]:
         if opens:
             starts.add(token)
     ordered = sorted(starts)
-<<<<<<< HEAD
-    for token in range(len(passage)):
+    for token in passage.tokens_of(0, len(passage), (*DUE_CLASSES, "advises_by_verb"), _VERB_WORDS):
         due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
-=======
-    for token in passage.tokens_of(0, len(passage), DUE_CLASSES, _VERB_WORDS):
-        due = deed_due(passage, token) is not None or let_be(passage, token)
->>>>>>> main
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -89,7 +81,6 @@ def _starts(passage: Passage) -> set[int]:
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
-<<<<<<< HEAD
 def _report_advises(passage: Passage, token: int) -> bool:
     """ "my report will | recommend"."""
     return (
@@ -97,11 +88,11 @@ def _report_advises(passage: Passage, token: int) -> bool:
         and passage.is_class(token - 1, "modal")
         and not passage.is_class(token - 2, "someone")
     )
-=======
+
+
 def _tagged(passage: Passage, start: int, end: int, id: str) -> list[int]:
     """The tokens of [start, end) at which a phrase for such a statement begins."""
     return [tag.start for tag in passage.tags_from(start, end, "speech_act") if tag.id == id]
->>>>>>> main
 
 
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
@@ -277,14 +268,10 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-<<<<<<< HEAD
     if wants_it_done(passage, first):
         return Verdict(start, end, "recommendation", first, first)
-    for token in range(start, end):
-=======
     tagged = _tagged(passage, start, end, "recommendation")
     for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):
->>>>>>> main
         body = advice_at(passage, token, start, end)
         if body is not None:
             return Verdict(start, end, "recommendation", token, body)

@@ -39,12 +39,7 @@ def read_conclusions(
 ) -> list[ConclusionDraft]:
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     verdicts = find_verdicts(passage)
-<<<<<<< HEAD
-    denied = {tag for tag, context in read_contexts(passage).items() if context.polarity == "absent"}
     mains: list[tuple[ConclusionDraft, int]] = []
-=======
-    mains: list[tuple[ConclusionDraft, bool]] = []
->>>>>>> main
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
         last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
