@@ -247,6 +247,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
                 and not _another_told(passage, things, tag, other)
+                and not _has_subject(passage, things, tag)
             ):
                 located[tag] = other
                 break
@@ -256,9 +257,19 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
+            if tag.id in HELD and named in ("inlet", "outlet"):
+                continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the middle outlet's cracked at the wall": said of the outlet."""
+    if not passage.is_class(tag.end, "at"):
+        return False
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
+    return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))
 
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
@@ -530,7 +541,7 @@ def _named_component(
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
         verb = (
-            any(passage.is_class(token, "copula") for token in range(subject.end, tag.start))
+            any(passage.is_class(token, "copula", "shows") for token in range(subject.end, tag.start))
             or tag.start - subject.end <= 1
         )
         if scene.kind != "run" and not verb:
@@ -618,6 +629,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
+    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+        place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
@@ -709,7 +722,7 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
     okay"), or
     stands right behind the thing ("bend okay")."""
-    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1 or tag.on is not None:
         return True
     if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
         return True  # "a good joint"
