@@ -16,6 +16,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
+from extractor.survey.places import OWN_PLACE
 from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene, scene_at
@@ -379,7 +380,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
-    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
+    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
     topic = reader.topic
@@ -388,6 +389,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
+        row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = _clock(passage, clause, tag, reader)
@@ -403,11 +406,22 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
-    if row.polarity == "absent" and tag.id in STATES:
+    if row.polarity == "absent" and row.condition in STATES:
         return
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """Whether water is denied of a dip just told, at its place."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and (last.run, last.condition) == (scene.run, "dip")
+        and _same_place(last.place, place)
+        and "water" in reader.passage.speech.words[tag.start : tag.end]
+    )
 
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
@@ -489,8 +503,11 @@ def _has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def _excepted(passage: Passage, tag: Tag) -> bool:
-    """ "apart from the sag nothing to report": names a finding told before."""
+def _excepted(reader: _Reader, tag: Tag, place: Place) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
+    passage = reader.passage
+    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+        return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
         for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
@@ -705,6 +722,7 @@ def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
             passage.is_class(token, "article", "copula", "list")
             or passage.measure_over(token)
             or passage.cue_at(token, "boundary")
+            or passage.cue_at(token, "negation")
         ):
             return False
     return False
