@@ -669,7 +669,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         not of_pipe
         and _topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
-        and passage.distance(topic.end, tag.start) <= 8
+        and passage.distance(topic.end, tag.start) <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
