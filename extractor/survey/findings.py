@@ -565,6 +565,8 @@ def _named_component(
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
+    if fresh and 0 < clause.start - topic.end <= 2 and _all_copula(passage, topic.end, clause.start):
+        return topic.component, True  # "the lid's | got a corner broken off"
     if (
         fresh
         and 0 <= clause.start - topic.end <= 1
@@ -582,6 +584,10 @@ def _named_component(
         ):
             return topic.component, True
     return None, False
+
+
+def _all_copula(passage: Passage, start: int, end: int) -> bool:
+    return all(passage.is_class(token, "copula") for token in range(start, end))
 
 
 def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
@@ -669,7 +675,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         not of_pipe
         and _topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
-        and passage.distance(topic.end, tag.start) <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
+        and passage.distance(topic.end, tag.start)
+        <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
@@ -973,6 +980,13 @@ def _structure_of(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> st
             passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
         ):
             return other.id
+    if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
+        named = [
+            t
+            for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure")
+            if t.id not in ("main", "building")
+        ]
+        return named[-1].id if named else None
     return scene.structure
 
 
