@@ -28,7 +28,9 @@ ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its 
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -488,7 +490,7 @@ def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -
     if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
         return False
     near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
-    return tag.id == "standing_water" or any(m.unit == "m" for m in near)
+    return tag.id == "standing_water" or any(m.unit == "m" or (m.unit is None and m.low >= UNSAID_MM) for m in near)
 
 
 def _has_a_cause(passage: Passage, tag: Tag) -> bool:
@@ -524,8 +526,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
-    if component == "lid" and tag.id in HELD:
-        return None, False  # "the lid's off and it's full": the structure
+    if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
+        return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -546,6 +548,7 @@ def _named_component(
     if located is not None or tag.on is not None:
         return tag.on, True
     fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
+    fresh = fresh and not _left_for_structure(passage, topic, scene, tag)
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
     if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
@@ -596,6 +599,14 @@ def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
         return False
     newer = [m for m in place.measures if topic.end <= m.start < tag.start]
     return not newer or topic.place.from_m == place.from_m
+
+
+def _left_for_structure(passage: Passage, topic: _Topic, scene: Scene, tag: Tag) -> bool:
+    """ "three outlets, the box is level and it's dry": the structure itself has been named since."""
+    return scene.kind != "run" and any(
+        t.id == scene.structure and passage.is_class(t.end, "copula")
+        for t in passage.tags_from(topic.end, tag.start, "structure")
+    )
 
 
 def _in_one_place(reader: _Reader, scene: Scene, subject: Tag, place: Place) -> bool:
