@@ -302,8 +302,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         return False
     has_preposition = False
     for token in words:
-        if passage.word(token) in ("it", "them"):
-            return False
+        if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
+            return False  # "holding water right up to the cap" tells how high
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
