@@ -329,6 +329,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
             if tag.id not in ("pipe", "inlet", "outlet"):
                 reader.topic = _Topic(tag.id, place, None, tag.end)
             return
+        cue = passage.covering(tag.start - 1, "stretch")
+        if cue is not None and cue.id == "to_this_point" and cue.end == tag.start:
+            return  # "no rats up to that connection": one told before
         known = reader.topic
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
