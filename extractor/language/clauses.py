@@ -17,6 +17,7 @@ from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
 
 _OPENING_KINDS = ("boundary", "movement")
+_SPEAKERS = ("i", "we")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +68,10 @@ def _starts(passage: Passage) -> dict[int, str]:
     for measure in passage.measures:
         if _leads(passage, measure.start, measure.end):
             starts.setdefault(_with_lead(passage, measure.end), "reading")
-    for token in range(1, len(passage)):
-        if passage.is_class(token, "list") and _new_subject(passage, token + 1):
+    for token in passage.tokens_of(1, len(passage), ("list",)):
+        if _new_subject(passage, token + 1):
             starts[token] = "and"
-    for token in range(1, len(passage) - 1):
+    for token in passage.tokens_of(1, len(passage) - 1, ("statement_pronoun",), _SPEAKERS):
         if _subject_and_verb(passage, token):
             starts.setdefault(_with_and(passage, token), "subject")
     for verdict in passage.tags_from(0, len(passage), "condition"):
@@ -87,7 +88,7 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
     """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt
     holds them.
     """
-    if passage.word(token) in ("i", "we"):
+    if passage.word(token) in _SPEAKERS:
         return not passage.is_class(token - 1, "relative", "modal") and not passage.covering(token - 1, "doubt")
     if passage.word(token) not in passage.classes["statement_pronoun"] or passage.measure_over(token):
         return False

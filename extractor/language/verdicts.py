@@ -10,14 +10,31 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 from bisect import bisect_left, bisect_right, insort
 from dataclasses import dataclass
 
-from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at
+from extractor.language.advice import (
+    ADVICE_CLASSES,
+    ADVICE_WORDS,
+    DUE_CLASSES,
+    DUE_WORDS,
+    LET_BE_WORDS,
+    advice_at,
+    deed_due,
+    done_at,
+    let_be,
+    order_at,
+    wants_it_done,
+)
 from extractor.language.passage import Passage
-from extractor.language.troubles import links, main_cue, trouble_at
+from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, trouble_at
 from extractor.reading import Tag
 
 LONGEST_SUBJECT = 10  # words from the start of "that open joint by the gully" to its verb
 _PEOPLE = ("i", "we", "you", "they", "he", "she", "somebody", "someone")
 _POINTERS = ("it", "that", "this", "those", "these", "they", "there", "she")
+_IS = ("is", "was", "are", "were")
+# Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
+_OPENING_CLASSES = ("list", "turns", "advises", "article", *TROUBLE_CLASSES)
+_OPENING_WORDS = ("what", *TROUBLE_WORDS, *_PEOPLE, *_POINTERS)
+_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +46,7 @@ class Verdict:
     kind: str  # main_issue, recommendation, order (counts only behind another), none
     cue: int
     body: int
-    firm: bool = False
+    firm: int = 0
 
 
 def find_verdicts(passage: Passage) -> tuple[Verdict, ...]:
@@ -43,7 +60,8 @@ def _starts(passage: Passage) -> set[int]:
     for tag in passage.tags_from(0, len(passage), "boundary", "speech_act", "movement"):
         if _tag_opens(passage, tag):
             starts.add(tag.start)
-    for token in range(len(passage)):
+    tagged = _tagged(passage, 0, len(passage), "main_issue")
+    for token in sorted({*tagged, *passage.tokens_of(0, len(passage), _OPENING_CLASSES, _OPENING_WORDS)}):
         if passage.is_class(token, "list"):
             opens = _opens(passage, token + 1)
         else:
@@ -52,8 +70,8 @@ def _starts(passage: Passage) -> set[int]:
         if opens:
             starts.add(token)
     ordered = sorted(starts)
-    for token in range(len(passage)):
-        due = deed_due(passage, token) is not None or let_be(passage, token)
+    for token in passage.tokens_of(0, len(passage), (*DUE_CLASSES, "advises_by_verb"), _VERB_WORDS):
+        due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -63,10 +81,30 @@ def _starts(passage: Passage) -> set[int]:
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
+def _report_advises(passage: Passage, token: int) -> bool:
+    """ "my report will | recommend"."""
+    return (
+        passage.word(token) in passage.classes["advises_by_verb"]
+        and passage.is_class(token - 1, "modal")
+        and not passage.is_class(token - 2, "someone")
+    )
+
+
+def _tagged(passage: Passage, start: int, end: int, id: str) -> list[int]:
+    """The tokens of [start, end) at which a phrase for such a statement begins."""
+    return [tag.start for tag in passage.tags_from(start, end, "speech_act") if tag.id == id]
+
+
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
+    if passage.is_class(tag.start - 1, "article") and tag.kind in ("boundary", "movement"):
+        return False  # "i'd have the | camera back through it", "on the | same line"
+    if passage.is_class(tag.start, "closer") and passage.is_class(tag.start - 1, "takes_look"):
+        return False  # "give it | another look"
     if tag.kind == "boundary":
         turning = tag.id in ("next", "turn", "against")
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
+    if tag.id == "plan" and tag.kind == "speech_act" and passage.is_class(tag.end, "someone"):
+        return not passage.is_class(tag.start, "someone")  # "tomorrow | we bring the big spanner"
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):
@@ -76,7 +114,7 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
 
 def _is_the_trouble(passage: Passage, token: int) -> bool:
     """ "the hole | is the biggest worry": the verb, where the noun of trouble follows it and a subject leads."""
-    if passage.word(token) not in ("is", "was", "are", "were") or passage.word(token - 1) in (
+    if passage.word(token) not in _IS or passage.word(token - 1) in (
         *_POINTERS,
         "what",
         "which",
@@ -95,6 +133,8 @@ def _inside_measure(passage: Passage, token: int) -> bool:
 def _turns(passage: Passage, token: int) -> bool:
     """ "i would also recommend", "so that": no turn where a verb waits for its own, or a purpose follows."""
     if not passage.is_class(token, "turns"):
+        return False
+    if passage.word(token) == "look" and passage.is_class(token - 1, "to", "closer", "particle", "someone", "modal"):
         return False
     if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False
@@ -176,8 +216,8 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
         and not passage.is_class(lead, "copula")
     ):
         return True
-    if passage.is_class(lead, "advises") and lead > token:
-        return True
+    if passage.is_class(lead, "advises") and (lead > token or passage.measure_over(lead + 1) is not None):
+        return True  # "my recommendation", "recommendation two"
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
@@ -228,7 +268,10 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-    for token in range(start, end):
+    if wants_it_done(passage, first):
+        return Verdict(start, end, "recommendation", first, first)
+    tagged = _tagged(passage, start, end, "recommendation")
+    for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):
         body = advice_at(passage, token, start, end)
         if body is not None:
             return Verdict(start, end, "recommendation", token, body)

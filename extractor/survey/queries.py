@@ -258,9 +258,8 @@ def _no_nouns(passage: Passage) -> list[tuple[int, int]]:
     """Small words where only a noun can stand: "there's a then at the bottom"."""
     return [
         (token, token + 1)
-        for token in range(1, len(passage) - 1)
-        if passage.is_class(token - 1, "indefinite")
-        and passage.is_class(token, "everyday", "copula")
+        for token in (before + 1 for before in passage.tokens_of(0, len(passage) - 2, ("indefinite",)))
+        if passage.is_class(token, "everyday", "copula")
         and passage.is_class(token + 1, "inside")
         and passage.word(token + 1) != "of"
         and not passage.is_class(token, "vague_noun", "attached", "surroundings", "side", "someone")
