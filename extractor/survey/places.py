@@ -255,6 +255,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             continue
         if cue.id == "back_there" and passage.measure_over(cue.end) and passage.is_class(cue.end - 1, "at"):
             continue  # "cracked back at 4.2"
+        if cue.start >= tag.end and any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start)):
+            continue  # "a rag at 3.7 that i missed"
         if (
             cue.id == "back_there"
             and cue.start >= clause.start

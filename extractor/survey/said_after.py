@@ -213,6 +213,8 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     between = passage.speech.words[breath.at : spoken.start]
     if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
+    if passage.is_class(spoken.end, "someone"):
+        return False  # "roots at 2.7 and at 4.1 i can't get any further"
     if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
         return False
     if breath.listed:

@@ -118,6 +118,8 @@ def from_on(state: Placing, spoken: Spoken) -> bool:
     after = spoken.end + 1
     if passage.word(spoken.end) not in ("on", "out", "up") or not passage.is_class(spoken.start - 1, "from"):
         return False
+    while passage.word(after) in ("on", "out", "up", "down", "along"):
+        after += 1
     if after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None:
         return True
     begins = clause_at(state.clauses, after).start == after
