@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.roles import runs_for
 from extractor.survey.rows import Place
 from extractor.survey.scenes import Scene
 
@@ -19,6 +20,7 @@ class Spoken:
     end: int
     place: Place
     stretch: bool
+    long: bool = False  # how far something goes on, and no reading
     step: bool = False  # counted on from the reading before
 
 
@@ -42,8 +44,14 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
         if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
     ]
-    measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
-    items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
+    said = passage.measures_from(scene.start, scene.end)
+    measures = [m for m in said if roles.get(m) == "chainage"]
+    lengths = [m for m in said if roles.get(m) == "length" and m.unit == "m" and runs_for(passage, m)]
+    items: list[Spoken | Tag] = [
+        *things,
+        *_joined(passage, measures),
+        *(Spoken(m.start, m.end, point(m), False, long=True) for m in lengths),
+    ]
     return sorted(items, key=lambda item: (item.start, item.end))
 
 
@@ -68,7 +76,7 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         step = _step(passage, first)
         if step is not None and last is not None and last + step[0] >= 0:
             last = round(last + step[0], 4)
-            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, True)
+            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, step=True)
             index += 1
             continue
         last = place.from_m

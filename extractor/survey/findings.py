@@ -678,7 +678,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
-    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+    named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
+    if named and place.to_m is not None:
         place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"

@@ -62,6 +62,9 @@ def place_things(
 
 def _take_distance(state: Placing, spoken: Spoken) -> None:
     breath = state.breath
+    if spoken.long:
+        _goes_on_for(state, spoken)
+        return
     if (
         not spoken.stretch
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
@@ -128,6 +131,21 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     state.breath = Breath(
         place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
     )
+
+
+def _goes_on_for(state: Placing, spoken: Spoken) -> None:
+    """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
+    breath, length = state.breath, spoken.place.from_m or 0.0
+    told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
+    own = state.places.get(told[-1], NOWHERE) if told else breath.place
+    if own.from_m is None or own.to_m is not None or spoken.start - breath.at > BREATH:
+        return
+    rough = own.approximate or spoken.place.approximate
+    far = round(own.from_m + length, 4)
+    place = replace(own, to_m=far, approximate=rough, how="stretch", measures=(*own.measures, *spoken.place.measures))
+    for tag in told[-1:]:
+        state.places[tag] = place
+    breath.place = place
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:

@@ -37,10 +37,14 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
             rough = first.approximate or last.approximate
             return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
-    ahead_cue = cues.get("onwards")
-    leads = ahead_cue is not None and clause.start <= ahead_cue.start and ahead_cue.end <= tag.start
-    if ahead_cue is not None and leads and here.from_m is not None and "whole" in cues and is_onwards(state, ahead_cue):
-        return replace(here, to_m=END, how="onwards")  # "from there on it's roots all the way"
+    ahead = [c for c in passage.tags_from(max(0, tag.start - 8), tag.start, "stretch") if c.id == "onwards"]
+    leads = bool(ahead) and ahead[-1].start >= state.breath.at and 0 <= tag.start - ahead[-1].end <= 4
+    if leads and here.from_m is not None and "whole" in cues and is_onwards(state, ahead[-1]):
+        near = here.to_m if here.to_m not in (None, END) else here.from_m
+        return replace(here, from_m=near, to_m=END, how="onwards")  # "from there on it's roots all the way"
+    if state.breath.up_to is not None and not state.breath.holders and clause.start <= state.breath.at + 1:
+        cues.pop("whole", None)  # "after 4.2 it's dry all the way"
+        return state.breath.up_to if denied or tag.id in SPREADING else None
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
@@ -58,10 +62,10 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
             return Place(0.0, END, False, "whole")
     onwards = cues.get("onwards")
-    ahead = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+    fronted = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
     if (
         onwards
-        and (ahead or 0 <= onwards.start - tag.end <= 8)
+        and (fronted or 0 <= onwards.start - tag.end <= 8)
         and here.from_m is not None
         and is_onwards(state, onwards)
     ):
