@@ -138,6 +138,8 @@ def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     breath, length = state.breath, spoken.place.from_m or 0.0
     told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
     own = state.places.get(told[-1], NOWHERE) if told else breath.place
+    if told and own.from_m is None and not state.readings:
+        own = Place(0.0)  # nothing read yet: from where the camera went in
     if own.from_m is None or own.to_m is not None or spoken.start - breath.at > BREATH:
         return
     rough = own.approximate or spoken.place.approximate

@@ -98,6 +98,9 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     behind = passage.measures_from(whole.end, whole.end + 5)
     if any(passage.is_class(m.start - 1, "from") or passage.is_class(m.start, "from") for m in behind):
         return None  # "roots every metre or so from 2.2 to 6.1"
+    opening = passage.cue_at(whole.end, "stretch", "from_opening")
+    if opening is not None and passage.measures_from(opening.end, opening.end + 8):
+        return None  # "all the way from the gully to the four metre mark"
     named = _stretch_named(state, whole)
     if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
         named = here
@@ -255,4 +258,7 @@ def run_over(state: Placing, tag: Tag) -> bool:
         return True
     structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
     apart = clause_at(state.clauses, tag.start).start > start
-    return bool(structures) and (apart or any(cue.id == "arrival" for cue in endings))
+    named = any(start - 7 <= tag.start and tag.end >= start - 4 for tag in structures)  # "the manhole at 11.9"
+    measure = passage.measure_over(start - 1)
+    named = named and measure is not None and passage.is_class(measure.start - 1, "at")
+    return bool(structures) and (named or apart or any(cue.id == "arrival" for cue in endings))

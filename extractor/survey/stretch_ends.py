@@ -118,6 +118,8 @@ def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
     reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
     parts = [t for t in passage.tags_from(target.end, told.start, "component") if t.id != "pipe"]
     definite = [t for t in parts if passage.is_class(t.start - 1, "article", "inside")]
+    if any(tag.id == "gone" for tag in passage.tags_from(target.end, told.start, "time")):
+        return True  # "a crack at 6.3 | pipe clear to the manhole"
     return len(parts) > len(definite) or any("that" in passage.speech.words[t.start : t.end] for t in reports)
 
 
@@ -133,7 +135,8 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
         return own
     if breath.place.from_m is not None and onward:
-        return breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+        far = breath.place.to_m if breath.place.to_m not in (None, END) else breath.place.from_m
+        return replace(breath.place, from_m=far, to_m=None)
     if not opening and state.readings and target not in state.absent and _goes_on(passage, target):
         last = state.readings[-1]
         far = last.to_m if last.to_m not in (None, END) else last.from_m
