@@ -116,7 +116,7 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
 def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
     """ "6.8 joint perfect that's all joints done to 8 metres": another statement before the bare "to"."""
     reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
-    parts = [t for t in passage.tags_from(target.end, told.start, "component") if t.id != "pipe"]
+    parts = passage.tags_from(target.end, told.start, "component")
     definite = [t for t in parts if passage.is_class(t.start - 1, "article", "inside")]
     if any(tag.id == "gone" for tag in passage.tags_from(target.end, told.start, "time")):
         return True  # "a crack at 6.3 | pipe clear to the manhole"
