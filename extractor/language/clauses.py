@@ -275,7 +275,13 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and _goes_on(passage, clause, last)
         ):
             act = last.act
-        elif last and act == "report" and last.act == "hearsay" and clause.opener == "subject" and _just_cue(last):
+        elif (
+            last
+            and act == "report"
+            and last.act == "hearsay"
+            and clause.opener in ("subject", "report")
+            and _just_cue(last)
+        ):
             act = last.act  # "he told me | it was full"
         out.append(Clause(clause.start, clause.end, clause.opener, act))
     return out

@@ -9,7 +9,7 @@ from tests.understanding.spoken import record_of
 
 IN_A_RUN = "camera's in the gully going downstream two point one a joint {} four point two a bend and six metres that's the main"
 AT_A_TANK = (
-    "lid's off the septic tank walls are fine {} so camera in the outlet going downstream four point two a bend and six "
+    "lid's off the septic tank walls are all good {} so camera in the outlet going downstream four point two a bend and six "
     "metres that's the box"
 )
 ASIDES = [
@@ -34,4 +34,4 @@ def test_an_aside_is_no_finding(frame: str, aside: str) -> None:
     def rows(text: str) -> list[tuple[str | None, str | None, str | None]]:
         return [(row.component, row.condition, row.run) for row in record_of(text).observations]
 
-    assert rows(frame.format(aside)) == rows(frame.format("okay"))
+    assert rows(frame.format(aside)) == rows(frame.format("").replace("  ", " "))
