@@ -13,9 +13,8 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
-from extractor.language.measures import MeasureGrammar, habit_of, measure_grammar, measures_of
+from extractor.language.measures import MeasureGrammar, habit_and_measures, measure_grammar
 from extractor.language.mishearings import mend, sound_index
-from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
@@ -74,9 +73,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
     speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
-    stream = stream_of(speech, tools.grammar)
-    stream.habit = habit = habit_of(stream)
-    measures = measures_of(stream)
+    habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
     mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
