@@ -99,8 +99,10 @@ def _add(root: Node, words: Sequence[str], found: Found) -> None:
         if after is None:
             after = node[word] = {}
         node = after
-    ends: tuple[Found, ...] = node.get(None, ())
-    if not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
+    ends: tuple[Found, ...] | None = node.get(None)
+    if ends is None:
+        node[None] = (found,)
+    elif not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
         node[None] = (*ends, found)
 
 
