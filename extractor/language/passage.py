@@ -152,8 +152,8 @@ class Passage:
         """The passage with the masked words' tags and measures taken out."""
         return replace(
             self,
-            tags=tuple(tag for tag in self.tags if not any(token in masked for token in range(tag.start, tag.end))),
-            measures=tuple(m for m in measures if not any(token in masked for token in range(m.start, m.end))),
+            tags=tuple(tag for tag in self.tags if masked.isdisjoint(range(tag.start, tag.end))),
+            measures=tuple(m for m in measures if masked.isdisjoint(range(m.start, m.end))),
             corrections=corrections,
             masked=masked,
         )

@@ -54,13 +54,13 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
             found.setdefault(tag.start, tag)
     if not found:
         return passage
-    hidden = [
-        tag
+    hidden = {
+        id(tag)
         for new in found.values()
         for tag in passage.tags_from(new.start - 2, new.end, "condition", "extent")
         if new.start < tag.end <= new.end
-    ]
-    kept = [tag for tag in passage.tags if not any(tag is other for other in hidden)]
+    }
+    kept = [tag for tag in passage.tags if id(tag) not in hidden]
     return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=lambda t: (t.start, t.end))))
 
 
