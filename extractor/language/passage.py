@@ -71,6 +71,10 @@ class Passage:
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
 
+    def every(self, *names: str, start: int = 0) -> Sequence[int]:
+        """All tokens, from `start` on, that are of one of these classes: where a rule that begins with such may apply."""
+        return self.tokens_of(start, len(self), names)
+
     @cached_property
     def _measure_starts(self) -> list[int]:
         return [measure.start for measure in self.measures]

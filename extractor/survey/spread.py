@@ -98,8 +98,8 @@ def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
 
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
-    for token in range(max(0, start), min(end, len(passage))):
-        if passage.word(token) != "between" or passage.measure_over(token) is not None:
+    for token in passage.tokens_of(start, end, (), ("between",)):
+        if passage.measure_over(token) is not None:
             continue
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
@@ -112,9 +112,9 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
 
 def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in range(start, end):
+    for token in passage.tokens_of(start, end, ("whole_word",)):
         word = passage.word(token)
-        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
+        if passage.covering(token, "extent") is not None:
             continue
         if word == "any" and passage.word(token + 1) != "of":
             continue
