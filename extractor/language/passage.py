@@ -60,19 +60,19 @@ class Passage:
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
         """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
 
-        The whole passage is searched at the first call with these; a rule that begins with few words is then tried
-        at those instead of at every word.
+        A rule that begins with few words is tried at these instead of at every word.
         """
         tokens = self._found_tokens.get((names, words))
         if tokens is None:
             wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
-            tokens = array("I", (token for token, word in enumerate(self.speech.words) if word in wanted))
+            places = self.speech.places
+            tokens = array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
             self._found_tokens[names, words] = tokens
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
 
     def every(self, *names: str, start: int = 0) -> Sequence[int]:
-        """All tokens, from `start` on, that are of one of these classes: where a rule that begins with such may apply."""
+        """All tokens, from `start` on, that are of one of these classes."""
         return self.tokens_of(start, len(self), names)
 
     @cached_property
