@@ -22,6 +22,7 @@ from extractor.language.remains import add_remains
 from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
 from extractor.language.tokens import tokenise
+from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
@@ -90,10 +91,11 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
     rows = graded_again(passage, clauses, scenes, contexts, roles, rows)
     resolve_ends(rows, runs)
-    actions = read_actions(passage, clauses, scenes, roles, openings)
+    verdicts = find_verdicts(passage)
+    actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
-    conclusions = read_conclusions(passage, clauses, rows, absent)
+    conclusions = read_conclusions(passage, clauses, verdicts, rows, absent)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
     rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)
