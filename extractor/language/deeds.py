@@ -88,7 +88,7 @@ def _water_run(passage: Passage) -> Iterator[Tag]:
     for tag in passage.tags_from(0, len(passage), "fixture", "structure"):
         if tag.kind == "structure" and tag.id not in FLUSHED_STRUCTURES:
             continue
-        if any(passage.is_class(t, "dye_word") for t in range(tag.start - 6, tag.start)):
+        if passage.has_class(tag.start - 6, tag.start, "dye_word"):
             continue
         behind = tag.end
         while passage.is_class(behind, "passive", "filler") or passage.word(behind) in passage.classes["been_word"]:

@@ -10,6 +10,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from operator import attrgetter
 
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Correction, Measure, Speech, Tag
@@ -75,6 +76,10 @@ class Passage:
         """All tokens, from `start` on, that are of one of these classes."""
         return self.tokens_of(start, len(self), names)
 
+    def has_class(self, start: int, end: int, *names: str) -> bool:
+        """Whether a token of [start, end) is of one of these classes."""
+        return bool(self.tokens_of(start, end, names))
+
     @cached_property
     def _measure_starts(self) -> list[int]:
         return [measure.start for measure in self.measures]
@@ -101,7 +106,7 @@ class Passage:
         """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
         tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
         if len(kinds) > 1:
-            tags.sort(key=lambda tag: (tag.start, tag.end))
+            tags.sort(key=attrgetter("start", "end"))
         made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
         return made
 

@@ -21,12 +21,11 @@ POINTS_BACK = 14  # words from the component to the pronoun that stands for it
 
 @dataclass(frozen=True)
 class Predicates:
-    """Words -> component -> condition; and of all of them the components, the first words, the most words."""
+    """Words -> component -> condition; and of all of them the components, and the words that they begin with."""
 
     conditions: Mapping[tuple[str, ...], Mapping[str, str]]
     components: frozenset[str]
-    firsts: frozenset[str]
-    longest: int
+    beginnings: frozenset[tuple[str, ...]]
 
 
 def predicates(lexicon: Lexicon) -> Predicates:
@@ -40,8 +39,7 @@ def predicates(lexicon: Lexicon) -> Predicates:
     return Predicates(
         table,
         frozenset(component for each in table.values() for component in each),
-        frozenset(words[0] for words in table if words),
-        max((len(words) for words in table), default=0),
+        frozenset(words[:length] for words in table for length in range(1, len(words) + 1)),
     )
 
 
@@ -88,7 +86,7 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
         match = None
-        if passage.word(token) in table.firsts and _linked(passage, start, token):
+        if (passage.word(token),) in table.beginnings and _linked(passage, start, token):
             match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match
@@ -123,11 +121,11 @@ def _match(passage: Passage, table: Predicates, token: int, component: str) -> t
     """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it."""
     words: list[str] = []
     best: tuple[str, int] | None = None
-    for at in range(token, min(len(passage), token + 2 * table.longest)):
+    for at in range(token, len(passage)):
         if words and passage.is_class(at, "wholly"):
             continue
         words.append(passage.word(at))
-        if len(words) > table.longest:
+        if tuple(words) not in table.beginnings:
             break
         said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or said.get(ANY)
