@@ -10,6 +10,9 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
+
+by_place = attrgetter("start", "end")  # the order of tags in the words
 
 
 @dataclass(frozen=True, slots=True)

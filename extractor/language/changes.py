@@ -6,7 +6,7 @@ The lexicon holds the words that name a change ("changes to"); this finds the on
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 REACH = 5  # words between the two materials
 
@@ -40,4 +40,4 @@ def add_material_changes(passage: Passage) -> Passage:
         found.append(Tag(start, tag.end, "component", "material_change"))
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 FLUSHED_STRUCTURES = (
     "distribution_box", "downpipe", "gully", "inspection_opening", "manhole", "inspection_chamber", "stormwater_pit",
@@ -51,7 +51,7 @@ def add_deeds(passage: Passage) -> Passage:
                 known.append(tag)
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
 
 
 def _ends_statement(passage: Passage, token: int) -> bool:

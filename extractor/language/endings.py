@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 REFUSAL = 6  # words from the refusal to the verb
 PAST = 5  # words from the verb to "past it"
@@ -40,7 +40,7 @@ def add_endings(passage: Passage) -> Passage:
     ]
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
 
 
 def _camera_arrives(passage: Passage) -> Iterator[Tag]:

@@ -89,7 +89,7 @@ def _drafts(stream: Stream) -> list[Draft]:
     i, count = 0, len(words)
     while i < count:
         word = words[i]
-        if word not in triggers and not word[0].isdigit() and not (word[0] == "." and len(word) > 1):
+        if word not in triggers and (word.isalpha() or not (word[0].isdigit() or (word[0] == "." and len(word) > 1))):
             i += 1
             continue
         only_leads = word in grammar.leads and stream.word(i + 1) not in grammar.led

@@ -10,10 +10,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from operator import attrgetter
 
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Correction, Measure, Speech, Tag
+from extractor.reading import Correction, Measure, Speech, Tag, by_place
 
 THING_KINDS = ("structure", "fixture", "component", "condition")
 
@@ -21,9 +20,11 @@ THING_KINDS = ("structure", "fixture", "component", "condition")
 def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
     """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell
     nothing; not those of the neighbours, among which are words that a person may want to see when they led to nothing.
+    `of_any_class`: all words of both.
     """
     classes = {entry.id: frozenset(entry.spoken) for entry in lexicon.of_kind("grammar", "neighbour")}
-    return {**classes, "small": frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)}
+    small = frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)
+    return {**classes, "small": small, "of_any_class": frozenset().union(*classes.values())}
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ class Passage:
         """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
         tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
         if len(kinds) > 1:
-            tags.sort(key=attrgetter("start", "end"))
+            tags.sort(key=by_place)
         made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
         return made
 

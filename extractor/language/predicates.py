@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
@@ -59,7 +59,7 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
         if new.start < tag.end <= new.end
     }
     kept = [tag for tag in passage.tags if id(tag) not in hidden]
-    return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=by_place)))
 
 
 def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[str, int]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 HELD = 7  # words from an amount to the word that says that it is left, or gone
 GONE = ("gone", "still_there")
@@ -27,7 +27,7 @@ def add_remains(passage: Passage) -> Passage:
     for tag in found:
         if not any(k.start < tag.end and tag.start < k.end for k in (*known, *new)):
             new.append(tag)
-    return replace(passage, tags=tuple(sorted((*kept, *new), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*kept, *new), key=by_place)))
 
 
 def _ends(passage: Passage, token: int) -> bool:
