@@ -42,14 +42,19 @@ class Passage:
         return len(self.speech)
 
     def word(self, token: int) -> str:
-        words = self.speech.words
-        return words[token] if 0 <= token < len(words) else ""
+        try:
+            return self.speech.words[token] if token >= 0 else ""
+        except IndexError:  # behind the end
+            return ""
 
     def is_class(self, token: int, *names: str) -> bool:
-        words = self.speech.words  # asked more often than anything else: no calls, no generator
-        if not 0 <= token < len(words):
+        if token < 0:  # asked more often than anything else: no calls, no generator
             return False
-        word, classes = words[token], self.classes
+        try:
+            word = self.speech.words[token]
+        except IndexError:  # behind the end
+            return False
+        classes = self.classes
         for name in names:  # noqa: SIM110
             if word in classes.get(name, ()):
                 return True
