@@ -48,8 +48,8 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
     found: dict[int, Tag] = {}
     for component, end in _subjects(passage, table.components):
         tag = _said_of(passage, table, component, end)
-        if tag is not None:
-            found.setdefault(tag.start, tag)
+        if tag is not None and not any(other.start < tag.end and tag.start < other.end for other in found.values()):
+            found[tag.start] = tag
     if not found:
         return passage
     hidden = {
@@ -74,8 +74,11 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
             if passage.cue_at(token, "boundary", "next"):
                 break
             stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
-            if stands and passage.is_class(token + 1, "copula", "will_word"):
-                yield tag.id, token + 1
+            verb = token + 1
+            while passage.is_class(verb, "at") or (verb > token + 1 and passage.measure_over(verb)):
+                verb += 1  # "the second one at one point six has dropped"
+            if stands and passage.is_class(verb, "copula", "will_word"):
+                yield tag.id, verb
 
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
@@ -108,7 +111,7 @@ def _linked(passage: Passage, start: int, token: int) -> bool:
 
 def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
     """ "has got fine roots in it", "one outlet lovely blue brick", "too tight": no verdict on the component."""
-    if passage.word(token - 1) in ("too", "not", "so") or passage.things_from(end, end + 1):
+    if passage.word(token - 1) in ("too", "not", "so") or (end - token == 1 and passage.things_from(end, end + 1)):
         return True
     copula = any(passage.is_class(t, "copula") for t in range(start, token))
     if copula or end - token > 1 or end >= len(passage):
@@ -118,11 +121,15 @@ def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool
 
 
 def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
-    """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it."""
+    """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it or not."""
+    return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
+
+
+def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
     for at in range(token, len(passage)):
-        if words and passage.is_class(at, "wholly"):
+        if words and passage.is_class(at, *left_out):
             continue
         words.append(passage.word(at))
         if tuple(words) not in table.beginnings:

@@ -16,6 +16,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
+from extractor.survey.places import OWN_PLACE
 from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene, scene_at
@@ -27,7 +28,9 @@ ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its 
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -247,6 +250,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
                 and not _another_told(passage, things, tag, other)
+                and not _has_subject(passage, things, tag)
             ):
                 located[tag] = other
                 break
@@ -256,9 +260,19 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
+            if tag.id in HELD and named in ("inlet", "outlet"):
+                continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the middle outlet's cracked at the wall": said of the outlet."""
+    if not passage.is_class(tag.end, "at"):
+        return False
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
+    return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))
 
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
@@ -288,8 +302,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         return False
     has_preposition = False
     for token in words:
-        if passage.word(token) in ("it", "them"):
-            return False
+        if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
+            return False  # "holding water right up to the cap" tells how high
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
@@ -315,6 +329,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
             if tag.id not in ("pipe", "inlet", "outlet"):
                 reader.topic = _Topic(tag.id, place, None, tag.end)
             return
+        cue = passage.covering(tag.start - 1, "stretch")
+        if cue is not None and cue.id == "to_this_point" and cue.end == tag.start:
+            return  # "no rats up to that connection": one told before
         known = reader.topic
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
@@ -368,7 +385,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
-    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
+    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
     topic = reader.topic
@@ -377,6 +394,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
+        row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = _clock(passage, clause, tag, reader)
@@ -392,11 +411,22 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
-    if row.polarity == "absent" and tag.id in STATES:
+    if row.polarity == "absent" and row.condition in STATES:
         return
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """Whether water is denied of a dip just told, at its place."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and (last.run, last.condition) == (scene.run, "dip")
+        and _same_place(last.place, place)
+        and "water" in reader.passage.speech.words[tag.start : tag.end]
+    )
 
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
@@ -462,7 +492,7 @@ def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -
     if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
         return False
     near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
-    return tag.id == "standing_water" or any(m.unit == "m" for m in near)
+    return tag.id == "standing_water" or any(m.unit == "m" or (m.unit is None and m.low >= UNSAID_MM) for m in near)
 
 
 def _has_a_cause(passage: Passage, tag: Tag) -> bool:
@@ -477,8 +507,11 @@ def _has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def _excepted(passage: Passage, tag: Tag) -> bool:
-    """ "apart from the sag nothing to report": names a finding told before."""
+def _excepted(reader: _Reader, tag: Tag, place: Place) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
+    passage = reader.passage
+    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+        return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
         for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
@@ -495,8 +528,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
-    if component == "lid" and tag.id in HELD:
-        return None, False  # "the lid's off and it's full": the structure
+    if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
+        return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -517,6 +550,7 @@ def _named_component(
     if located is not None or tag.on is not None:
         return tag.on, True
     fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
+    fresh = fresh and not _left_for_structure(passage, topic, scene, tag)
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
     if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
@@ -529,13 +563,15 @@ def _named_component(
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
         verb = (
-            any(passage.is_class(token, "copula") for token in range(subject.end, tag.start))
+            any(passage.is_class(token, "copula", "shows") for token in range(subject.end, tag.start))
             or tag.start - subject.end <= 1
         )
         if scene.kind != "run" and not verb:
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
+    if fresh and 0 < clause.start - topic.end <= 2 and _all_copula(passage, topic.end, clause.start):
+        return topic.component, True  # "the lid's | got a corner broken off"
     if (
         fresh
         and 0 <= clause.start - topic.end <= 1
@@ -555,12 +591,24 @@ def _named_component(
     return None, False
 
 
+def _all_copula(passage: Passage, start: int, end: int) -> bool:
+    return all(passage.is_class(token, "copula") for token in range(start, end))
+
+
 def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
     """Whether the topic is still what is spoken of: no new reading since it was named."""
     if not _same_place(topic.place, place) or (topic.place.from_m is None and place.from_m is not None):
         return False
     newer = [m for m in place.measures if topic.end <= m.start < tag.start]
     return not newer or topic.place.from_m == place.from_m
+
+
+def _left_for_structure(passage: Passage, topic: _Topic, scene: Scene, tag: Tag) -> bool:
+    """ "three outlets, the box is level and it's dry": the structure itself has been named since."""
+    return scene.kind != "run" and any(
+        t.id == scene.structure and passage.is_class(t.end, "copula")
+        for t in passage.tags_from(topic.end, tag.start, "structure")
+    )
 
 
 def _in_one_place(reader: _Reader, scene: Scene, subject: Tag, place: Place) -> bool:
@@ -617,6 +665,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
+    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+        place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
@@ -638,7 +688,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         not of_pipe
         and _topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
-        and passage.distance(topic.end, tag.start) <= 8
+        and passage.distance(topic.end, tag.start)
+        <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
@@ -691,6 +742,7 @@ def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
             passage.is_class(token, "article", "copula", "list")
             or passage.measure_over(token)
             or passage.cue_at(token, "boundary")
+            or passage.cue_at(token, "negation")
         ):
             return False
     return False
@@ -708,7 +760,7 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
     okay"), or
     stands right behind the thing ("bend okay")."""
-    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1 or tag.on is not None:
         return True
     if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
         return True  # "a good joint"
@@ -941,6 +993,13 @@ def _structure_of(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> st
             passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
         ):
             return other.id
+    if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
+        named = [
+            t
+            for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure")
+            if t.id not in ("main", "building")
+        ]
+        return named[-1].id if named else None
     return scene.structure
 
 
