@@ -1,9 +1,9 @@
 """Deeds told by a verb and its object, which no fixed phrase holds: "ran the laundry tub", "the pit lid is up now",
 "sent the auger down it", "pulled a lump of fat out of the tee".
 
-The phrases of the lexicon name most work; this finds the rest by its parts: a lid and a word that says it is open, water
-or dye and where it was put, a tool and the verb that sends it, a verb of taking and what was taken. Whether the work was
-done, ordered or planned is told later, from the clause.
+The phrases of the lexicon name most work; this finds the rest by its parts: a lid and a word that says it is open,
+water or dye and where it was put, a tool and the verb that sends it, a verb of taking and what was taken. Whether the
+work was done, ordered or planned is told later, from the clause.
 """
 
 from collections.abc import Iterator
@@ -172,19 +172,19 @@ def _lids(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token, "lid_open") and not passage.is_class(token + 1, "measure_of_open"):
             yield Tag(_lift_verb(passage, start) or start, token + 1, "action", "lid_lifted")
             continue
-        if passage.word(end + 1) == "not" and passage.is_class(end, "modal", "refuses_modal"):
-            if any(passage.is_class(t, "stuck_word", "lid_moves") for t in range(end + 2, end + 5)):
-                yield Tag(start, end + 3, "action", "lid_lifted")
-                continue
+        refused = passage.word(end + 1) == "not" and passage.is_class(end, "modal", "refuses_modal")
+        if refused and passage.has_class(end + 2, end + 5, "stuck_word", "lid_moves"):
+            yield Tag(start, end + 3, "action", "lid_lifted")
+            continue
         verb = next((t for t in range(start - 1, max(-1, start - 6), -1) if passage.is_class(t, "opens_lid")), None)
         if verb is not None and not any(
             _ends_statement(passage, t) or passage.covering(t, "condition") for t in range(verb + 1, start)
         ):
             yield Tag(verb, end, "action", "lid_lifted")
             continue
-        if fronted := next((t for t in range(start - 1, max(-1, start - 5), -1) if passage.word(t) == "with"), None):
-            if passage.is_class(fronted - 1, "lid_open") and fronted - 1 not in passage.masked:
-                yield Tag(fronted - 1, end, "action", "lid_lifted")
+        fronted = next((t for t in range(start - 1, max(-1, start - 5), -1) if passage.word(t) == "with"), 0)
+        if fronted and passage.is_class(fronted - 1, "lid_open") and fronted - 1 not in passage.masked:
+            yield Tag(fronted - 1, end, "action", "lid_lifted")
 
 
 def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
@@ -228,11 +228,12 @@ def _opened(passage: Passage) -> Iterator[Tag]:
             passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]
         ):
             token += 1
-        if passage.word(token) in passage.classes["opened_up"] and (
-            token > tag.end or _lift_verb(passage, tag.start) is not None
-        ):
-            if not passage.things_from(token, token + 3) and not passage.is_class(token + 1, "to", "inside"):
-                yield Tag(_lift_verb(passage, tag.start) or tag.start, token + 1, "action", "lid_lifted")
+        if passage.word(token) not in passage.classes["opened_up"]:
+            continue
+        verb = _lift_verb(passage, tag.start)
+        led_on = passage.things_from(token, token + 3) or passage.is_class(token + 1, "to", "inside")
+        if (token > tag.end or verb is not None) and not led_on:
+            yield Tag(verb or tag.start, token + 1, "action", "lid_lifted")
 
 
 def _dug_open(passage: Passage) -> Iterator[Tag]:
@@ -347,9 +348,13 @@ def _sucked_out(passage: Passage) -> Iterator[Tag]:
         it = passage.is_class(token + 1, "pronoun", "object_pronoun", "all_of")
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
-        elif passage.is_class(token, "empties") and (held or passage.is_class(token + 1, "object_pronoun")):
-            if not passage.is_class(token - 1, "pronoun") and passage.covering(token - 1, "condition") is None:
-                yield Tag(token, token + 2, "action", "pump_out")
+        elif (
+            passage.is_class(token, "empties")
+            and (held or passage.is_class(token + 1, "object_pronoun"))
+            and not passage.is_class(token - 1, "pronoun")
+            and passage.covering(token - 1, "condition") is None
+        ):
+            yield Tag(token, token + 2, "action", "pump_out")
 
 
 def _marked(passage: Passage) -> Iterator[Tag]:

@@ -93,8 +93,7 @@ def _main(
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
     if about.condition is None and _only_points(passage, verdict):
-        before = _pointed_at(passage, verdicts, index, rows, denied)
-        about = before if before is not None else about
+        about = _pointed_at(passage, verdicts, index, rows, denied) or about
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
@@ -121,7 +120,7 @@ def _only_points(passage: Passage, verdict: Verdict) -> bool:
 
 
 def _pointed_at(
-    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> About | None:
     """What the statement before names, else the finding told last."""
     before = verdicts[index - 1] if index else None

@@ -33,10 +33,10 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         last = here.to_m if here.to_m not in (None, END) else here.from_m
         return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
     if "between" in cues and (denied or tag.id in SPREADING) and len(state.readings) >= 2:
-        first, last = state.readings[-2:]
-        if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
-            rough = first.approximate or last.approximate
-            return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
+        one, other = state.readings[-2:]
+        if one.from_m is not None and other.from_m is not None and one.from_m < other.from_m:
+            rough = one.approximate or other.approximate
+            return Place(one.from_m, other.from_m, rough, "between", (*one.measures, *other.measures))
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
