@@ -46,10 +46,12 @@ def predicates(lexicon: Lexicon) -> Predicates:
 def add_predicates(passage: Passage, table: Predicates) -> Passage:
     """The passage with a condition tag over each such predicate of its component."""
     found: dict[int, Tag] = {}
+    covered: set[int] = set()
     for component, end in _subjects(passage, table.components):
         tag = _said_of(passage, table, component, end)
-        if tag is not None and not any(other.start < tag.end and tag.start < other.end for other in found.values()):
+        if tag is not None and covered.isdisjoint(range(tag.start, tag.end)):
             found[tag.start] = tag
+            covered.update(range(tag.start, tag.end))
     if not found:
         return passage
     hidden = {
