@@ -173,7 +173,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag) or _not_of_the_drain(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -207,6 +207,21 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
         and passage.word(tag.start).endswith("s")
         and passage.word(tag.end) == "the"
         and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
+
+
+def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
+    """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
+        if passage.is_class(token, "not_the_drain"):
+            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
+            token, "extent"
+        ):
+            break
+    behind = range(tag.end, tag.end + 4)
+    return passage.is_class(tag.end, "inside") and any(
+        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
     )
 
 
