@@ -446,9 +446,8 @@ def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
     """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
-    near = (*range(max(0, tag.start - 5), tag.start), *range(tag.end, tag.end + 4))
-    for token in near:
-        if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
+    for token in passage.tokens_of(tag.start - 5, tag.end + 4, ("camera_part",)):
+        if not tag.start <= token < tag.end and passage.is_class(token - 1, "article", "camera_part"):
             between = range(min(token, tag.end), max(token, tag.start))
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
                 return passage.word(tag.end) == "on" or (

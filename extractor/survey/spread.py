@@ -33,10 +33,10 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         last = here.to_m if here.to_m not in (None, END) else here.from_m
         return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
     if "between" in cues and (denied or tag.id in SPREADING) and len(state.readings) >= 2:
-        first, last = state.readings[-2:]
-        if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
-            rough = first.approximate or last.approximate
-            return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
+        one, other = state.readings[-2:]
+        if one.from_m is not None and other.from_m is not None and one.from_m < other.from_m:
+            rough = one.approximate or other.approximate
+            return Place(one.from_m, other.from_m, rough, "between", (*one.measures, *other.measures))
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
@@ -98,8 +98,8 @@ def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
 
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
-    for token in range(max(0, start), min(end, len(passage))):
-        if passage.word(token) != "between" or passage.measure_over(token) is not None:
+    for token in passage.tokens_of(start, end, (), ("between",)):
+        if passage.measure_over(token) is not None:
             continue
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
@@ -112,9 +112,9 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
 
 def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in range(start, end):
+    for token in passage.tokens_of(start, end, ("whole_word",)):
         word = passage.word(token)
-        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
+        if passage.covering(token, "extent") is not None:
             continue
         if word == "any" and passage.word(token + 1) != "of":
             continue
