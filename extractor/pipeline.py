@@ -23,6 +23,7 @@ from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
 from extractor.language.tokens import tokenise
 from extractor.language.waters import add_waters
+from extractor.language.ways import add_ways
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
@@ -78,7 +79,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     measures = find_measures(speech, tools.grammar, habit=habit)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
-    mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
+    mended = add_ways(add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates)))))
     passage = correct(mended)
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
