@@ -68,7 +68,7 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
         into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
         if not meets and not into and not passage.is_class(token, "arrives_verb"):
             continue
-        lead = next((m for m in passage.measures_from(token - 8, token) if m.unit in (None, "m")), None)
+        lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)
         if lead is None or not _told_by_the_camera(passage, lead.end, token):
             continue
         behind = token + 1

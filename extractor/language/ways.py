@@ -47,11 +47,13 @@ def _ways(passage: Passage) -> Iterator[Tag]:
     for token in range(1, len(passage)):
         if not passage.is_class(token, "heads_to") or not passage.is_class(token - 1, "heads"):
             continue
-        word, head = passage.word(token), passage.word(token - 1)
-        if word == "of" and head != "direction":
+        word = passage.word(token)
+        if word == "of" and passage.word(token - 1) != "direction":
             continue
-        if (word in ("to", "tae") and head in PERSON_GOES) or (word == "for" and head in ONLY_TOWARD):
-            continue
+        if word == "for" and passage.is_class(token - 1, "heads_only_toward"):
+            continue  # "the survey for the house"
+        if passage.is_class(token, "to") and passage.is_class(token - 1, "person_goes"):
+            continue  # "I went to the house" is no camera's way
         for place in range(token + 1, token + 1 + TO_THE_PLACE):
             up, down = passage.is_class(place, "up_the_fall"), passage.is_class(place, "down_the_fall")
             if up or down:

@@ -191,7 +191,7 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
 def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:
     """ "11.2 it's the end cap": the cap itself, noted at the furthest reading."""
     place = places.get(tag)
-    return tag.id == "cap" and place is not None and run.end_m is not None and place.from_m == run.end_m
+    return tag.id == "cap" and place is not None and run.end_m is not None and run.end_m in (place.from_m, place.to_m)
 
 
 def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:

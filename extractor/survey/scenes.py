@@ -16,7 +16,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.camera_signs import take_action, take_direction, take_line, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
-from extractor.survey.surroundings import at_reading, is_content
+from extractor.survey.surroundings import at_reading, come_back, is_content
 from extractor.survey.walk import Scene, Start, Walk, gather, mark
 
 __all__ = ["Scene", "Start", "read_scenes"]
@@ -132,6 +132,9 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         elif clause.act in ("report", "moving"):
             commit(walk, token)
     elif is_content(walk, sign):
+        come_back(walk, token)
+        if walk.aside is not None:
+            return
         runs = len(walk.starts)
         commit(walk, token)
         if len(walk.starts) > runs and _met_there(walk, token):

@@ -39,7 +39,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
         return
     state.ended = state.ended or over
     closing = walk.closing_from is not None and pending.start >= walk.closing_from
-    if at_end or closing or not _is_start(walk, pending, over):
+    if at_end or closing or not (_is_start(walk, pending, over) or _in_it_at_once(walk, pending, token)):
         return
     start = _start(walk, pending)
     if _same_line_again(walk, start) or _only_in_again(walk, pending, start):
@@ -72,6 +72,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     state.run, state.ended, state.reached = len(walk.starts) - 1, False, None
     if start.structure:
         state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
+    walk.aside = None
     mark(walk, max(start.start, pending.said_from), Scene(0, 0, "run", run=state.run))
 
 
@@ -131,6 +132,22 @@ def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
         if "in" in lead or "into" in lead:
             return True  # "in the outlet of the tank now and ..."
     return bool(pending.direction and pending.go and known and (walk.state.run is None or walk.state.ended))
+
+
+def _in_it_at_once(walk: Walk, pending: Pending, token: int) -> bool:
+    """ "in the downpipe and down, 2.2 leaves": in a line's opening, with a reading right behind."""
+    opening = pending.opening
+    if opening is None or opening.part != "origin" or opening.structure in (None, *TANKS, *NEVER_VISITED):
+        return False
+    if walk.state.run is not None and not walk.state.ended:
+        return False
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    behind = [m for m in walk.passage.measures_from(token, token + 1) if is_content(walk, m)]
+    deep = any(t.id.startswith("depth") for m in behind for t in walk.passage.tags_from(m.start - 2, m.end + 1, "role"))
+    led = walk.passage.word(lead) in ("in", "into", "down", "inside", "via", "through")
+    return led and bool(behind) and not deep and token - opening.end <= 5
 
 
 def _start(walk: Walk, pending: Pending) -> Start:

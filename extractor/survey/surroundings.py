@@ -3,7 +3,7 @@
 from extractor.language.clauses import Clause
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
+from extractor.survey.walk import LOOK_AHEAD, Pending, Scene, Start, Walk, mark
 
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
@@ -204,8 +204,27 @@ def told_of_tool(walk: Walk, token: int) -> bool:
 
 def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
     """ "did one last week where the camera went in the downpipe", "the previous crowd put a camera up": no run of
-    this visit.
+    this visit, and its distances are none of the run that it breaks into.
     """
+    told = _another_time(walk, token, clause)
+    if told and walk.aside is None and walk.state.run is not None and walk.pending is None:
+        walk.aside = (clause.start, walk.marks[-1][1])
+        mark(walk, clause.start, Scene(0, 0, "open"))
+    return told
+
+
+def come_back(walk: Walk, token: int) -> None:
+    """Behind a story: the words go on with what it broke into, from the next turn."""
+    if walk.aside is None:
+        return
+    began, scene = walk.aside
+    turns = [t for t in walk.passage.tags_from(began + 1, token, "boundary") if t.id == "turn"]
+    if turns:
+        walk.aside = None
+        mark(walk, turns[-1].start, scene)
+
+
+def _another_time(walk: Walk, token: int, clause: Clause) -> bool:
     passage = walk.passage
     first = max(clause.start - OF_A_STORY, 0)
     past = any(passage.is_class(t, "story_verb") for t in range(max(first, token - 6), min(token + 5, len(passage))))
