@@ -5,6 +5,7 @@ Offsets of characters point into `Narration.text`; offsets of tokens point into 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -53,9 +54,9 @@ class Speech:
 
     narration: Narration
     words: tuple[str, ...]
-    first_chars: tuple[int, ...]
-    last_chars: tuple[int, ...]
-    word_of: tuple[int, ...]
+    first_chars: Sequence[int]
+    last_chars: Sequence[int]
+    word_of: Sequence[int]
     breaks: tuple[bool, ...]
 
     def __len__(self) -> int:

@@ -4,7 +4,7 @@ Distances are metres along the run, times seconds from the start of the recordin
 `Source.text`. Field names and meanings of the contract are fixed; the added fields may be left out by other programs.
 """
 
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -22,8 +22,16 @@ Result = Literal["done", "partial", "failed"]
 Reason = Literal["no_distance", "unclear_word", "conflict", "counter", "which_one", "unit", "doubt"]
 
 
+_GIVEN: dict[frozenset[str], set[str]] = {}  # the sets of field names that parts were made with, each kept once
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+    def model_post_init(self, context: Any, /) -> None:
+        """Share the set of the fields' names that were given with the parts alike: it is most of a part's memory."""
+        given = self.__pydantic_fields_set__
+        object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
 
 
 class Evidence(_Part):

@@ -7,6 +7,11 @@ from extractor.language.passage import Passage
 
 _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
+# Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
+DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
+LET_BE_WORDS = ("can", "could", "may", "will")
+ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
+ADVICE_WORDS = ("i", "we", "be", "could", *DUE_WORDS)
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 
@@ -77,7 +82,7 @@ def deed_due(passage: Passage, token: int) -> int | None:
 
 def let_be(passage: Passage, token: int) -> bool:
     """ "can be left": what needs nothing yet is told apart from what does."""
-    if passage.word(token) not in ("can", "could", "may", "will"):
+    if passage.word(token) not in LET_BE_WORDS:
         return False
     return any(passage.is_class(at, "let_be") for at in range(token + 1, token + 3))
 

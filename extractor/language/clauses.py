@@ -9,12 +9,15 @@ general,
 earlier, main_issue or recommendation; only a report makes rows.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
 
 _OPENING_KINDS = ("boundary", "movement")
+_SPEAKERS = ("i", "we")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,11 @@ def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
     return tuple(_carried_acts(passage, clauses))
 
 
+def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
+    """The clause that the token lies in."""
+    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
+
+
 def _starts(passage: Passage) -> dict[int, str]:
     starts: dict[int, str] = {}
     for tag in passage.tags_from(0, len(passage), *_OPENING_KINDS):
@@ -60,10 +68,10 @@ def _starts(passage: Passage) -> dict[int, str]:
     for measure in passage.measures:
         if _leads(passage, measure.start, measure.end):
             starts.setdefault(_with_lead(passage, measure.end), "reading")
-    for token in range(1, len(passage)):
-        if passage.is_class(token, "list") and _new_subject(passage, token + 1):
+    for token in passage.tokens_of(1, len(passage), ("list",)):
+        if _new_subject(passage, token + 1):
             starts[token] = "and"
-    for token in range(1, len(passage) - 1):
+    for token in passage.tokens_of(1, len(passage) - 1, ("statement_pronoun",), _SPEAKERS):
         if _subject_and_verb(passage, token):
             starts.setdefault(_with_and(passage, token), "subject")
     for verdict in passage.tags_from(0, len(passage), "condition"):
@@ -80,7 +88,7 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
     """ "it was", "she had", "they reckon": a pronoun and its verb begin a statement, unless a relative or a doubt
     holds them.
     """
-    if passage.word(token) in ("i", "we"):
+    if passage.word(token) in _SPEAKERS:
         return not passage.is_class(token - 1, "relative", "modal") and not passage.covering(token - 1, "doubt")
     if passage.word(token) not in passage.classes["statement_pronoun"] or passage.measure_over(token):
         return False
@@ -197,7 +205,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m"):
+    if measure and measure.unit in (None, "m", "clock"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")

@@ -160,19 +160,39 @@ def _doubted(passage: Passage, things: list[Tag]) -> dict[Tag, Tag]:
     for cue in cues:
         if cue.id == "doubts_other" or cue.start in elsewhere or passage.measure_over(cue.start):
             continue
+        if _of_somebody(passage, cue):
+            continue
         if cue.id == "doubts_next":
             if (target := _doubted_ahead(passage, cue)) is not None:
                 doubted.setdefault(target, cue)
-        elif (target := _doubted_back(passage, cue)) is not None:
+        elif (target := _doubted_back(passage, cue) or _doubted_but(passage, cue)) is not None:
             doubted.setdefault(target, cue)
     return doubted
 
 
+def _of_somebody(passage: Passage, cue: Tag) -> bool:
+    """ "somebody's driven over it i reckon": the doubt closes words about who did it."""
+    lead = [t for t in range(max(0, cue.start - 8), cue.start) if passage.is_class(t, "someone")]
+    if not lead or passage.word(lead[-1]) in ("i", "you", "we") or not _ends_here(passage, cue.end):
+        return False
+    return not passage.tags_from(lead[-1], cue.start, "condition")
+
+
+def _doubted_but(passage: Passage, cue: Tag) -> Tag | None:
+    """ "I wouldn't swear to it but there's a hole": the doubt comes first."""
+    if passage.word(cue.end) not in ("but", "though") or cue.id != "doubts_back":
+        return None
+    ahead = [t for t in passage.tags_from(cue.end, cue.end + DOUBT_AHEAD + 2, "condition") if t.id != "sound"]
+    return ahead[0] if ahead and not passage.tags_from(cue.end, ahead[0].start, "movement") else None
+
+
 def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """The first thing behind the cue in its own statement: not past somebody else's doing, a reason or a turn."""
-    if passage.cue_at(cue.end, "doubt"):
+    if passage.cue_at(cue.end, "doubt") or passage.is_class(cue.end, "list"):
         return None
     for token in range(cue.end, min(len(passage), cue.end + DOUBT_AHEAD)):
+        if token > cue.end + 1 and _new_statement(passage, token):
+            return None  # "must be the laundry and it's live"
         things = [tag for tag in passage.tags_from(token, token + 1, "condition") if tag.id != "sound"]
         if things:
             return things[0]
@@ -185,6 +205,14 @@ def _doubted_ahead(passage: Passage, cue: Tag) -> Tag | None:
         if boundary or someone:
             return None
     return None
+
+
+def _new_statement(passage: Passage, token: int) -> bool:
+    """ "it's ...", "that one is ...", "there's ...": words that begin to tell something else."""
+    return passage.is_class(token, "pronoun") and (
+        passage.is_class(token + 1, "copula")
+        or (passage.word(token + 1) == "one" and passage.is_class(token + 2, "copula"))
+    )
 
 
 def _noun_of(passage: Passage, token: int) -> Tag | None:
@@ -223,8 +251,11 @@ def _closes_statement(passage: Passage, cue: Tag) -> bool:
     if _doubted_ahead(passage, cue) is not None:
         return False
     after = cue.end
-    if passage.cue_at(after, "doubt"):
-        return True
+    return bool(passage.cue_at(after, "doubt")) or _ends_here(passage, after)
+
+
+def _ends_here(passage: Passage, after: int) -> bool:
+    """Whether a statement ends in front of the token."""
     return (
         after >= len(passage)
         or passage.speech.breaks[after]
@@ -244,7 +275,8 @@ def _opens_place(passage: Passage, start: int) -> bool:
 
 def _extents(passage: Passage) -> dict[Tag, Tag]:
     extents: dict[Tag, Tag] = {}
-    for cue in passage.tags_from(0, len(passage), "extent"):
+    degrees = [cue for cue in passage.tags_from(0, len(passage), "extent") if cue.extent is not None]
+    for cue in degrees:
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
             extents.setdefault(inside, cue)  # "fully blocked", "fine hair roots" as one phrase
@@ -255,7 +287,7 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
             extents.setdefault(ahead, cue)
             _pass_on(passage, ahead, cue, extents)
     taken = set(extents.values())
-    for cue in passage.tags_from(0, len(passage), "extent"):
+    for cue in degrees:
         if cue in taken:
             continue
         behind = _extent_behind(passage, cue)
@@ -290,6 +322,8 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun
     phrase.
     """
+    if passage.is_class(cue.end, "closes_degree") or passage.word(cue.end - 1) in ("one", "ones", "it"):
+        return None  # "a nasty one", "heavy as you like": of what stands before it
     gap = 0
     token = cue.end
     while token < len(passage) and gap <= EXTENT_GAP:

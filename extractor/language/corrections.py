@@ -95,8 +95,8 @@ def _units(passage: Passage) -> list[Unit]:
     units += [Unit(m.start, m.end, _measure_kind(m), (m.low, m.high)) for m in passage.measures]
     units += [
         Unit(token, token + 1, "side", passage.word(token))
-        for token in range(len(passage))
-        if passage.is_class(token, "side") and not passage.measure_over(token)
+        for token in passage.tokens_of(0, len(passage), ("side",))
+        if not passage.measure_over(token)
     ]
     return sorted(units, key=lambda unit: (unit.start, -unit.end))
 

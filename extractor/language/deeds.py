@@ -70,9 +70,9 @@ def _water_run(passage: Passage) -> list[Tag]:
         )
         if verb is None or (passage.word(verb) in ("flush", "run") and not _got_done(passage, verb)):
             continue
-        if not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
-            if not passage.is_class(verb, "opens_up") or tag.kind == "fixture":
-                found.append(Tag(verb, tag.end, "action", "flush_test"))
+        opens_lid = passage.is_class(verb, "opens_up") and tag.kind != "fixture"
+        if not opens_lid and not passage.tags_from(verb, tag.start, "action", "movement", "condition"):
+            found.append(Tag(verb, tag.end, "action", "flush_test"))
     return found
 
 

@@ -115,8 +115,8 @@ def _all_it_does(passage: Passage) -> Iterator[Tag]:
 
 
 def _could_not_pass(passage: Passage) -> Iterator[Tag]:
-    for token in range(len(passage)):
-        if not passage.is_class(token, "refuses") or passage.covering(token, "stretch") or passage.measure_over(token):
+    for token in passage.tokens_of(0, len(passage), ("refuses",)):
+        if passage.covering(token, "stretch") or passage.measure_over(token):
             continue
         verb = next((t for t in range(token + 1, token + 1 + REFUSAL) if passage.is_class(t, "gets_on")), None)
         if verb is None or passage.tags_from(token + 1, verb, "condition", "boundary") or passage.measure_over(verb):
@@ -159,12 +159,8 @@ def _pushed_out(words: tuple[str, ...]) -> bool:
 
 
 def _out_of_cable(passage: Passage) -> Iterator[Tag]:
-    for token in range(len(passage)):
-        if (
-            not passage.is_class(token, "cable_word")
-            or passage.word(token) == "line"
-            or passage.word(token) == "length"
-        ):
+    for token in passage.tokens_of(0, len(passage), ("cable_word",)):
+        if passage.word(token) in ("line", "length"):
             continue
         start = next((t for t in range(token - 1, token - 1 - OF_CABLE, -1) if passage.is_class(t, "out_of_it")), None)
         if start is None or passage.tags_from(start, token, "condition", "action", "boundary"):
@@ -231,8 +227,8 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
 
 
 def _halted(passage: Passage) -> Iterator[Tag]:
-    for token in range(len(passage)):
-        if not passage.is_class(token, "halts") or passage.measure_over(token):
+    for token in passage.tokens_of(0, len(passage), ("halts",)):
+        if passage.measure_over(token):
             continue
         for place in range(token + 1, token + 4):
             if passage.word(place) in ("there", "here") and not passage.tags_from(

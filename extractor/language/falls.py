@@ -1,6 +1,6 @@
 """Falls: "one in sixty", "1 in 60", "1:60" (ratio), "eight mil per metre", "a quarter inch to the foot" (mm/m)."""
 
-from extractor.language.lengths import unit_at, with_unit
+from extractor.language.lengths import unit_at
 from extractor.language.number_stream import Draft, Stream
 from extractor.language.number_words import ORDINAL, cardinal
 
@@ -9,16 +9,12 @@ SURE_FROM = 20  # steeper than this, "one in ten" may be an odds, unless a fall 
 NEAR = 6  # words within which a fall was spoken of
 
 
-def fall(stream: Stream, i: int) -> Draft | None:
-    """The fall that starts at i, or None."""
-    return _one_in(stream, i) or _per_metre(stream, i)
-
-
 def fall_spoken_of(stream: Stream, i: int) -> bool:
     return any(stream.is_word(at, "fall_cue") for at in range(max(0, i - NEAR), min(len(stream), i + NEAR)))
 
 
-def _one_in(stream: Stream, i: int) -> Draft | None:
+def one_in(stream: Stream, i: int) -> Draft | None:
+    """ "one in eighty" that starts at i, or None."""
     word = stream.word(i)
     if word[:2] == "1:" and word[2:].isdigit():
         value = int(word[2:])
@@ -46,9 +42,9 @@ def _one_in(stream: Stream, i: int) -> Draft | None:
     return Draft(i, found[1], found[0], found[0], None, "ratio", kind="ratio")
 
 
-def _per_metre(stream: Stream, i: int) -> Draft | None:
-    draft = with_unit(stream, i)
-    if draft is None or draft.unit is None or draft.unit.of != "m" or draft.unit.factor > 0.1:
+def per_length(stream: Stream, draft: Draft) -> Draft | None:
+    """The fall that begins with this measure: "six millimetres to the metre"; None where no length follows it."""
+    if draft.unit is None or draft.unit.of != "m" or draft.unit.factor > 0.1:
         return None
     per = stream.after(draft.end, "per")
     found = unit_at(stream, per)

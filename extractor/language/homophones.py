@@ -17,6 +17,7 @@ def hear_numbers(stream: Stream) -> None:
     for i, word in enumerate(words):
         if word in homophones and _demanded(stream, i):
             words[i] = homophones[word]
+            stream.cardinals.clear()  # they were read without it
 
 
 def _demanded(stream: Stream, i: int) -> bool:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from extractor.language.phrases import PhraseSet
-from extractor.language.tokens import normal_forms
+from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import plural_of
 
@@ -22,7 +22,9 @@ class MeasureGrammar:
     """The lexicon's words for quantities, each where the grammar looks for it.
 
     `ones` 0 to 9, `teens` 10 to 19, `tens` 20 to 90, `multipliers` hundred and up: word -> value. `units`: first word
-    -> (phrase, unit, misheard), the longest first. `words`: quantity words and hedges by id.
+    -> (phrase, unit, misheard), the longest first. `words`: quantity words and hedges by id. `triggers`: words that a
+    quantity, or what looks like one, begins with. Among these, `leads` ("a", "no") begin one only before a word of
+    `led`.
     """
 
     ones: dict[str, float]
@@ -39,6 +41,8 @@ class MeasureGrammar:
     materials: PhraseSet
     counted: PhraseSet
     triggers: frozenset[str]
+    leads: frozenset[str]
+    led: frozenset[str]
 
     def __getitem__(self, id: str) -> PhraseSet:
         return self.words[id]
@@ -80,22 +84,19 @@ def measure_grammar(lexicon: Lexicon) -> MeasureGrammar:
     counted.update(
         form for entry in lexicon.of_kind("quantity_word") if entry.id == "counted_noun" for form in entry.spoken
     )
-    count_words = {word for phrases, _ in counts for word in phrases.first_words()}
-    triggers = {*ones, *teens, *tens, *multipliers, *ordinals, *fractions, *count_words}
-    for id in (
-        "article",
-        "another",
-        "point",
-        "leading_zero",
-        "idiom",
-        "moment",
-        "nominal",
-        "month",
-        "month_or_word",
-        "one_pronoun",
-    ):
-        triggers |= words[id].first_words()
-    triggers |= {form[0] for forms in units.values() for form, unit, _ in forms if unit.of == "m" and form[0].isalpha()}
+    own = {*ones, *teens, *tens, *multipliers, *ordinals, *fractions}
+    for id in ("point", "digit_zero", "nominal", "month", "month_or_word"):
+        own |= words[id].first_words()
+    own |= {form[0] for forms in units.values() for form, unit, _ in forms if unit.of == "m" and form[0].isalpha()}
+    leads: set[str] = set()
+    for phrases, _ in counts:
+        first = phrases.first_words()
+        own |= {word for word in first if word in phrases}  # "both": a count by itself
+        leads |= first
+    for id in ("article", "another", "leading_zero", "idiom", "moment", "one_pronoun"):
+        leads |= words[id].first_words()
+    counted_after = {word for phrases, _ in counts for word in phrases.later_words()}
+    led = {*units, *multipliers, *fractions, *words["point"].first_words(), *counted_after}
     return MeasureGrammar(
         ones,
         teens,
@@ -110,7 +111,9 @@ def measure_grammar(lexicon: Lexicon) -> MeasureGrammar:
         words,
         PhraseSet(form for entry in lexicon.of_kind("material") for form in entry.spoken),
         PhraseSet(counted),
-        frozenset(triggers),
+        frozenset(own | leads),
+        frozenset(word for word in leads - own if word.isalpha()),
+        frozenset(led),
     )
 
 
@@ -121,7 +124,7 @@ def _units(lexicon: Lexicon) -> tuple[dict[str, tuple[tuple[tuple[str, ...], Uni
         unit = by_id[entry.id] = Unit(entry.id, entry.on, entry.value or 1.0)
         for phrases, misheard in ((entry.spoken, False), (entry.misheard, True)):
             for phrase in phrases:
-                form = normal_forms(phrase) or (phrase,)
+                form = tokens_of(phrase) or (phrase,)
                 by_first.setdefault(form[0], []).append((form, unit, misheard))
     for forms in by_first.values():
         forms.sort(key=lambda form: (-len(form[0]), form[2]))

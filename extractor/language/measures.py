@@ -11,20 +11,28 @@ from dataclasses import replace
 
 from extractor.language.clocks import clock
 from extractor.language.counters import bare
-from extractor.language.falls import fall
+from extractor.language.falls import one_in, per_length
 from extractor.language.habit import habit_of
 from extractor.language.hedges import widen
 from extractor.language.homophones import hear_numbers
 from extractor.language.lengths import with_unit
 from extractor.language.measure_grammar import MeasureGrammar, measure_grammar
-from extractor.language.not_numbers import asks_to_wait, not_a_quantity
+from extractor.language.not_numbers import asks_to_wait, not_a_quantity, phrase_or_pronoun
 from extractor.language.number_stream import Draft, Stream, stream_of
 from extractor.language.number_words import ORDINAL, below_hundred, integer_token
 from extractor.language.ranges import joined
 from extractor.language.tokens import tokenise
 from extractor.reading import Measure, Narration, Speech, Word
 
-__all__ = ["MeasureGrammar", "find_measures", "habit_of", "measure_grammar", "read_quantity", "visit_habit"]
+__all__ = [
+    "MeasureGrammar",
+    "find_measures",
+    "habit_of",
+    "measure_grammar",
+    "measures_of",
+    "read_quantity",
+    "visit_habit",
+]
 
 OPENERS = ("between_loosely", "between", "from")
 CONNECTORS = ("range_or", "range_to", "and", "range_by")
@@ -34,6 +42,11 @@ def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None 
     """All measures of the narration. `habit` ("m" or "ft") is decided from the narration where not given."""
     stream = stream_of(speech, grammar)
     stream.habit = habit or habit_of(stream)
+    return measures_of(stream)
+
+
+def measures_of(stream: Stream) -> tuple[Measure, ...]:
+    """All measures of a stream whose habit is known."""
     hear_numbers(stream)
     measures: list[Measure] = []
     for draft in _drafts(stream):
@@ -69,15 +82,20 @@ def read_quantity(text: str, grammar: MeasureGrammar, *, habit: str = "m") -> Me
 def _drafts(stream: Stream) -> list[Draft]:
     """The whole stream, left to right; each place is read once."""
     drafts: list[Draft] = []
-    triggers, words = stream.grammar.triggers, stream.words
+    grammar, words = stream.grammar, stream.words
+    triggers = grammar.triggers
     i, count = 0, len(words)
     while i < count:
         word = words[i]
         if word not in triggers and not word[0].isdigit() and not (word[0] == "." and len(word) > 1):
             i += 1
             continue
-        if (skipped := not_a_quantity(stream, i)) > i:
+        only_leads = word in grammar.leads and stream.word(i + 1) not in grammar.led
+        if (skipped := phrase_or_pronoun(stream, i) if only_leads else not_a_quantity(stream, i)) > i:
             i = stream.taken = skipped
+            continue
+        if only_leads:
+            i += 1
             continue
         found = _term(stream, i)
         if not found:
@@ -100,7 +118,7 @@ def _term(stream: Stream, i: int) -> list[Draft]:
     """The quantity at i by the first rule that reads it: clock, fall, with a unit, count, ordinal, bare."""
     if found := clock(stream, i):
         return found
-    for rule in (_nominal_size, fall, with_unit, _count, _ordinal, bare):
+    for rule in (_nominal_size, one_in, _with_unit, _count, _ordinal, bare):
         if draft := rule(stream, i):
             return [draft]
     return []
@@ -156,6 +174,12 @@ def _nominal_size(stream: Stream, i: int) -> Draft | None:
     if stream.is_word(i, "nominal") and (number := integer_token(stream.word(i + 1))):
         return Draft(i, i + 2, number, number, stream.grammar.unit_of_id["millimetre"], "nominal size")
     return None
+
+
+def _with_unit(stream: Stream, i: int) -> Draft | None:
+    """ "six millimetres", and "six millimetres to the metre"."""
+    draft = with_unit(stream, i)
+    return draft and (per_length(stream, draft) or draft)
 
 
 def _count(stream: Stream, i: int) -> Draft | None:

@@ -14,11 +14,17 @@ LONG = re.compile(r"^\d{6,}$")
 
 def not_a_quantity(stream: Stream, i: int) -> int:
     """Where the words at i end that look like a quantity and are none; i where they may be one."""
-    for rule in (_phrase, _pronoun, _money, _hour_of_day, _date, _year, _telephone, _label, _vague):
+    for rule in (phrase_or_pronoun, _money, _hour_of_day, _date, _year, _telephone, _label, _vague):
         end = rule(stream, i)
         if end > i:
             return end
     return i
+
+
+def phrase_or_pronoun(stream: Stream, i: int) -> int:
+    """The same for an idiom ("one by one") or a "one" that stands for a thing, which begin with many small words."""
+    end = _phrase(stream, i)
+    return end if end > i else _pronoun(stream, i)
 
 
 def asks_to_wait(stream: Stream, draft: Draft) -> bool:

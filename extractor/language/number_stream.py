@@ -32,6 +32,7 @@ class Stream:
     habit: str = "m"
     taken: int = 0  # words before this one belong to measures already read
     quantities: dict[int, Any] = field(default_factory=dict, repr=False)  # what `quantity` read at each word so far
+    cardinals: dict[int, Any] = field(default_factory=dict, repr=False)  # and `cardinal`
 
     def __len__(self) -> int:
         return len(self.words)
@@ -95,9 +96,17 @@ def stream_of(speech: Speech, grammar: MeasureGrammar) -> Stream:
         if word in filler:
             paused = True
             continue
+        if word.isalpha():  # most are: nothing in it to part
+            words.append(word)
+            back.append(i)
+            breaks.append(speech.breaks[i] or paused)
+            glued.append(i > 0 and firsts[i] == lasts[i - 1])
+            hyphen.append(False)
+            paused = False
+            continue
         parts: Sequence[str] = (word,)
         hyphenated = False
-        if len(word) > 1 and not word.isalpha():
+        if len(word) > 1:
             if word[0] in "-–" and word[1].isdigit():
                 word, hyphenated = word[1:], True
                 parts = (word,)

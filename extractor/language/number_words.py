@@ -58,7 +58,15 @@ def below_hundred(stream: Stream, i: int) -> tuple[int, int] | None:
 
 
 def cardinal(stream: Stream, i: int) -> tuple[int, int] | None:
-    """Any whole number said as one; the longest reading."""
+    """Any whole number said as one; the longest reading. Several rules ask for it, so it is kept."""
+    kept = stream.cardinals
+    if i not in kept:
+        kept[i] = _cardinal(stream, i)
+    found: tuple[int, int] | None = kept[i]
+    return found
+
+
+def _cardinal(stream: Stream, i: int) -> tuple[int, int] | None:
     grammar, word = stream.grammar, stream.word(i)
     found = _below_thousand(stream, i)
     if found is None:

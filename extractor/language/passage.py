@@ -5,16 +5,16 @@ though
 `speech` still holds the words.
 """
 
+from array import array
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Correction, Measure, Speech, Tag
 
-THING_KINDS = frozenset({"structure", "fixture", "component", "condition"})
-PLACE_KINDS = frozenset({"structure", "fixture"})
+THING_KINDS = ("structure", "fixture", "component", "condition")
 
 
 def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
@@ -54,12 +54,30 @@ class Passage:
         return False
 
     @cached_property
-    def _tag_starts(self) -> list[int]:
-        return [tag.start for tag in self.tags]
+    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]]:
+        return {}
+
+    def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
+        """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
+
+        The whole passage is searched at the first call with these; a rule that begins with few words is then tried
+        at those instead of at every word.
+        """
+        tokens = self._found_tokens.get((names, words))
+        if tokens is None:
+            wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
+            tokens = array("I", (token for token, word in enumerate(self.speech.words) if word in wanted))
+            self._found_tokens[names, words] = tokens
+        first = bisect_left(tokens, start)
+        return tokens[first : bisect_left(tokens, end, first)]
 
     @cached_property
     def _measure_starts(self) -> list[int]:
         return [measure.start for measure in self.measures]
+
+    @cached_property
+    def _measure_over(self) -> dict[int, Measure]:
+        return {token: measure for measure in self.measures for token in range(measure.start, measure.end)}
 
     @cached_property
     def _by_kind(self) -> dict[str, tuple[list[int], list[Tag]]]:
@@ -70,17 +88,26 @@ class Passage:
             tags.append(tag)
         return table
 
+    @cached_property
+    def _by_kinds(self) -> dict[tuple[str, ...], tuple[list[int], list[Tag]]]:
+        tags = list(self.tags)
+        return {(): ([tag.start for tag in tags], tags)}
+
+    def _of_kinds(self, kinds: tuple[str, ...]) -> tuple[list[int], list[Tag]]:
+        """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
+        tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
+        if len(kinds) > 1:
+            tags.sort(key=lambda tag: (tag.start, tag.end))
+        made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
+        return made
+
     def tags_from(self, start: int, end: int, *kinds: str) -> list[Tag]:
         """Tags of these kinds (all, where none is named) that start in [start, end), in order."""
-        if not kinds:
-            return list(self.tags[bisect_left(self._tag_starts, start) : bisect_left(self._tag_starts, end)])
-        found: list[Tag] = []
-        for kind in kinds:
-            starts, tags = self._by_kind.get(kind, ([], []))
-            first = bisect_left(starts, start)
-            if first < len(starts) and starts[first] < end:
-                found += tags[first : bisect_left(starts, end, first)]
-        return sorted(found, key=lambda tag: (tag.start, tag.end)) if len(found) > 1 and len(kinds) > 1 else found
+        starts, tags = self._by_kinds.get(kinds) or self._of_kinds(kinds)
+        first = bisect_left(starts, start)
+        if first == len(starts) or starts[first] >= end:
+            return []
+        return tags[first : bisect_left(starts, end, first)]
 
     def things_from(self, start: int, end: int) -> list[Tag]:
         return self.tags_from(start, end, *THING_KINDS)
@@ -106,8 +133,7 @@ class Passage:
 
     def measure_over(self, token: int) -> Measure | None:
         """The measure that the token lies in, if any."""
-        index = bisect_right(self._measure_starts, token) - 1
-        return self.measures[index] if index >= 0 and self.measures[index].end > token else None
+        return self._measure_over.get(token)
 
     def standing(self, start: int, end: int) -> Iterator[int]:
         """Tokens of [start, end) that no correction withdrew."""
@@ -115,7 +141,10 @@ class Passage:
 
     def distance(self, start: int, end: int) -> int:
         """How many standing words that are no hesitation lie in [start, end)."""
-        return sum(1 for token in self.standing(start, end) if not self.is_class(token, "filler"))
+        fillers = self.tokens_of(start, end, ("filler",))
+        if not self.masked:
+            return max(0, end - start) - len(fillers)
+        return sum(1 for token in self.standing(start, end) if token not in fillers)
 
     def without(
         self, masked: frozenset[int], corrections: tuple[Correction, ...], measures: tuple[Measure, ...]

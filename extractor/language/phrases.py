@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from extractor.language.tokens import normal_forms
+from extractor.lexicon.forms import tokens_of
 
 
 class PhraseSet:
@@ -13,7 +13,7 @@ class PhraseSet:
     def __init__(self, phrases: Iterable[str]) -> None:
         self._by_first: dict[str, list[tuple[str, ...]]] = {}
         self._by_last: dict[str, list[tuple[str, ...]]] = {}
-        forms = {normal_forms(phrase) or (phrase,) for phrase in phrases}
+        forms = {tokens_of(phrase) or (phrase,) for phrase in phrases}
         self._single = {form[0] for form in forms if len(form) == 1}
         for form in sorted(forms, key=lambda form: (-len(form), form)):
             self._by_first.setdefault(form[0], []).append(form)
@@ -26,6 +26,10 @@ class PhraseSet:
     def first_words(self) -> set[str]:
         """The words that a phrase can start with."""
         return set(self._by_first)
+
+    def later_words(self) -> set[str]:
+        """The words that stand in a phrase behind its first."""
+        return {word for forms in self._by_first.values() for form in forms for word in form[1:]}
 
     def end_at(self, words: Sequence[str], start: int) -> int:
         """Where the longest phrase that starts at `start` ends; `start` itself where there is none."""

@@ -7,37 +7,49 @@ missing part).
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
-Predicates = Mapping[tuple[str, ...], Mapping[str, str]]
 ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
 POINTS_BACK = 14  # words from the component to the pronoun that stands for it
 
 
+@dataclass(frozen=True)
+class Predicates:
+    """Words -> component -> condition; and of all of them the components, the first words, the most words."""
+
+    conditions: Mapping[tuple[str, ...], Mapping[str, str]]
+    components: frozenset[str]
+    firsts: frozenset[str]
+    longest: int
+
+
 def predicates(lexicon: Lexicon) -> Predicates:
-    """Words -> component -> condition."""
+    """The lexicon's predicates, ready to be looked up."""
     table: dict[tuple[str, ...], dict[str, str]] = {}
     for entry in lexicon.of_kind("predicate"):
         said = {**entry.naming, **({entry.on: entry.spoken} if entry.on is not None else {})}
         for component, phrases in said.items():
             for phrase in phrases:
                 table.setdefault(tokens_of(phrase), {})[component] = entry.id
-    return table
+    return Predicates(
+        table,
+        frozenset(component for each in table.values() for component in each),
+        frozenset(words[0] for words in table if words),
+        max((len(words) for words in table), default=0),
+    )
 
 
 def add_predicates(passage: Passage, table: Predicates) -> Passage:
     """The passage with a condition tag over each such predicate of its component."""
-    components = {component for each in table.values() for component in each}
-    longest = max((len(words) for words in table), default=0)
     found: dict[int, Tag] = {}
-    for component, end in _subjects(passage, components):
-        tag = _said_of(passage, table, longest, component, end)
+    for component, end in _subjects(passage, table.components):
+        tag = _said_of(passage, table, component, end)
         if tag is not None:
             found.setdefault(tag.start, tag)
     if not found:
@@ -52,7 +64,7 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
     return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=lambda t: (t.start, t.end))))
 
 
-def _subjects(passage: Passage, components: set[str]) -> Iterator[tuple[str, int]]:
+def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[str, int]]:
     """(component, end of its mention): named, or by a pronoun a few words on."""
     tags = passage.tags_from(0, len(passage), "component")
     for at, tag in enumerate(tags):
@@ -68,18 +80,16 @@ def _subjects(passage: Passage, components: set[str]) -> Iterator[tuple[str, int
                 yield tag.id, token + 1
 
 
-def _said_of(passage: Passage, table: Predicates, longest: int, component: str, start: int) -> Tag | None:
+def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
     """The first predicate behind the mention, with nothing told between."""
     for token in range(start, min(len(passage), start + REACH)):
         if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
             return None
-        between = range(start, token)
-        if any(passage.word(t) == "would" for t in between):
+        if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
-        linked = any(passage.is_class(t, "copula") for t in between) or all(
-            passage.measure_over(t) is not None or passage.is_class(t, "at") for t in between
-        )
-        match = _match(passage, table, token, longest, component) if linked else None
+        match = None
+        if passage.word(token) in table.firsts and _linked(passage, start, token):
+            match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match
             over = passage.tags_from(token, end, "condition")
@@ -88,6 +98,14 @@ def _said_of(passage: Passage, table: Predicates, longest: int, component: str, 
         if passage.things_from(token, token + 1) and not passage.is_class(token, "copula"):
             return None
     return None
+
+
+def _linked(passage: Passage, start: int, token: int) -> bool:
+    """Whether a copula stands between, or nothing but a distance."""
+    between = range(start, token)
+    return any(passage.is_class(t, "copula") for t in between) or all(
+        passage.measure_over(t) is not None or passage.is_class(t, "at") for t in between
+    )
 
 
 def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
@@ -101,17 +119,17 @@ def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool
     return not (told_on or passage.speech.breaks[end] or passage.is_class(end, "list", "article", "at", "from"))
 
 
-def _match(passage: Passage, table: Predicates, token: int, longest: int, component: str) -> tuple[str, int] | None:
+def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
     """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it."""
     words: list[str] = []
     best: tuple[str, int] | None = None
-    for at in range(token, min(len(passage), token + 2 * longest)):
+    for at in range(token, min(len(passage), token + 2 * table.longest)):
         if words and passage.is_class(at, "wholly"):
             continue
         words.append(passage.word(at))
-        if len(words) > longest:
+        if len(words) > table.longest:
             break
-        said = table.get(tuple(words), {})
+        said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or said.get(ANY)
         if condition is not None:
             best = condition, at + 1

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.language.tokens import normal_forms
+from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
@@ -16,7 +16,7 @@ AHEAD = 60  # words in which a full name may follow the short one
 def short_names(lexicon: Lexicon) -> ShortNames:
     """Short phrase -> the structures it may stand for, and whether the first of them wins over the last one named."""
     return {
-        normal_forms(phrase): (entry.stands_for, entry.value == 1)
+        tokens_of(phrase): (entry.stands_for, entry.value == 1)
         for entry in lexicon.of_kind("reference")
         if entry.stands_for
         for phrase in entry.spoken

@@ -99,8 +99,11 @@ def sound_of(phrase: str) -> str:
 
 def key_of(sound: str) -> str:
     """The consonants in classes, doubled ones once: "jynt" -> snt."""
-    key = sound.translate(_CLASSES)
-    return re.sub(r"(.)\1+", r"\1", key)
+    key = ""
+    for consonant in sound.translate(_CLASSES):
+        if not key.endswith(consonant):
+            key += consonant
+    return key
 
 
 @lru_cache(maxsize=16384)
@@ -177,29 +180,42 @@ Phrase = tuple[str, str, str, str | None, str | None]  # words, kind, id, the co
 
 
 class SoundIndex:
-    """Trade phrases by the key of their sound; also by each key with one consonant left out, so that near keys meet."""
+    """Trade phrases by the key of their sound; near is a key that is the same with a consonant less in one or both."""
 
     def __init__(self, phrases: Callable[[], Iterable[Phrase]]) -> None:
         """`phrases` is called when the first sound is looked up: most narrations need none."""
         self._phrases = phrases
 
     @cached_property
-    def _by_key(self) -> dict[str, list[Phrase]]:
-        table: dict[str, list[Phrase]] = defaultdict(list)
-        for phrase in self._phrases():
-            key = key_of(sound_of(phrase[0]))
-            for near in {key, *_shorter(key)}:
-                table[near].append(phrase)
+    def _by_key(self) -> dict[str, list[tuple[int, Phrase]]]:
+        table: dict[str, list[tuple[int, Phrase]]] = defaultdict(list)
+        for numbered in enumerate(self._phrases()):
+            table[key_of(sound_of(numbered[1][0]))].append(numbered)
         return dict(table)
+
+    @cached_property
+    def _consonants(self) -> str:
+        return "".join(sorted({consonant for key in self._by_key for consonant in key}))
+
+    def _near(self, key: str) -> dict[Phrase, None]:
+        """The phrases whose keys are near, those with the very key or one more consonant first."""
+        near: dict[Phrase, None] = {}
+        for each in (key, *_shorter(key)):
+            keys = {each}
+            if each:
+                places = range(len(each) + 1)
+                keys.update(each[:at] + more + each[at:] for at in places for more in self._consonants)
+            numbered = sorted(one for known in self._by_key.keys() & keys for one in self._by_key[known])
+            near.update((phrase, None) for _, phrase in numbered)
+        return near
 
     def nearest(self, heard: str, least: float) -> list[Candidate]:
         """The best phrase of each entry that is at least so alike, best first."""
         sound = sound_of(heard)
         key, outline = key_of(sound), outline_of(sound)
-        near = {phrase: None for each in (key, *_shorter(key)) for phrase in self._by_key.get(each, ())}
         likely = nlargest(
             COMPARED,
-            near,
+            self._near(key),
             key=lambda phrase: Levenshtein.normalized_similarity(outline, outline_of(sound_of(phrase[0]))),
         )
         best: dict[tuple[str, str], Candidate] = {}

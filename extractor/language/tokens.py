@@ -6,8 +6,9 @@ The same function makes the lexicon's phrases into tokens, so that a phrase and 
 """
 
 import re
-from collections.abc import Mapping
-from functools import cache
+from array import array
+from collections.abc import Iterator, Mapping
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 from spacy.lang.en import EnglishDefaults
@@ -20,6 +21,7 @@ from extractor.reading import Narration, Speech
 PAUSE_S = 0.6  # a silence this long between two timed words counts as a break
 # spaCy's affixes take time with the square and more of a word's length: an endless one is cut, at the cost of a sign
 _OVERLONG = re.compile(r"(\S{59})\S(?=\S)")
+_PIECE = re.compile(r"\S+")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
@@ -61,16 +63,20 @@ def tokenise(
 
     A word written as broad speech has it ("hadnae") becomes the words it is, each at its place.
     """
-    words, firsts, lasts, word_of, breaks = [], [], [], [], []
-    index, count = 0, len(narration.words)
+    words: list[str] = []
+    breaks: list[bool] = []
+    firsts, lasts, word_of = array("I"), array("I"), array("I")  # a tenth of the memory of a tuple's integers
+    text = narration.text
+    ends = [word.last_char for word in narration.words[:-1]]
+    index, count = 0, len(ends)
     end_of_last = 0
-    for form, first, last in _tokens(narration.text):
-        while index + 1 < count and narration.words[index].last_char <= first:
+    for form, first, last in _tokens(text):
+        while index < count and ends[index] <= first:
             index += 1
         if form in hesitations:
             continue
-        between = narration.text[end_of_last:first]
-        breaks.append(bool(between.strip()) or _paused(narration, index))
+        between = text[end_of_last:first]
+        breaks.append((between != " " and bool(between.strip())) or _paused(narration, index))
         plain = spellings.get(form, (form,))
         breaks.extend(False for _ in plain[1:])
         for word in plain:
@@ -79,7 +85,7 @@ def tokenise(
             lasts.append(last)
             word_of.append(index)
         end_of_last = last
-    return Speech(narration, tuple(words), tuple(firsts), tuple(lasts), tuple(word_of), tuple(breaks))
+    return Speech(narration, tuple(words), firsts, lasts, word_of, tuple(breaks))
 
 
 def _paused(narration: Narration, index: int) -> bool:
@@ -91,21 +97,32 @@ def _paused(narration: Narration, index: int) -> bool:
     return word.start_s - before.end_s >= PAUSE_S
 
 
-def _tokens(text: str) -> list[tuple[str, int, int]]:
+def _tokens(text: str) -> Iterator[tuple[str, int, int]]:
     """(normal form, first character, last character) of each word."""
-    tokeniser = english_tokeniser()
-    strings = tokeniser.vocab.strings
-    forms: dict[int, str] = {}  # few words make up a whole narration
-    out = []
-    doc = tokeniser(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'"))))
-    for norm, word, first, length in doc.to_array(["NORM", "LOWER", "IDX", "LENGTH"]).tolist():
-        form = forms.get(word)
-        if form is None:
-            said = strings[word]
-            form = forms[word] = said if said in _PASTS else _form(strings[norm])
-        if form:
-            out.append((form, first, first + length))
-    return out
+    forms: dict[str, str] = {}  # a word has one form throughout
+    for piece in _PIECE.finditer(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'")))):
+        start = piece.start()
+        for word, form, first, last in _parts(piece[0]):
+            form = forms.setdefault(word, form)
+            if form:
+                yield form, start + first, start + last
+
+
+@lru_cache(maxsize=16384)
+def _parts(piece: str) -> tuple[tuple[str, str, int, int], ...]:
+    """(word, normal form, first character, last character) of each word between two spaces: "that's" -> that, 's.
+
+    spaCy parts a text at its spaces before it does anything else, and narrations say few different words.
+    """
+    return tuple(
+        (
+            token.lower_,
+            token.lower_ if token.lower_ in _PASTS else _form(token.norm_),
+            token.idx,
+            token.idx + len(token),
+        )
+        for token in english_tokeniser()(piece)
+    )
 
 
 def _lower(text: str) -> str:

@@ -8,6 +8,10 @@ from dataclasses import dataclass
 
 from extractor.language.passage import Passage
 
+# Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
+TROUBLE_CLASSES, TROUBLE_WORDS = ("chief", "trouble"), ("number",)  # `trouble_at`
+CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("that", "what", "which", "who")  # `_cleft`
+
 
 @dataclass(frozen=True, slots=True)
 class Cue:
@@ -48,7 +52,7 @@ def links(passage: Passage, token: int) -> bool:
 
 
 def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
-    for token in range(start, end):
+    for token in _beginnings(passage, start, end):
         noun = trouble_at(passage, token)
         if noun is not None and noun.end <= end and _stands(passage, token, start):
             before = token - 1 if passage.is_class(token - 1, "article") else token
@@ -64,6 +68,13 @@ def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
         if tag is not None and tag.end <= end and tag.end - tag.start > 1 and _stands(passage, tag.start, start):
             return Cue(tag.start, tag.end, False)
     return None
+
+
+def _beginnings(passage: Passage, start: int, end: int) -> list[int]:
+    """The tokens of [start, end) at which the trouble may begin to be told, the first one among them."""
+    tagged = [tag.start for tag in passage.tags_from(start, end, "speech_act") if tag.id == "main_issue"]
+    spoken = passage.tokens_of(start, end, (*TROUBLE_CLASSES, *CLEFT_CLASSES), (*TROUBLE_WORDS, *CLEFT_WORDS))
+    return sorted({start, *tagged, *spoken}) if start < end else []
 
 
 def _sums_up(passage: Passage, token: int, end: int) -> bool:
@@ -92,7 +103,7 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
     """ "what is backing her up is X", "it was X that did it", "X did it"."""
     if passage.word(token) == "what" and token - start <= 3:
         return _what_cleft(passage, token, end)
-    if passage.word(token) in ("that", "what", "which", "who"):
+    if passage.word(token) in CLEFT_WORDS:
         return _it_cleft(passage, token, start)
     if passage.word(token) not in passage.classes["does_harm"]:
         return None

@@ -10,14 +10,30 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 from bisect import bisect_left, bisect_right, insort
 from dataclasses import dataclass
 
-from extractor.language.advice import advice_at, deed_due, done_at, let_be, order_at
+from extractor.language.advice import (
+    ADVICE_CLASSES,
+    ADVICE_WORDS,
+    DUE_CLASSES,
+    DUE_WORDS,
+    LET_BE_WORDS,
+    advice_at,
+    deed_due,
+    done_at,
+    let_be,
+    order_at,
+)
 from extractor.language.passage import Passage
-from extractor.language.troubles import links, main_cue, trouble_at
+from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, trouble_at
 from extractor.reading import Tag
 
 LONGEST_SUBJECT = 10  # words from the start of "that open joint by the gully" to its verb
 _PEOPLE = ("i", "we", "you", "they", "he", "she", "somebody", "someone")
 _POINTERS = ("it", "that", "this", "those", "these", "they", "there", "she")
+_IS = ("is", "was", "are", "were")
+# Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
+_OPENING_CLASSES = ("list", "turns", "advises", "article", *TROUBLE_CLASSES)
+_OPENING_WORDS = ("what", *TROUBLE_WORDS, *_PEOPLE, *_POINTERS)
+_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +59,8 @@ def _starts(passage: Passage) -> set[int]:
     for tag in passage.tags_from(0, len(passage), "boundary", "speech_act", "movement"):
         if _tag_opens(passage, tag):
             starts.add(tag.start)
-    for token in range(len(passage)):
+    tagged = _tagged(passage, 0, len(passage), "main_issue")
+    for token in sorted({*tagged, *passage.tokens_of(0, len(passage), _OPENING_CLASSES, _OPENING_WORDS)}):
         if passage.is_class(token, "list"):
             opens = _opens(passage, token + 1)
         else:
@@ -52,7 +69,7 @@ def _starts(passage: Passage) -> set[int]:
         if opens:
             starts.add(token)
     ordered = sorted(starts)
-    for token in range(len(passage)):
+    for token in passage.tokens_of(0, len(passage), DUE_CLASSES, _VERB_WORDS):
         due = deed_due(passage, token) is not None or let_be(passage, token)
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
@@ -61,6 +78,11 @@ def _starts(passage: Passage) -> set[int]:
                 starts.add(start)
                 insort(ordered, start)
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _tagged(passage: Passage, start: int, end: int, id: str) -> list[int]:
+    """The tokens of [start, end) at which a phrase for such a statement begins."""
+    return [tag.start for tag in passage.tags_from(start, end, "speech_act") if tag.id == id]
 
 
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
@@ -76,7 +98,7 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
 
 def _is_the_trouble(passage: Passage, token: int) -> bool:
     """ "the hole | is the biggest worry": the verb, where the noun of trouble follows it and a subject leads."""
-    if passage.word(token) not in ("is", "was", "are", "were") or passage.word(token - 1) in (
+    if passage.word(token) not in _IS or passage.word(token - 1) in (
         *_POINTERS,
         "what",
         "which",
@@ -228,7 +250,8 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-    for token in range(start, end):
+    tagged = _tagged(passage, start, end, "recommendation")
+    for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):
         body = advice_at(passage, token, start, end)
         if body is not None:
             return Verdict(start, end, "recommendation", token, body)

@@ -6,7 +6,7 @@
 """
 
 from collections.abc import Iterable, Iterator
-from functools import cache, lru_cache
+from functools import cache
 
 from extractor.language.tokens import english_tokeniser, normal_forms
 from extractor.lexicon.entry import Entry
@@ -36,7 +36,6 @@ def naming_forms_of(entry: Entry) -> Iterator[tuple[str, Words]]:
                 yield component, words
 
 
-@lru_cache(maxsize=65536)  # the same phrases are asked for by sight and by sound
 def tokens_of(phrase: str) -> Words:
     """The phrase as tokens: what `normal_forms` gives, without the tokeniser where plain words allow it."""
     words = tuple(phrase.split(" "))

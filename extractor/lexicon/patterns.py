@@ -44,7 +44,8 @@ def _each(phrases: Any, sets: Sets, listed: set[str]) -> Any:
         return phrases
     plain = [phrase for phrase in phrases if _is_plain(phrase)]
     made = dict.fromkeys(said for phrase in phrases if not _is_plain(phrase) for said in _said(phrase, sets))
-    return [*plain, *(said for said in made if said not in listed and said not in plain)]
+    known = listed.union(plain)
+    return [*plain, *(said for said in made if said not in known)]
 
 
 def _said(phrase: str, sets: Sets) -> Iterator[str]:

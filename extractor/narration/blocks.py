@@ -76,9 +76,11 @@ def estimated_end(start_s: float, words: int) -> float:
 def placed(spoken: Iterable[Spoken]) -> tuple[str, tuple[Word, ...]]:
     """The words one space apart, and each with its place in that line."""
     words: list[Word] = []
+    forms: dict[str, str] = {}  # most words are said again and again: each is kept once
     at = 0
     for word in spoken:
         end = at + len(word.text)
-        words.append(Word(word.text, at, end, word.start_s, word.end_s, word.interpolated, word.probability))
+        text = forms.setdefault(word.text, word.text)
+        words.append(Word(text, at, end, word.start_s, word.end_s, word.interpolated, word.probability))
         at = end + 1
     return " ".join(word.text for word in words), tuple(words)

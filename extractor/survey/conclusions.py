@@ -5,15 +5,13 @@ the distance or the words lead to ("a new outlet tee" -> the missing one); else,
 wants patching"), that of the conclusion they go on from or of the finding last spoken of.
 """
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from extractor.language.clauses import Clause
-from extractor.language.context import read_contexts
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
-from extractor.survey.places import clause_at
 from extractor.survey.reference import about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
@@ -34,10 +32,11 @@ class ConclusionDraft:
     unnamed: bool = False  # names no thing yet; the words that go on from it may point at one
 
 
-def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft]) -> list[ConclusionDraft]:
-    """In order of the words; usually one main issue, and each thing to do on its own."""
+def read_conclusions(
+    passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft], denied: Set[Tag]
+) -> list[ConclusionDraft]:
+    """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     verdicts = find_verdicts(passage)
-    denied = {tag for tag, context in read_contexts(passage).items() if context.polarity == "absent"}
     mains: list[tuple[ConclusionDraft, bool]] = []
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
@@ -61,7 +60,7 @@ def read_conclusions(passage: Passage, clauses: Sequence[Clause], rows: Sequence
 
 
 def _main(
-    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
     about = about_what(passage, verdict.body, verdict.end, rows, denied, main=True)
@@ -100,7 +99,7 @@ def _advise(
     passage: Passage,
     verdict: Verdict,
     rows: Sequence[Draft],
-    denied: set[Tag],
+    denied: Set[Tag],
     found: list[ConclusionDraft],
     last: ConclusionDraft | None,
 ) -> None:

@@ -14,11 +14,11 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
-from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
-from extractor.survey.roles import clock_pair, is_count
+from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import Scene
+from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.walk import TANKS
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
@@ -26,6 +26,8 @@ VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there 
 ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its own
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
+HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -117,7 +119,8 @@ def read_findings(
 
 def _stands_alone(row: Draft) -> bool:
     """A feature with no condition is a row where it was noted in a pipe at a distance."""
-    return row.run is not None and row.component in FEATURES and row.place.from_m is not None
+    known = row.place.from_m is not None or row.place.how == "not noted"
+    return row.run is not None and row.component in FEATURES and known
 
 
 def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
@@ -140,6 +143,11 @@ def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
 
 def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
+    if reader.places.get(tag, NOWHERE).how == "end told":
+        return True  # "comes good again at 4.8"
+    level = passage.measure_over(tag.start - 1)
+    if tag.id == "full" and level is not None and level.unit == "%":
+        return True  # "thirty percent full"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -162,7 +170,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and _hides(passage, tag):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -187,6 +195,16 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    """ "where the pipe leaves the chamber": a plural that takes an object."""
+    return (
+        tag.end - tag.start == 1
+        and passage.word(tag.start).endswith("s")
+        and passage.word(tag.end) == "the"
+        and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
 
 
 def _hides(passage: Passage, tag: Tag) -> bool:
@@ -301,7 +319,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
             return
-        if place.from_m is None or place.how == "whole" or reader.contexts[tag].polarity == "absent":
+        named = passage.is_class(tag.start - 1, "definite")
+        unnoted = place.how == "not noted" and tag.id not in ("material_change", "joint") and not named
+        if (place.from_m is None and not unnoted) or place.how == "whole" or reader.contexts[tag].polarity == "absent":
             reader.topic = _Topic(tag.id, place, None, tag.end)
             return
         if _refers_back(passage, tag, place):
@@ -344,7 +364,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if tag.id == "sound":
         _read_sound(reader, scene, clause, tag, place, located)
         return
-    if scene.kind != "run" and _only_measured(passage, scene, tag, context):
+    if (scene.kind != "run" or tag.id == "full") and _only_measured(passage, scene, tag, context):
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
@@ -354,7 +374,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named
-    row.polarity, row.certainty, row.extent = context.polarity, context.certainty, context.extent
+    row.polarity, row.certainty = context.polarity, context.certainty
+    row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
@@ -368,8 +389,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     ):
         row.clock = row.clock or topic.row.clock
         row.start = min(row.start, topic.row.start)
-        if topic.row in reader.rows:
-            reader.rows.remove(topic.row)
+        _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
     if row.polarity == "absent" and tag.id in STATES:
@@ -429,7 +449,11 @@ def _named_again(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 
 def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
-    """Sludge or water in a tank with a depth and no degree: a measurement, not a finding."""
+    """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
+    level = passage.measure_over(tag.start - 1)
+    part = passage.is_class(tag.start - 1, "part_of_full")
+    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+        return True
     if (
         scene.structure not in TANKS
         or tag.id not in ("settled_deposit", "standing_water")
@@ -472,6 +496,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
+    if component == "lid" and tag.id in HELD:
+        return None, False  # "the lid's off and it's full": the structure
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -517,6 +543,8 @@ def _named_component(
         and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
     ):
         return topic.component, True  # "on that same junction there's a crack"
+    if fresh and topic.component == "junction" and tag.id in BRANCH_STATES and tag.start - topic.end <= 26:
+        return topic.component, True  # "a wye on the left, that'll be the bath, and it's dry"
     if fresh and tag.start - topic.end <= 14:
         natural = tag.id in NATURAL.get(topic.component or "", ())
         if (
@@ -619,7 +647,9 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
-    if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
+    behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
+    leads = any(cue.start == tag.end or cue.id in ("from_opening", "whole") for cue in behind)
+    if not _plainly(passage, tag) and not (spread and leads):
         return
     if topic.row is not None and topic.row.component == component and not spread and _kept(reader, topic.row):
         if topic.row.condition is None:
@@ -638,6 +668,14 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     row = _row(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _drop(reader: _Reader, row: Draft) -> None:
+    """Take this very row out, if it stands: one of the last, so looked for from behind."""
+    for at in range(len(reader.rows) - 1, -1, -1):
+        if reader.rows[at] is row:
+            del reader.rows[at]
+            return
 
 
 def _kept(reader: _Reader, row: Draft) -> bool:
@@ -719,7 +757,7 @@ def repeat_findings(
         measure = _distance_of_repeat(passage, cue, roles)
         if measure is None:
             continue
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         before = [
             r
             for r in (*rows, *added)
@@ -728,31 +766,51 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
-        low, high = length_of(measure)
-        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
-        added.append(
-            replace(
-                model,
-                start=min(cue.start, measure.start),
-                end=max(cue.end, measure.end),
-                place=place,
-                clock=None,
-                extent=_graded_behind(passage, max(cue.end, measure.end)) or model.extent,
-                outcome="open",
-                rules=["same again"],
-                spans=[],
-                doubt=None,
-                certainty="stated",
+        if any(measure in row.place.measures and row.place.to_m is not None for row in before):
+            continue  # "it comes good again at 4.8" ends what was told
+        for reading in (measure, *_listed_behind(passage, measure, roles)):
+            added.append(
+                replace(
+                    model,
+                    start=min(cue.start, reading.start),
+                    end=max(cue.end, reading.end),
+                    place=replace(point(reading), how="same again"),
+                    clock=None,
+                    extent=_graded_behind(passage, max(cue.end, reading.end)) or model.extent,
+                    outcome="open",
+                    rules=["same again"],
+                    spans=[],
+                    doubt=None,
+                    certainty="stated",
+                )
             )
-        )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, str | None]) -> list[Measure]:
+    """ "more of them at 5.9 and 7.1": the readings that go on with a list."""
+    listed: list[Measure] = []
+    at = measure.end
+    while behind := passage.measures_from(at, at + 3):
+        between = passage.speech.words[at : behind[0].start]
+        if roles.get(behind[0]) != "chainage" or "and" not in between:
+            break
+        if any(word not in passage.classes["one_more_distance"] for word in between):
+            break
+        if passage.cue_at(behind[0].end, "speech_act", "report") or passage.things_from(
+            behind[0].end, behind[0].end + 2
+        ):
+            break
+        listed.append(behind[0])
+        at = behind[0].end
+    return listed
 
 
 def _graded_behind(passage: Passage, token: int) -> str | None:
     """ "a second lot at four metres ten | moderate"."""
     for at in range(token, token + 3):
         cue = passage.cue_at(at, "extent")
-        if cue is not None:
+        if cue is not None and cue.extent is not None:
             ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
             return None if ahead else cue.id
         if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
@@ -774,8 +832,14 @@ def graded_again(
     used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
-        if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
+        scene = scene_at(scenes, cue.start)
+        if (
+            cue in used
+            or cue.extent is None
+            or scene is None
+            or scene.kind != "run"
+            or passage.covering(cue.start, "condition")
+        ):
             continue
         start = max(scene.start, cue.start - 9)
         readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
@@ -888,7 +952,10 @@ def _count(passage: Passage, tag: Tag) -> int | None:
             measure
             and measure.end <= tag.start
             and (measure.unit == "count" or measure.unit is None)
+            and "point" not in measure.rule
+            and "dropped" not in measure.rule
             and is_count(passage, measure)
+            and not (tag.kind == "condition" and is_label(passage, measure))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None
     return None
@@ -903,19 +970,26 @@ def _another_reading(passage: Passage, measure: Measure, own: Sequence[Measure])
     return measure.unit == "m" or measure.low != int(measure.low)
 
 
+def _told_between(passage: Passage, token: int, tag: Tag) -> bool:
+    """Whether a condition begins there that is told apart from the tag: not the "poking in" of "a root poking in"."""
+    begins = passage.tags_from(token, token + 1, "condition")
+    return any(not (t.id == "protruding_connection" and t.start == tag.end) for t in begins)
+
+
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
     own = reader.places.get(tag, NOWHERE).measures
-    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 16)])
+    own_clause = clause.start
+    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])
     clause = Clause(opens, clause.end, clause.opener, clause.act)
-    near = passage.measures_from(max(clause.start, tag.start - 14), tag.end + 16)
+    near = passage.measures_from(max(clause.start, tag.start - 16), tag.end + 16)
     clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
     best: tuple[int, Measure] | None = None
     for measure in clocks:
         if measure.start >= tag.end:
             between = range(tag.end, measure.start)
             blocked = any(
-                passage.tags_from(token, token + 1, "condition")
+                _told_between(passage, token, tag)
                 or (passage.cue_at(token, "boundary", "next"))
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
@@ -934,14 +1008,16 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             if not blocked and not others and gap <= 9:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
-            if passage.tags_from(max(clause.start, measure.start - 7), measure.start, "component", "condition"):
+            front = own_clause if measure.start >= own_clause else clause.start
+            in_front = passage.tags_from(max(front, measure.start - 7), measure.start, "component", "condition")
+            if any(t.id != "pipe" for t in in_front):
                 continue
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
             readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
             if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
                 gap = passage.distance(measure.end, tag.start)
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
-    if best is None or best[0] > 9:
+    if best is None or best[0] > 12:
         return None
     pair = clock_pair(passage, best[1])
     return pair if pair is not None else (int(best[1].low), int(best[1].high))

@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.places import clause_at, length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft, rows_of_runs
-from extractor.survey.scenes import Scene
+from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.work import ActionDraft
 
 CLEARABLE = (
@@ -58,7 +58,7 @@ def settle_outcomes(
     for cue in passage.tags_from(0, len(passage), "time"):
         if cue.id not in ("gone", "partly_gone", "still_there"):
             continue
-        scene = next((s for s in scenes if s.start <= cue.start < s.end), None)
+        scene = scene_at(scenes, cue.start)
         inside = passage.covering(cue.start, "condition")
         if (inside is not None and inside.id != "sound") or _how_much(passage, cue):
             continue
@@ -175,7 +175,7 @@ def _take_out_by_hand(
         if action.action not in ("hand_removal", "pump_out"):
             continue
         kinds = TAKEN_OUT if action.action == "hand_removal" else PUMPED_OUT
-        scene = next((s for s in scenes if s.start <= action.start < s.end), None)
+        scene = scene_at(scenes, action.start)
         if scene is None:
             continue
         near = [
@@ -217,7 +217,7 @@ def _work_right_through(
             continue
         words = passage.speech.words[action.end : action.end + 5]
         last = next((i for i, word in enumerate(words) if word in ("out", "clear", "away")), None)
-        scene = next((s for s in scenes if s.start <= action.start < s.end), None)
+        scene = scene_at(scenes, action.start)
         if last is None or scene is None or scene.kind != "run" or passage.measures_from(action.end, action.end + last):
             continue
         named = [t.id for t in passage.tags_from(action.end, action.end + last, "condition")]

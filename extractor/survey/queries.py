@@ -7,14 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from statistics import median
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.mishearings import STATES
 from extractor.language.passage import Passage
 from extractor.language.sounds import SoundIndex
 from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
-from extractor.survey.places import clause_at, length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
@@ -258,9 +258,8 @@ def _no_nouns(passage: Passage) -> list[tuple[int, int]]:
     """Small words where only a noun can stand: "there's a then at the bottom"."""
     return [
         (token, token + 1)
-        for token in range(1, len(passage) - 1)
-        if passage.is_class(token - 1, "indefinite")
-        and passage.is_class(token, "everyday", "copula")
+        for token in (before + 1 for before in passage.tokens_of(0, len(passage) - 2, ("indefinite",)))
+        if passage.is_class(token, "everyday", "copula")
         and passage.is_class(token + 1, "inside")
         and passage.word(token + 1) != "of"
         and not passage.is_class(token, "vague_noun", "attached", "surroundings", "side", "someone")

@@ -4,12 +4,12 @@ A part ("that lid" -> the crack in it), a distance ("the joint at 3.4"), a word 
 piece"). The rows are those of the whole narration, so a thing may be told of before or after.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft
 
 STILL = ("sound", "flowing", "live", "dry")
@@ -33,7 +33,7 @@ def is_trouble(row: Draft) -> bool:
 
 
 def about_what(
-    passage: Passage, start: int, end: int, rows: Sequence[Draft], denied: set[Tag], *, main: bool = False
+    passage: Passage, start: int, end: int, rows: Sequence[Draft], denied: Set[Tag], *, main: bool = False
 ) -> About:
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
     end = tail_of(passage, start, end)

@@ -9,8 +9,8 @@ from itertools import pairwise
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
-from extractor.survey.places import length_of
 from extractor.survey.rows import END, Draft, Place
 from extractor.survey.scenes import Scene, Start
 

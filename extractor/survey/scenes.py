@@ -8,6 +8,8 @@ A run starts where the camera goes into an opening, which the words tell by seve
 clause (camera, opening, direction); it is taken for a start when the first distance or finding follows.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import replace
 
 from extractor.language.clauses import Clause
@@ -31,6 +33,12 @@ def read_scenes(
     walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage, clauses), lines)
     scenes = _walk_through(walk)
     return tuple(walk.starts), scenes, openings
+
+
+def scene_at(scenes: Sequence[Scene], token: int) -> Scene | None:
+    """The scene that the token lies in."""
+    at = bisect_right(scenes, token, key=lambda scene: scene.start) - 1
+    return scenes[at] if at >= 0 and token < scenes[at].end else None
 
 
 def _walk_through(walk: Walk) -> tuple[Scene, ...]:

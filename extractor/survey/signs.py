@@ -5,14 +5,14 @@ that are right show one or another.
 """
 
 from bisect import bisect_left, bisect_right
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.places import length_of
-from extractor.survey.rows import Draft, rows_of_runs
+from extractor.survey.distances import length_of
+from extractor.survey.rows import Draft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
 
@@ -54,7 +54,9 @@ class Signs:
         self.clause_starts = [clause.start for clause in clauses]
         self.scenes = scenes
         self.scene_starts = [scene.start for scene in scenes]
-        self.of_run = rows_of_runs(rows)
+        self.alike: dict[tuple[object, ...], list[Draft]] = defaultdict(list)  # rows that may be twins, if near
+        for row in rows:
+            self.alike[self._kin(row)].append(row)
         self.runs = runs
         self.unread = [token for start, end in unread for token in range(start, end)]
         self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
@@ -104,6 +106,8 @@ class Signs:
 
     def _what(self, row: Draft) -> list[str]:
         tag = row.tag
+        twins = [other for other in self.alike[self._kin(row)] if self._twins(row, other)]
+        listed = [other for other in twins if self._listed(row, other)]
         signs = {
             "feature only": row.condition is None,
             "said sound": row.condition == "sound",
@@ -116,8 +120,8 @@ class Signs:
             "told with another distance": "told with another distance" in row.rules,
             "mended word": tag is not None and tag.heard is not None,
             "one word": tag is not None and tag.end - tag.start == 1,
-            "twin": any(self._twins(row, other) and not self._listed(row, other) for other in self.of_run[row.run]),
-            "listed twin": any(self._twins(row, other) and self._listed(row, other) for other in self.of_run[row.run]),
+            "twin": len(twins) > len(listed),
+            "listed twin": bool(listed),
             "cleared": row.outcome != "open",
             "other tag on the words": tag is not None and self._tagged_twice(tag),
             "component in front": tag is not None and self._component_in_front(row, tag),
@@ -138,9 +142,13 @@ class Signs:
         return self._parted(first.end, second.start)
 
     @staticmethod
+    def _kin(row: Draft) -> tuple[object, ...]:
+        return row.run, row.structure, row.polarity
+
+    @staticmethod
     def _twins(row: Draft, other: Draft) -> bool:
         """Two rows of one thing, so near that they may be one; or a thing noted beside the same with a condition."""
-        if other is row or (row.run, row.structure) != (other.run, other.structure) or row.polarity != other.polarity:
+        if other is row:
             return False
         first, second = row.place.from_m, other.place.from_m
         near = first == second or (first is not None and second is not None and abs(first - second) < CLOSE_M)

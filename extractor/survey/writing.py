@@ -3,7 +3,6 @@
 # The drafts hold plain words; pydantic holds them against the vocabulary of the contract when the record is made.
 # mypy: disable-error-code="arg-type"
 
-from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
 from extractor.lexicon.load import Lexicon
@@ -22,9 +21,10 @@ from extractor.record import (
     Source,
     SpokenCorrection,
 )
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.questions import ask
 from extractor.survey.rows import Draft
+from extractor.survey.scenes import scene_at
 from extractor.survey.stages import Reading
 
 DECIMALS = 3
@@ -88,6 +88,7 @@ class _Parts:
         self.queries: list[Query] = []
         self.mendings: list[Mending] = []
         self.unread: list[Evidence] = []
+        self.pieces: dict[tuple[int, int, int], Evidence] = {}
 
     def add(self, reading: Reading, number: int) -> None:
         speech = reading.speech
@@ -107,7 +108,7 @@ class _Parts:
                     end_reason=run.end_reason,
                     end_at=run.end_at,
                     quote=speech.quote(*run.spans[0]),
-                    evidence=_evidence(speech, number, *run.spans),
+                    evidence=self._evidence(speech, number, *run.spans),
                     rules=tuple(run.rules),
                 )
             )
@@ -130,7 +131,7 @@ class _Parts:
                     reach_m=_round(action.reach_m),
                     result=action.result,
                     quote=speech.quote(action.start, action.end),
-                    evidence=_evidence(speech, number, (action.start, action.end)),
+                    evidence=self._evidence(speech, number, (action.start, action.end)),
                 )
             )
         for correction in reading.passage.corrections:
@@ -145,7 +146,7 @@ class _Parts:
                     withdrawn=speech.quote(*correction.withdrawn),
                     kept=speech.quote(*correction.kept),
                     quote=speech.quote(first, last),
-                    evidence=_evidence(speech, number, (first, last)),
+                    evidence=self._evidence(speech, number, (first, last)),
                     rules=(correction.rule,),
                 )
             )
@@ -156,7 +157,7 @@ class _Parts:
                     kind=conclusion.kind,
                     condition=conclusion.condition,
                     quote=speech.quote(conclusion.start, conclusion.end),
-                    evidence=_evidence(speech, number, (conclusion.start, conclusion.end)),
+                    evidence=self._evidence(speech, number, (conclusion.start, conclusion.end)),
                 )
             )
         for query in reading.queries:
@@ -172,10 +173,10 @@ class _Parts:
                     row=row_id,
                     rules=query.signs,
                     quote=speech.quote(query.start, query.end),
-                    evidence=_evidence(speech, number, (query.start, query.end)),
+                    evidence=self._evidence(speech, number, (query.start, query.end)),
                 )
             )
-        self.unread += _evidence(speech, number, *reading.unread)
+        self.unread += self._evidence(speech, number, *reading.unread)
         for tag in reading.passage.tags:
             if tag.heard is not None:
                 self.mendings.append(
@@ -183,7 +184,7 @@ class _Parts:
                         heard=tag.heard,
                         read_as=self.lexicon.label(tag.id),
                         certain=tag.certain,
-                        evidence=_evidence(speech, number, (tag.start, tag.end)),
+                        evidence=self._evidence(speech, number, (tag.start, tag.end)),
                     )
                 )
 
@@ -212,7 +213,7 @@ class _Parts:
             count=row.count,
             confidence=confidence,
             quote=speech.quote(row.start, row.end),
-            evidence=_evidence(speech, number, (row.start, row.end), *row.spans),
+            evidence=self._evidence(speech, number, (row.start, row.end), *row.spans),
             rules=tuple(row.rules),
         )
 
@@ -221,8 +222,7 @@ class _Parts:
     ) -> Measurement:
         speech = reading.speech
         low, high = length_of(measure) if measure.unit is None else (measure.low, measure.high)
-        at = bisect_right(reading.scenes, measure.start, key=lambda scene: scene.start) - 1
-        scene = reading.scenes[at] if at >= 0 and measure.start < reading.scenes[at].end else None
+        scene = scene_at(reading.scenes, measure.start)
         return Measurement(
             id=f"M{len(self.measurements) + 1}",
             low=_round(low),
@@ -234,27 +234,29 @@ class _Parts:
             run=run_id(scene.run) if scene and scene.kind == "run" else None,
             structure=scene.structure if scene and scene.kind == "structure" else None,
             quote=speech.quote(measure.start, measure.end),
-            evidence=_evidence(speech, number, (measure.start, measure.end)),
+            evidence=self._evidence(speech, number, (measure.start, measure.end)),
         )
 
+    def _evidence(self, speech: Speech, number: int, *spans: tuple[int, int]) -> tuple[Evidence, ...]:
+        """Characters and times of token spans, whole words, in order and without repeats."""
+        return tuple(self._piece(speech, number, span) for span in dict.fromkeys(spans) if span[1] > span[0])
 
-def _round(value: float | None) -> float | None:
-    return None if value is None else round(value, DECIMALS)
-
-
-def _evidence(speech: Speech, number: int, *spans: tuple[int, int]) -> tuple[Evidence, ...]:
-    """Characters and times of token spans, whole words, in order and without repeats."""
-    found = []
-    words = speech.narration.words
-    for start, end in dict.fromkeys(span for span in spans if span[1] > span[0]):
-        first, last = words[speech.word_of[start]], words[speech.word_of[min(end, len(speech)) - 1]]
-        found.append(
-            Evidence(
+    def _piece(self, speech: Speech, number: int, span: tuple[int, int]) -> Evidence:
+        """The evidence of one span; the same one for every row that rests on it."""
+        key = number, *span
+        piece = self.pieces.get(key)
+        if piece is None:
+            words = speech.narration.words
+            first, last = words[speech.word_of[span[0]]], words[speech.word_of[min(span[1], len(speech)) - 1]]
+            piece = self.pieces[key] = Evidence(
                 source=number,
                 first_char=first.first_char,
                 last_char=last.last_char,
                 start_s=first.start_s,
                 end_s=last.end_s,
             )
-        )
-    return tuple(found)
+        return piece
+
+
+def _round(value: float | None) -> float | None:
+    return None if value is None else round(value, DECIMALS)

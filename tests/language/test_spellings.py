@@ -27,7 +27,7 @@ def test_each_word_keeps_its_place() -> None:
     assert [text[a:b] for a, b in zip(speech.first_chars, speech.last_chars, strict=True)] == [
         "i", "hadnae", "hadnae", "reached", "it"
     ]  # fmt: skip
-    assert speech.word_of == (0, 1, 1, 2, 3)
+    assert list(speech.word_of) == [0, 1, 1, 2, 3]
 
 
 def test_a_finding_in_broad_speech_is_quoted_as_spoken() -> None:
