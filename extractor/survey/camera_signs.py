@@ -217,6 +217,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             )
         )
         and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
+        and not any(walk.passage.is_class(t, "camera_word") for t in range(opening.end, opening.end + 3))
     ):
         return
     if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):

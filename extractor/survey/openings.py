@@ -125,6 +125,7 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
     elif not passage.is_class(at, "line_noun"):
         return None
     pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
+    pointed_at = pointed_at or passage.is_class(at, "field_line")
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
@@ -169,11 +170,17 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
+    if tag.id in PORTS and passage.is_class(last.end, "side") and _at_a_reading(passage, group[0].start):
+        return False  # "3.8 that's the gully, right inlet 0.8 ..."
     if tag.id in PORTS:
         return all(word in passage.classes["between_opening_and_port"] for word in between)
     return all(word in passage.classes["between_port_and_opening"] for word in between) and (
         "of" in between or "from" in between or "on" in between or "at" in between
     )
+
+
+def _at_a_reading(passage: Passage, token: int) -> bool:
+    return any(m.unit in (None, "m") for m in passage.measures_from(token - 6, token))
 
 
 def _opening(passage: Passage, group: list[Tag]) -> Opening:
@@ -263,7 +270,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             lid = passage.covering(token - 1, "component")
             if lid is not None and lid.id in ("lid", "cap"):
                 return "origin"
-            led = passage.is_class(token - 1, "leads_off") or passage.measure_over(token - 1) is not None
+            verb = token - 1 - (passage.word(token - 1) in ("is", "was"))
+            led = passage.is_class(verb, "leads_off") or passage.measure_over(token - 1) is not None
             return "belongs" if led or lid is not None else "topic"  # "the shoe off the downpipe": opened there
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
