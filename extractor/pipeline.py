@@ -13,6 +13,7 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
+from extractor.language.homographs import drop_verbs
 from extractor.language.measures import MeasureGrammar, habit_of, measure_grammar, measures_of
 from extractor.language.mishearings import mend, sound_index
 from extractor.language.number_stream import stream_of
@@ -79,7 +80,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     stream.habit = habit = habit_of(stream)
     measures = measures_of(stream)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
-    mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
+    mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
     mended = add_ways(add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates)))))
     passage = correct(mended)
     clauses = cut_clauses(passage)

@@ -25,7 +25,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
-    passage = _one_lateral(passage)
+    passage = _sump_of_rain(_one_lateral(passage))
     words = passage.speech.words
     full = [
         tag
@@ -63,6 +63,22 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
         return passage
     tags = (*(resolved.get(tag, tag) for tag in passage.tags), *added)
     return replace(passage, tags=tuple(sorted(tags, key=lambda tag: (tag.start, tag.end))))
+
+
+def _sump_of_rain(passage: Passage) -> Passage:
+    """ "sump" alone is a pump's well, but where rain water is spoken of and no float, a pit with a grate."""
+    bare = {
+        tag
+        for tag in passage.tags_from(0, len(passage), "structure")
+        if tag.id == "pump_well" and passage.speech.words[tag.start : tag.end] in (("sump",), ("sumps",))
+    }
+    rain = sum(passage.is_class(token, "rain_word") for token in range(len(passage)))
+    floats = any(tag.id == "float_switch" for tag in passage.tags_from(0, len(passage), "component"))
+    if not bare or rain < 2 or floats:
+        return passage
+    return replace(
+        passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
+    )
 
 
 def _one_lateral(passage: Passage) -> Passage:

@@ -161,6 +161,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return  # "I'm up under the kitchen sink"
     if told_of_tool(walk, tag.start) or told_of_another_time(walk, tag.start, clause):
         return
+    if walk.passage.word(tag.start - 1) == "way" and walk.pending is None:
+        return  # "clear right the way to the sewer"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)

@@ -21,6 +21,8 @@ from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, come_back, is_content
 from extractor.survey.walk import Scene, Start, Walk, gather, mark
 
+TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
+
 __all__ = ["Scene", "Start", "read_scenes"]
 
 
@@ -189,10 +191,14 @@ def _closing(passage: Passage, clauses: tuple[Clause, ...]) -> int | None:
         for clause in clauses
         if clause.act not in ("recommendation", "plan", "main_issue", "general")
         for t in passage.tags_from(clause.start, clause.end, "movement")
-        if t.id == "camera_in"
-        or (
-            t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
+        if (
+            t.id == "camera_in"
+            or (
+                t.id in ("new_pass", "relook")
+                and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
+            )
         )
+        and any(m.unit in (None, "m") for m in passage.measures_from(t.end, t.end + TO_A_READING))
     ]
     last = max(moves, default=-1)
     held = [tag for tag in cues if (cue := passage.covering(tag.start, "stretch")) is None or cue.start == tag.start]
