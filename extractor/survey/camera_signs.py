@@ -79,7 +79,7 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         _remember_topic(walk, pending, tag.start)
     elif tag.id == "go":
         pending.go = True
-        _way_behind(walk, pending, tag.end)
+        _way_behind(walk, pending, tag.end - (walk.passage.word(tag.end - 1) in ("up", "down")))
         if "in" in walk.passage.speech.words[tag.start : tag.end]:
             _remember_topic(walk, pending, tag.start)
     elif tag.id == "new_pass":
@@ -102,7 +102,8 @@ def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
     for at in range(token, token + 3):
         word = walk.passage.word(at)
         if word in ("up", "down"):
-            if walk.passage.is_class(at + 1, "destination", "to") and walk.passage.covering(at, "direction") is None:
+            leads = walk.passage.is_class(at + 1, "destination", "to", "from")
+            if leads and walk.passage.covering(at, "direction") is None:
                 pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
         if word not in ("back", "on", "right", "straight"):
@@ -232,6 +233,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
+    arrived = arrived and not (opening.part == "origin" and _put_in(walk, opening))
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
         walk.state.ended, walk.state.reached = True, opening.structure
         return
@@ -261,13 +263,20 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         walk.pending = None  # "on a corner block, toilet's gurgling, we're at the inspection opening"
     walk.topic = opening
     numbered = any(t.id == "new_pass" for t in walk.passage.tags_from(opening.start, opening.end + 1, "movement"))
-    turned = opening.port is not None and (numbered or behind_turn(walk, opening))
+    last = walk.starts[-1] if walk.starts else None
+    relabelled = last is not None and opening.label is not None and opening.label != last.label
+    turned = opening.port is not None and (
+        numbered
+        or behind_turn(walk, opening)
+        or (relabelled and (reads_less(walk, opening.end) or reading_near(walk, opening.end, 4)))
+    )
     if opening.part == "topic" and not out_of_run and walk.pending is None and not turned:
         return
     if out_of_run and not (walk.pending and (walk.pending.camera or walk.pending.go)):
         _visit(walk, opening)
-    new_port = opening.port is not None and turned and reads_less(walk, opening.end)
-    if out_of_run and walk.state.run is not None and (new_port or _turned_to(walk, opening)):
+    anew = reads_less(walk, opening.end) or (relabelled and reading_near(walk, opening.end, 4))
+    new_port = opening.port is not None and turned and anew
+    if walk.state.run is not None and (new_port or (out_of_run and _turned_to(walk, opening))):
         gather(walk, opening.start, opening.end).announced = True
     leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
     through_port = opening.port and (out_of_run or turned or opening.part == "origin")
@@ -275,10 +284,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
-        put_in = opening.port and any(
-            walk.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start)
-        )
-        pending.go = bool(put_in) or leads_on(walk, opening)
+        pending.go = _put_in(walk, opening) or leads_on(walk, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)
     known = pending.opening
@@ -310,7 +316,7 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if under_way and last is not None:
         known = (last.structure, last.port) == (structure, port) and last.label == line.label
         moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
-        numbered = walk.passage.word(line.start) == "number" and reading_near(walk, line.end, 10)
+        numbered = structure == "distribution_box" and _is_numbered(walk, line) and reading_near(walk, line.end, 12)
         if known or not (moved or numbered or reads_less(walk, line.end)):
             return
     pending = gather(walk, line.start, line.end)
@@ -322,6 +328,11 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     pending.announced = True
     if walk.state.at != structure:
         walk.state.at, walk.state.at_label = structure, None
+
+
+def _is_numbered(walk: Walk, line: Opening) -> bool:
+    """ "number two", "line two", not "the second one"."""
+    return walk.passage.word(line.start) == "number" or walk.passage.measure_over(line.end - 1) is not None
 
 
 def _whence(walk: Walk) -> tuple[str, str] | None:
@@ -371,6 +382,14 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
         token -= 1
     return walk.passage.is_class(token, "list") or token < opening.start - 2
+
+
+def _put_in(walk: Walk, opening: Opening) -> bool:
+    """ "pushed it down the outlet", "dropped her in the floor drain"."""
+    verbs = [t for t in range(opening.start - 5, opening.start) if walk.passage.is_class(t, "pushes_in")]
+    if opening.port and verbs and verbs[-1] >= opening.start - 4:
+        return True
+    return any(walk.passage.is_class(verb + 1, "the_camera") for verb in verbs)
 
 
 def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:

@@ -213,7 +213,8 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
     ):
         behind = passage.word(measure.end)
         further = passage.measure_over(measure.end)
-        if (further is None or further.unit == "ordinal") and behind not in ("point",):
+        told = port and further is not None and ("point" in further.rule or further.unit == "m")  # "outlet one 3.3"
+        if (further is None or further.unit == "ordinal" or told) and behind not in ("point",):
             return str(int(measure.low)), measure.end
     if behind_letter(passage.word(end)):
         return passage.word(end), end + 1
@@ -262,6 +263,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "belongs"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
+        if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):
+            return "topic"  # "then outside, the rodding eye"
         if word in passage.classes["beside"]:
             return "belongs"  # "beside the laundry"
         if word == "off" and passage.word(token - 1) == "in":
@@ -282,6 +285,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             if word == "of" and passage.word(token - 1) in passage.classes["part_word"]:
                 return "topic"
             return "origin"
+        if passage.is_class(token, "does_to_it") and passage.word(token - 1) in ("to", "and", "will", "we", "i"):
+            return "topic"  # "he said to do the gully first"
         if passage.is_class(token, "copula", "list", "someone") or passage.cue_at(token, "boundary"):
             return "topic"
         token -= 1

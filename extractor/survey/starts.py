@@ -98,7 +98,7 @@ def _turned_round(walk: Walk, pending: Pending) -> bool:
 def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
     opening = pending.opening
     named = opening is not None and (opening.part == "origin" or opening.port is not None)
-    known = walk.state.at is not None
+    known = walk.state.at is not None or (over and _turned_round(walk, pending))
     moves = pending.camera or pending.go or pending.announced or pending.other_way
     if pending.other_way:
         return known or named or bool(walk.starts)
@@ -169,7 +169,23 @@ def _start(walk: Walk, pending: Pending) -> Start:
         direction = "downstream"  # there is no other way out of a fixture
     if pending.other_way and pending.direction is None and last and last.direction:
         direction = "upstream" if last.direction == "downstream" else "downstream"
+    port, direction = _through_a_port(structure, port, direction)
     return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
+
+
+def _through_a_port(structure: str | None, port: str | None, direction: str | None) -> tuple[str | None, str | None]:
+    """A tank or a box is left by its outlet with the flow, by its inlet against it: the one tells the other. Out of a
+    box with nothing said, the lines of the field are meant.
+    """
+    if structure not in (*TANKS, "distribution_box", "manhole", "inspection_chamber"):
+        return port, direction
+    if port is not None:
+        return port, "upstream" if port == "inlet" else "downstream"
+    if structure in ("manhole", "inspection_chamber"):
+        return port, direction
+    if structure == "distribution_box" and direction is None:
+        direction = "downstream"
+    return {"upstream": "inlet", "downstream": "outlet"}.get(direction or ""), direction
 
 
 def _certain_direction(walk: Walk, structure: str | None, port: str | None, destination: str | None) -> str | None:

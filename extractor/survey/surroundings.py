@@ -108,7 +108,8 @@ def looks_at_end(walk: Walk, tag: Tag) -> bool:
     if walk.passage.word(tag.start) not in ("looking", "staring") or walk.state.run is None or walk.state.ended:
         return False
     near = walk.passage.measures_from(tag.start - 8, tag.start)
-    return any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
+    there = any(token in walk.openings for token in range(tag.end, tag.end + 6))
+    return there and any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
 
 
 def come_to(walk: Walk, opening: Opening) -> bool:
