@@ -222,6 +222,8 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
             return str(int(ordinal.low)), end
+        if passage.word(token) == "next":
+            return "next", end
         if (
             passage.is_class(token, "side")
             and passage.word(token) not in ("hand", "main", "back")

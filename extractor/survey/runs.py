@@ -316,7 +316,9 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         if blocking and not any(tag.id == "arrival" and opening.start - tag.end <= 1 for tag in near):
             return False
     moves = [tag for tag in passage.tags_from(gap[0], gap[1], "movement") if tag.id != "inspect"]
-    if any(not passage.covering(tag.start, "ending") for tag in moves):
+    before = passage.tags_from(opening.start - 6, opening.start, "ending")
+    said = any(tag.id == "arrival" and opening.start - tag.end <= 1 for tag in before)
+    if not said and any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):

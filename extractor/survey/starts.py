@@ -72,7 +72,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     state.run, state.ended, state.reached = len(walk.starts) - 1, False, None
     if start.structure:
         state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
-    walk.aside = None
+    walk.aside, walk.started_at = None, (state.at, state.at_label)
     mark(walk, max(start.start, pending.said_from), Scene(0, 0, "run", run=state.run))
 
 
@@ -235,6 +235,9 @@ def _same_line_again(walk: Walk, start: Start) -> bool:
     if walk.state.run is None or start.port is None:
         return False
     last = walk.starts[-1]
+    moved = walk.state.at_label is not None and (walk.state.at, walk.state.at_label) != walk.started_at
+    if moved and walk.state.at == start.structure:
+        return False  # the outlet of the next pit
     same = (start.structure, start.port) == (last.structure, last.port) and start.label in (None, last.label)
     return same and start.direction in (None, last.direction) and seen_since(walk, last)
 
