@@ -7,11 +7,12 @@ from extractor.language.passage import Passage
 
 _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to be done" behind these is no advice
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
+_WHO = ("you", "they", "we", "it", "she", "he", "that")
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
 DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
 LET_BE_WORDS = ("can", "could", "may", "will")
 ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
-ADVICE_WORDS = ("i", "we", "be", "could", *DUE_WORDS)
+ADVICE_WORDS = ("i", "we", "be", "could", "looking", "what", *DUE_WORDS)
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 
@@ -24,6 +25,11 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
         return due
     if passage.word(token) in ("i", "we") and passage.word(token + 1) in ("would", "'d"):
         return _wish(passage, token + 2, end)
+    if passage.word(token) == "looking" and passage.word(token + 1) == "at":
+        led = any(passage.word(at) in ("you", "we", "they") for at in range(token - 4, token))
+        return token + 2 if led and _has_deed(passage, token + 2, end) else None
+    if passage.word(token) == "what" and passage.word(token + 1) in _WHO:
+        return _what_is_wanted(passage, token, end)
     if passage.is_class(token, "fittest") and passage.is_class(token + 1, "course"):
         called = any(passage.is_class(at, "copula") for at in range(token + 2, min(end, token + AHEAD)))
         return token + 2 if called and _has_deed(passage, token + 2, end) else None
@@ -37,6 +43,15 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
     if any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
         return None
     return tag.end if _has_deed(passage, tag.start, end) else None
+
+
+def _what_is_wanted(passage: Passage, what: int, end: int) -> int | None:
+    """ "what you want to do is | get the tank pumped", "what they need here's | a new lid"."""
+    wants = any(passage.is_class(at, "obliges") for at in range(what + 2, what + 5))
+    link = next((at for at in range(what + 2, min(end, what + 9)) if passage.word(at) in ("is", "was")), None)
+    if not wants or link is None:
+        return None
+    return link + 1 if _has_deed(passage, link + 1, end) or order_at(passage, link + 1) is not None else None
 
 
 def deed_due(passage: Passage, token: int) -> int | None:
@@ -53,6 +68,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return None
     if "i" in (passage.word(token - 1), passage.word(token - 2)) or passage.word(token + 1) in _ASKED:
         return None
+    if word in ("requires", "require") and "to" in passage.speech.words[token + 2 : token + AHEAD]:
+        return None  # "requires the roots | to be cut"
     if passage.is_class(token + 1, "negation") or any(
         passage.is_class(at, "asks_first") for at in range(max(0, token - 3), token)
     ):
@@ -78,6 +95,19 @@ def deed_due(passage: Passage, token: int) -> int | None:
     if passage.is_class(token, "wanting") and not passive:
         return at if _done_to(passage, at - 1, wanted=True) else None
     return None
+
+
+def looks_again(passage: Passage, token: int) -> bool:
+    """ "re survey", "another look", "the camera back through it": a job that only looks."""
+    if passage.is_class(token, "looks_again"):
+        return True
+    if passage.word(token) in ("look", "go", "run", "pass"):
+        return passage.is_class(token - 1, "closer")
+    if passage.word(token) == "see" and passage.word(token - 1) == "to":
+        return passage.is_class(token + 1, "article", "relative")
+    return passage.is_class(token, "camera_word") and any(
+        passage.word(t) in ("back", "again", "through") for t in range(token + 1, token + 4)
+    )
 
 
 def let_be(passage: Passage, token: int) -> bool:
@@ -108,6 +138,10 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
 def order_at(passage: Passage, token: int) -> int | None:
     """ "put a new baffle in", "get the roots cut", "a new hose", "lining of it all": a deed with no subject."""
     word, after = passage.word(token), token + 1
+    if word in ("somebody", "someone") and passage.is_class(after, "remedies", "remedies_with"):
+        return after
+    if passage.word(after) in ("all", "both") and passage.is_class(after + 1, "article"):
+        after += 1
     bare = passage.is_class(after, "article", "particle", "demonstrative")
     measure = passage.measure_over(after)
     if passage.is_class(token, "remedies"):
@@ -119,9 +153,26 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None
+    length = passage.measure_over(token)
+    if length is not None and length.start == token and length.unit == "m" and passage.word(length.end) == "of":
+        return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
+    if word in ("a", "an") and passage.is_class(after + 1, "remedy_thing") and not passage.is_class(after, "everyday"):
+        return token  # "a structural patch"
     return None
+
+
+def wants_it_done(passage: Passage, token: int) -> bool:
+    """ "get number one dug up", "get them cut": an order that is always advice, since only others can do it."""
+    if passage.word(token) not in ("get", "have"):
+        return False
+    for at in range(token + 1, min(len(passage), token + AHEAD)):
+        if passage.is_class(at, "turns", "list", "someone", "obliges"):
+            return False
+        if passage.is_class(at, "put_right"):
+            return at > token + 1
+    return False
 
 
 def done_at(passage: Passage, token: int) -> int | None:
@@ -142,6 +193,10 @@ def done_at(passage: Passage, token: int) -> int | None:
 def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
     """Whether what is done, or a new thing, follows the verb: "get that hole patched", "needs a new lid"."""
     at = verb + 1
+    if passage.word(at) in ("all", "both") and passage.is_class(at + 1, "article"):
+        at += 1
+    if any(looks_again(passage, token) for token in range(at + 1, at + 4)):
+        return True
     if passage.word(at) == "it" and passage.word(at + 1) in ("at", "down", "around", "about"):
         return False
     object_led = passage.is_class(at, "article", "remedy_thing", "demonstrative", "object_pronoun")
@@ -149,10 +204,10 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
         return bool(passage.things_from(at, at + 1)) and _has_deed(passage, at, at + AHEAD) and not wanted
     last = at + AHEAD
     for token in range(at, min(last, len(passage))):
-        if passage.is_class(token, "turns"):
-            break
         if passage.word(at) in ("somebody", "someone") and passage.word(token - 1) == "to":
             return passage.is_class(token, "remedies", "remedies_with")
+        if passage.is_class(token, "turns"):
+            break
         if passage.is_class(token, "remedy_thing") or (token > at and passage.is_class(token, "remedied", "remedying")):
             return True
     return (

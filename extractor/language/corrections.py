@@ -70,8 +70,12 @@ def _cues(passage: Passage) -> list[Tag]:
     """Repair cues in order; cues that touch are one ("no sorry", "no wait no")."""
     joined: list[Tag] = []
     for tag in passage.tags_from(0, len(passage), "repair"):
-        if tag.id not in ("strong", "weak", "nothing_instead", "said_before", "not_instead"):
+        if tag.id not in ("strong", "weak", "nothing_instead", "said_before", "not_instead", "about_that"):
             continue
+        if tag.id == "strong" and passage.word(tag.end) == "not" and passage.is_class(tag.end - 1, "copula"):
+            if tag.end - tag.start < 3:
+                continue
+            tag = replace(tag, end=tag.end - 2)  # "no | it isn't"
         if (
             joined
             and tag.start <= joined[-1].end
@@ -96,9 +100,15 @@ def _units(passage: Passage) -> list[Unit]:
     units += [
         Unit(token, token + 1, "side", passage.word(token))
         for token in passage.tokens_of(0, len(passage), ("side",))
-        if not passage.measure_over(token)
+        if not passage.measure_over(token) or _led_side(passage, token)
     ]
     return sorted(units, key=lambda unit: (unit.start, -unit.end))
+
+
+def _led_side(passage: Passage, token: int) -> bool:
+    """ "on the right at 52 feet": a side, where "right at 52 feet" alone is a distance."""
+    measure = passage.measure_over(token)
+    return measure is not None and measure.start == token and passage.is_class(token - 1, "definite")
 
 
 def _measure_kind(measure: Measure) -> str:
@@ -131,6 +141,8 @@ def _alike(said: Unit, meant: Unit, strong: bool) -> bool:
         return False
     if said.kind == meant.kind:
         return True
+    if meant.value == "sound":
+        return False  # "the float is sticking no it's fine": its state is put right, not the float
     return strong and said.kind in THING_KINDS and meant.kind in THING_KINDS
 
 
@@ -162,16 +174,19 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 (meant.start, meant.end),
                 "denied and put right",
             )
-    ahead = _behind(units, start, passage, REACH if strong else 2)
+    denied = start > cue.end
+    ahead = _behind(units, start, passage, REACH if strong or denied else 2)
     for meant in ahead[:3]:
-        if not strong and not _restarts(passage, cue, meant):
+        if denied and any(u.value == "sound" and u.start < meant.start for u in ahead):
+            break  # "no it isn't it's fine": told of the same thing
+        if not strong and not denied and not _restarts(passage, cue, meant) and not _side_by_side(passage, units, cue):
             continue
-        for said in _before(units, cue.start, passage, REACH + 2 if strong else 2):
+        for said in _before(units, cue.start, passage, REACH + 2 if strong or denied else 2):
             if said.kind == "extent" or meant.kind == "extent":
                 continue
             if meant.kind == "side" and (meant.value == "other" or passage.tags_from(cue.end, meant.start, "boundary")):
                 continue
-            if not strong and passage.tags_from(cue.end, meant.start, *THING_KINDS, "negation"):
+            if not strong and passage.tags_from(start, meant.start, *THING_KINDS, "negation"):
                 continue
             hours = (
                 said.kind == "distance"
@@ -187,7 +202,8 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
                 continue
             if _both_stand(passage, cue, said, meant):
                 continue
-            return _repair(
+            counted = _counted(passage, cue, said, meant)
+            return counted or _repair(
                 passage,
                 (said.start, said.end),
                 (cue.start, cue.end),
@@ -197,9 +213,22 @@ def _like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     return None
 
 
+def _counted(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> Repair | None:
+    """ "two outlets on it, nah, three": the new number takes the place of the old before what is counted."""
+    old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
+    if old is None or new is None or old.unit is not None or new.unit is not None or said.end == cue.start:
+        return None
+    if not passage.things_from(said.end, said.end + 1) or passage.things_from(meant.end, meant.end + 1):
+        return None
+    correction = Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "count put right")
+    return Repair(correction, frozenset(range(cue.start, meant.end)), ((old, new),))
+
+
 def _both_stand(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:
     """ "a joint at 2.2, excuse me, a bend at 4.4": two things, each with a reading of its own, are two findings."""
     if "distance" in (said.kind, meant.kind):
+        if passage.is_class(cue.start - 1, "one_or_another") or passage.is_class(meant.end, "one_or_another"):
+            return True  # "and another, no, two more"
         other = [u for u in passage.things_from(meant.end, meant.end + 4) if passage.is_class(meant.start - 1, "at")]
         before = passage.things_from(max(0, said.start - 8), said.start)
         between = passage.things_from(cue.end, meant.start)
@@ -214,6 +243,9 @@ def _both_stand(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:
 def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> tuple[int | None, Unit | None]:
     """Past "it is not roots" or "I won't" behind the cue, which only repeats what is withdrawn; and what that was."""
     token = cue.end
+    denial = _denial(passage, token)
+    if denial is not None and not _behind(units, denial, passage, 0):
+        return denial, None
     near = list(range(token, min(token + 6, len(passage))))
     for at in near:
         if passage.word(at) == "not":
@@ -227,6 +259,27 @@ def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> t
                 return at + 1, None
             return (token if strong else None), None
     return token, None
+
+
+def _denial(passage: Passage, token: int) -> int | None:
+    """The token behind "it isn't", "it's not", "I'm not", "they don't" that only deny what was said."""
+    if not passage.is_class(token, "pronoun", "someone") or not passage.is_class(token + 1, "copula", "does_not"):
+        return None
+    if passage.word(token + 2) != "not":
+        return None
+    bare = passage.is_class(token + 3, "pronoun", "article", "someone", "merely")
+    return token + 3 if bare or passage.is_class(token + 1, "copula") else None
+
+
+def _side_by_side(passage: Passage, units: list[Unit], cue: Tag) -> bool:
+    """ "upstream no downstream", "the left sorry the right", "a tee sorry bend": like words right at both sides."""
+    said = next(iter(_before(units, cue.start, passage, 0)), None)
+    meant = next((u for u in _behind(units, cue.end, passage, 1) if not passage.is_class(u.start, "article")), None)
+    if said is None or meant is None or said.kind != meant.kind or said.value == meant.value:
+        return False
+    if passage.word(cue.start) == "no":
+        return said.kind in ("side", "port", "direction", "material", "distance")  # "a crack no roots" denies
+    return said.kind != "extent"
 
 
 def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
@@ -440,9 +493,133 @@ def _amended(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     return Repair(correction, frozenset(range(cue.start, meant.end)), ((old, new),))
 
 
+def _put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "a crack no it's only a cobweb", "roots no wait that's just string": what it is not, and what it is, known or not."""
+    if cue.id not in ("strong", "weak"):
+        return None
+    denial = _denial(passage, cue.end)
+    start = denial if denial is not None else cue.end
+    while passage.is_class(start, "filler") and not passage.is_class(start, "merely"):
+        start += 1
+    at, merely = start, passage.is_class(start, "merely")
+    if passage.is_class(at, "pronoun") and passage.is_class(at + 1, "copula"):
+        at += 2
+    elif passage.word(at) == "tis":
+        at, merely = at + 1, True
+    elif passage.is_class(cue.end - 1, "copula"):
+        pass  # the cue itself holds "it is"
+    elif not merely:
+        return None
+    while passage.is_class(at, "merely", "filler"):
+        merely, at = True, at + 1
+    doubtful = any(passage.is_class(token, "repair_doubt") for token in range(cue.start, cue.end))
+    if not passage.is_class(at, "indefinite") or not (merely or denial is not None or doubtful):
+        return None
+    if passage.is_class(at + 1, "vague_noun", "extent_noun") and passage.word(at + 2) != "of":
+        return None
+    said = next(
+        (
+            u
+            for u in _before(units, cue.start, passage, REACH + 2)
+            if u.kind in THING_KINDS and not passage.covering(u.start - 1, "negation")
+        ),
+        None,
+    )
+    if said is None:
+        return None
+    end = at + 1
+    while end < len(passage) and end - at < 7 and not _stops(passage, end):
+        end += 1
+    withdrawn = (said.start - passage.is_class(said.start - 1, "indefinite"), said.end)
+    return _repair(passage, withdrawn, (cue.start, cue.end), (at, end), "put right")
+
+
+def _stops(passage: Passage, token: int) -> bool:
+    return bool(
+        passage.is_class(token, "list", "turns")
+        or passage.measure_over(token) is not None
+        or passage.tags_from(token, token + 1, "boundary", "speech_act", "movement")
+    )
+
+
+def _denied_state(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "the float's sticking no it isn't it's fine": the state is taken back; another may stand in its place."""
+    if cue.id not in ("strong", "weak"):
+        return None
+    denial = _denial(passage, cue.end)
+    if denial is None or not (passage.is_class(cue.end, "pronoun") and passage.is_class(cue.end + 1, "copula")):
+        return None
+    link = next((t for t in range(cue.start - 2, max(-1, cue.start - 7), -1) if passage.is_class(t, "copula")), None)
+    if link is None or passage.measures_from(link, cue.start):
+        return None
+    states = [u for u in units if link <= u.start + 1 and u.end <= cue.start and u.kind == "condition"]
+    start = link + 1
+    if not states and cue.start - start > 3:
+        return None
+    kept, end = denial, denial
+    if passage.is_class(denial, "pronoun") and passage.is_class(denial + 1, "copula"):
+        kept = end = denial + 2
+        while (
+            end < len(passage)
+            and end - kept < 4
+            and not _stops(passage, end)
+            and end - kept
+            < 1 + bool(passage.is_class(end, "merely", "filler", "indefinite") or passage.covering(end, "condition"))
+        ):
+            end += 1
+    masked = set(range(start, cue.start)) | set(range(cue.start, kept if end == kept else denial))
+    for unit in states:
+        masked |= set(range(max(unit.start, start), unit.end))
+    return Repair(Correction((start, cue.start), (cue.start, cue.end), (kept, end), "state denied"), frozenset(masked))
+
+
+def _regraded(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "light grease no moderate grease": the degree alone is put right."""
+    if cue.id not in ("strong", "weak"):
+        return None
+    meant = next((u for u in _behind(units, cue.end, passage, 1) if u.kind == "extent"), None)
+    said = next((u for u in _before(units, cue.start, passage, 2) if u.kind == "extent"), None)
+    if meant is None or said is None or meant.value == said.value:
+        return None
+    thing = next((u for u in _before(units, cue.start, passage, 0) if u.kind in THING_KINDS), None)
+    again = next((u for u in units if u.start == meant.end and u.kind in THING_KINDS), None)
+    if thing is not None and again is not None and thing.value != again.value:
+        return None
+    if thing is not None and thing.start < said.end:
+        return None
+    masked = set(range(said.start, said.end)) | set(range(cue.start, meant.start))
+    if thing is not None and again is not None:
+        masked |= set(range(said.start, cue.start))
+    elif thing is not None:
+        return None
+    return Repair(
+        Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "degree"), frozenset(masked)
+    )
+
+
+def _said_about(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "forget what I said about the crack, it's a scratch": named again and taken back, however far back it was."""
+    if cue.id != "about_that":
+        return None
+    named = next((u for u in _behind(units, cue.end, passage, 2) if u.kind in THING_KINDS), None)
+    if named is None:
+        return None
+    earlier = [u for u in units if u.end <= cue.start and u.kind == named.kind and u.value == named.value]
+    if not earlier:
+        return None
+    said = earlier[-1]
+    end = named.end
+    masked = frozenset(range(said.start, said.end)) | frozenset(range(cue.start, end))
+    return Repair(Correction((said.start, said.end), (cue.start, cue.end), (end, end), "about that"), masked)
+
+
 RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
+    _said_about,
     _amended,
+    _regraded,
     _like_things,
+    _put_right,
+    _denied_state,
     _repeated_word,
     _restart,
     _denied_again,

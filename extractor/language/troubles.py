@@ -13,11 +13,14 @@ TROUBLE_CLASSES, TROUBLE_WORDS = ("chief", "trouble"), ("number",)  # `trouble_a
 CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("that", "what", "which", "who")  # `_cleft`
 
 
+CHIEF = 2  # "main", "biggest": weighs more than a cleft
+
+
 @dataclass(frozen=True, slots=True)
 class Cue:
     start: int
     end: int
-    firm: bool
+    firm: int  # 0 the trouble, 1 told by what it did, 2 marked as the one that counts
 
 
 def trouble_at(passage: Passage, token: int) -> Cue | None:
@@ -40,10 +43,10 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
     ):
         at += 1
         if passage.word(at) == "of" and passage.is_class(at + 1, "of_weight"):
-            return Cue(token, at + 2 + (passage.word(at + 2) == "all"), True)
+            return Cue(token, at + 2 + (passage.word(at + 2) == "all"), CHIEF)
         if passage.word(at) == "of" and passage.word(at + 1) == "the" and passage.is_class(at + 2, "trouble"):
-            return Cue(token, at + 3, True)
-        return Cue(token, at, chief)
+            return Cue(token, at + 3, CHIEF)
+        return Cue(token, at, CHIEF if chief else 0)
     return None
 
 
@@ -63,10 +66,10 @@ def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
         if cleft is not None:
             return cleft
         if token == start and _sums_up(passage, token, end):
-            return Cue(token, token + 2, False)
+            return Cue(token, token + 2, 0)
         tag = passage.cue_at(token, "speech_act", "main_issue")
         if tag is not None and tag.end <= end and tag.end - tag.start > 1 and _stands(passage, tag.start, start):
-            return Cue(tag.start, tag.end, False)
+            return Cue(tag.start, tag.end, 0)
     return None
 
 
@@ -94,6 +97,7 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
     near = range(max(start, token - 3), token)
     return not (
         any(passage.is_class(at, "asks_first") for at in near)
+        or passage.word(token - 1) in ("no", "not")
         or passage.word(token - 1) in passage.classes["not_ours"]
         or any(passage.word(at) in ("if", "whether") for at in range(max(0, token - 6), token))
     )
@@ -114,7 +118,7 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
         and any(token - tag.end <= 3 for tag in passage.tags_from(start, token, "condition"))
         and not passage.is_class(token - 1, "modal", "someone", "relative")
     ):
-        return Cue(token, token + 2, False)
+        return Cue(token, token + 2, 0)
     return None
 
 
@@ -123,7 +127,7 @@ def _what_cleft(passage: Passage, what: int, end: int) -> Cue | None:
         if passage.is_class(at, "remedies", "obliges", "negation", "article") or passage.things_from(at, at + 1):
             return None
         if _brings_about(passage, what, at):
-            return Cue(what, _behind_link(passage, at + 1, end), True)
+            return Cue(what, _behind_link(passage, at + 1, end), 1)
     return None
 
 
@@ -138,7 +142,7 @@ def _it_cleft(passage: Passage, relative: int, start: int) -> Cue | None:
         and passage.is_class(then, "brings_about")
         and passage.tags_from(lead, relative, "condition", "component")
     ):
-        return Cue(relative, then + 1, True)
+        return Cue(relative, then + 1, 1)
     return None
 
 
@@ -148,7 +152,9 @@ def _brings_about(passage: Passage, what: int, token: int) -> bool:
     if word in passage.classes["made_harm"]:
         return token == what + 1
     if word == "doing":
-        return passage.word(token + 1) in ("it", "that", "this", "all")
+        return passage.word(token + 1) in ("it", "that", "this", "all") or passage.is_class(
+            token + 2, "harm", "trouble"
+        )
     return passage.is_class(token, "brings_about") and (word != "on" or before == "going")
 
 

@@ -21,6 +21,7 @@ from extractor.language.advice import (
     done_at,
     let_be,
     order_at,
+    wants_it_done,
 )
 from extractor.language.passage import Passage
 from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, trouble_at
@@ -45,7 +46,7 @@ class Verdict:
     kind: str  # main_issue, recommendation, order (counts only behind another), none
     cue: int
     body: int
-    firm: bool = False
+    firm: int = 0
 
 
 def find_verdicts(passage: Passage) -> tuple[Verdict, ...]:
@@ -69,8 +70,8 @@ def _starts(passage: Passage) -> set[int]:
         if opens:
             starts.add(token)
     ordered = sorted(starts)
-    for token in passage.tokens_of(0, len(passage), DUE_CLASSES, _VERB_WORDS):
-        due = deed_due(passage, token) is not None or let_be(passage, token)
+    for token in passage.tokens_of(0, len(passage), (*DUE_CLASSES, "advises_by_verb"), _VERB_WORDS):
+        due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -80,15 +81,30 @@ def _starts(passage: Passage) -> set[int]:
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
+def _report_advises(passage: Passage, token: int) -> bool:
+    """ "my report will | recommend"."""
+    return (
+        passage.word(token) in passage.classes["advises_by_verb"]
+        and passage.is_class(token - 1, "modal")
+        and not passage.is_class(token - 2, "someone")
+    )
+
+
 def _tagged(passage: Passage, start: int, end: int, id: str) -> list[int]:
     """The tokens of [start, end) at which a phrase for such a statement begins."""
     return [tag.start for tag in passage.tags_from(start, end, "speech_act") if tag.id == id]
 
 
 def _tag_opens(passage: Passage, tag: Tag) -> bool:
+    if passage.is_class(tag.start - 1, "article") and tag.kind in ("boundary", "movement"):
+        return False  # "i'd have the | camera back through it", "on the | same line"
+    if passage.is_class(tag.start, "closer") and passage.is_class(tag.start - 1, "takes_look"):
+        return False  # "give it | another look"
     if tag.kind == "boundary":
         turning = tag.id in ("next", "turn", "against")
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
+    if tag.id == "plan" and tag.kind == "speech_act" and passage.is_class(tag.end, "someone"):
+        return not passage.is_class(tag.start, "someone")  # "tomorrow | we bring the big spanner"
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):
@@ -117,6 +133,8 @@ def _inside_measure(passage: Passage, token: int) -> bool:
 def _turns(passage: Passage, token: int) -> bool:
     """ "i would also recommend", "so that": no turn where a verb waits for its own, or a purpose follows."""
     if not passage.is_class(token, "turns"):
+        return False
+    if passage.word(token) == "look" and passage.is_class(token - 1, "to", "closer", "particle", "someone", "modal"):
         return False
     if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False
@@ -198,8 +216,8 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
         and not passage.is_class(lead, "copula")
     ):
         return True
-    if passage.is_class(lead, "advises") and lead > token:
-        return True
+    if passage.is_class(lead, "advises") and (lead > token or passage.measure_over(lead + 1) is not None):
+        return True  # "my recommendation", "recommendation two"
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
@@ -250,6 +268,8 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
+    if wants_it_done(passage, first):
+        return Verdict(start, end, "recommendation", first, first)
     tagged = _tagged(passage, start, end, "recommendation")
     for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):
         body = advice_at(passage, token, start, end)

@@ -8,11 +8,12 @@ wants patching"), that of the conclusion they go on from or of the finding last 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
+from extractor.language.advice import looks_again
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
-from extractor.survey.reference import about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -37,7 +38,7 @@ def read_conclusions(
 ) -> list[ConclusionDraft]:
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     verdicts = find_verdicts(passage)
-    mains: list[tuple[ConclusionDraft, bool]] = []
+    mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
         last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
@@ -46,7 +47,9 @@ def read_conclusions(
             if main is not None:
                 mains.append((main, verdict.firm))
                 found.append(main)
-        elif verdict.kind == "recommendation" or (verdict.kind == "order" and last is not None):
+        elif verdict.kind == "recommendation" or (
+            verdict.kind == "order" and (last is not None or _said_to_advise(passage, verdicts, index))
+        ):
             _advise(passage, verdict, rows, denied, found, last)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
@@ -56,6 +59,17 @@ def read_conclusions(
     ]
 
 
+def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -> bool:
+    """ "get a new riser on there | i'd say"."""
+    behind = verdicts[index + 1] if index + 1 < len(verdicts) else None
+    if behind is None or behind.start != verdicts[index].end:
+        return False
+    words = passage.speech.words[behind.start : behind.start + 3]
+    return words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(
+        behind.start + len(words) - 1, "reckons", "advises"
+    )
+
+
 # --- the main issue -------------------------------------------------------------------------
 
 
@@ -63,27 +77,71 @@ def _main(
     passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
-    about = about_what(passage, verdict.body, verdict.end, rows, denied, main=True)
+    about = about_what(passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True)
     if about.condition is None:
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
     start, end = verdict.start, verdict.end
-    if about.condition is None and not about.named and verdict.end - verdict.body <= 3:
+    if (
+        about.condition is None
+        and not about.named
+        and verdict.end - verdict.body <= 3
+        and not _only_points(passage, verdict)
+    ):
         for other in (index + 1, index - 1):
             beside = verdicts[other] if 0 <= other < len(verdicts) else verdict
             if about.condition is None and beside.kind in ("none", "order"):
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
+    if about.condition is None and _only_points(passage, verdict):
+        before = _pointed_at(passage, verdicts, index, rows, denied)
+        about = before if before is not None else about
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
 
 
-def _weightiest(mains: Sequence[tuple[ConclusionDraft, bool]]) -> list[ConclusionDraft]:
-    """Those marked as the one that counts, else the last; a condition only once."""
-    settled = [pair for pair in mains if pair[0].condition]
-    firm = [main for main, is_firm in settled or mains if is_firm]
-    chosen = firm or [main for main, _ in (settled or mains)[-1:]]
+def _behind_effect(passage: Passage, verdict: Verdict) -> int:
+    """Behind "the reason it keeps blocking is": what it does is not what it is."""
+    if not passage.is_class(verdict.body, "pronoun", "relative", "someone", "article"):
+        return verdict.body
+    for at in range(verdict.body + 1, min(verdict.end, verdict.body + 8)):
+        if passage.word(at) in ("is", "was") and not passage.is_class(at - 1, "pronoun", "relative"):
+            return at + 1
+        if passage.is_class(at, "inside") or passage.measure_over(at) is not None:
+            break
+    return verdict.body
+
+
+def _only_points(passage: Passage, verdict: Verdict) -> bool:
+    """ "that's your main thing", "that was the trouble": the thing was told just before."""
+    at = verdict.start
+    while at < verdict.end and passage.is_class(at, "list", "turns"):
+        at += 1
+    return passage.is_class(at, "points_at_it", "demonstrative") and passage.is_class(at + 1, "copula")
+
+
+def _pointed_at(
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+) -> About | None:
+    """What the statement before names, else the finding told last."""
+    before = verdicts[index - 1] if index else None
+    if before is not None:
+        start = before.body if before.kind == "main_issue" else before.start
+        about = about_what(passage, start, before.end, rows, denied, main=True)
+        if about.condition is not None or before.kind == "main_issue":
+            return about
+    told = [row for row in rows if is_trouble(row) and row.tag is not None and row.tag.end <= verdicts[index].start]
+    near = [row for row in told if row.tag is not None and verdicts[index].start - row.tag.end <= LAST_FINDING // 2]
+    return About(max(near, key=lambda row: row.start).condition, True) if near else None
+
+
+def _weightiest(mains: Sequence[tuple[ConclusionDraft, int]]) -> list[ConclusionDraft]:
+    """Those marked as the one that counts, else those told by what they did, else the last; a condition only once."""
+    settled = [pair for pair in mains if pair[0].condition] or list(mains)
+    most = max((firm for _, firm in settled), default=0)
+    firm = [main for main, its in settled if its == most > 0]
+    chosen = firm or [main for main, _ in settled[-1:]]
     last_of = {main.condition: main for main in chosen}
     return list(last_of.values())
 
@@ -115,6 +173,8 @@ def _advise(
     condition = about.condition
     if condition is None and not about.named and _points(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
+    if about.guessed and last is not None and last.condition in IN_BORE:
+        condition = last.condition
     same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
@@ -127,7 +187,7 @@ def _advise(
 def _same_job(passage: Passage, verdict: Verdict, found: Sequence[ConclusionDraft]) -> bool:
     """ "and lay five metres of new pipe", "that'd be my recommendation": more of the job just told."""
     if verdict.kind == "order" or _empty(passage, verdict):
-        return not any(passage.is_class(at, "looks_again") for at in range(verdict.start, verdict.end))
+        return not any(looks_again(passage, at) for at in range(verdict.start, verdict.end))
     return _points(passage, verdict) and not _points_back(passage, verdict, found)
 
 
@@ -139,7 +199,7 @@ def _points_back(passage: Passage, verdict: Verdict, found: Sequence[ConclusionD
 def _empty(passage: Passage, verdict: Verdict) -> bool:
     """ "that'd be my recommendation": no deed and no thing."""
     return not passage.things_from(verdict.start, verdict.end) and not any(
-        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing", "looks_again")
+        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
         for at in range(verdict.start, verdict.end)
     )
 
@@ -148,7 +208,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
     """Whether the statement leans on what was said: "there", "it", "that length", no subject, no more than new pipe."""
     words = passage.speech.words
     tokens = range(verdict.start, tail_of(passage, verdict.start, verdict.end))
-    if any(passage.is_class(at, "looks_again") for at in tokens):
+    if any(looks_again(passage, at) for at in tokens):
         return False
     for at in tokens:
         word, after = words[at], at + 1
@@ -157,7 +217,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
         if word in ("that", "this", "those", "these") and (
             after == verdict.end
             or passage.is_class(
-                after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside"
+                after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside", "particle"
             )
             or passage.word(after) in ("one", "lot", "stretch", "run")
         ):

@@ -16,6 +16,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
+from extractor.survey.places import OWN_PLACE
 from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene, scene_at
@@ -247,6 +248,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
                 and not _another_told(passage, things, tag, other)
+                and not _has_subject(passage, things, tag)
             ):
                 located[tag] = other
                 break
@@ -256,9 +258,19 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
+            if tag.id in HELD and named in ("inlet", "outlet"):
+                continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the middle outlet's cracked at the wall": said of the outlet."""
+    if not passage.is_class(tag.end, "at"):
+        return False
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
+    return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))
 
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
@@ -368,7 +380,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
-    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
+    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
     topic = reader.topic
@@ -377,6 +389,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
+        row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = _clock(passage, clause, tag, reader)
@@ -392,11 +406,22 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
-    if row.polarity == "absent" and tag.id in STATES:
+    if row.polarity == "absent" and row.condition in STATES:
         return
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """Whether water is denied of a dip just told, at its place."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and (last.run, last.condition) == (scene.run, "dip")
+        and _same_place(last.place, place)
+        and "water" in reader.passage.speech.words[tag.start : tag.end]
+    )
 
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
@@ -478,8 +503,11 @@ def _has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def _excepted(passage: Passage, tag: Tag) -> bool:
-    """ "apart from the sag nothing to report": names a finding told before."""
+def _excepted(reader: _Reader, tag: Tag, place: Place) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
+    passage = reader.passage
+    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+        return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
         for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
@@ -530,7 +558,7 @@ def _named_component(
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
         verb = (
-            any(passage.is_class(token, "copula") for token in range(subject.end, tag.start))
+            any(passage.is_class(token, "copula", "shows") for token in range(subject.end, tag.start))
             or tag.start - subject.end <= 1
         )
         if scene.kind != "run" and not verb:
@@ -618,6 +646,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
+    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+        place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
@@ -639,7 +669,7 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         not of_pipe
         and _topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
-        and passage.distance(topic.end, tag.start) <= 8
+        and passage.distance(topic.end, tag.start) <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
@@ -692,6 +722,7 @@ def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
             passage.is_class(token, "article", "copula", "list")
             or passage.measure_over(token)
             or passage.cue_at(token, "boundary")
+            or passage.cue_at(token, "negation")
         ):
             return False
     return False
@@ -709,7 +740,7 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
     okay"), or
     stands right behind the thing ("bend okay")."""
-    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1 or tag.on is not None:
         return True
     if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
         return True  # "a good joint"

@@ -26,6 +26,8 @@ TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "gr
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
+PUMP_WINDOW = 45  # words from a pump that fails to what puts it right
+RUNS_AGAIN = 16  # words from that to "and she's running now"
 WINDOW = 26  # words back to what a word of clearing is about
 SILENT = ("plan", "recommendation", "main_issue", "question", "general", "earlier")
 
@@ -52,6 +54,7 @@ def settle_outcomes(
     dropped: set[int] = set()
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
+    _pump_runs_again(passage, rows, actions)
     last_end = 0
     of_run = rows_of_runs(rows)
     tagged = sorted(((row.tag.start, at, row) for at, row in enumerate(rows) if row.tag is not None), key=itemgetter(0))
@@ -73,7 +76,7 @@ def settle_outcomes(
         standing = [row for run in runs for row in of_run.get(run, ()) if id(row) not in dropped]
         first, last = (bisect_left(tagged, token, key=itemgetter(0)) for token in (start, _told_to(passage, cue)))
         spoken = [row for _, _, row in sorted(tagged[first:last], key=itemgetter(1)) if id(row) not in dropped]
-        targets = _targets(passage, told, standing, spoken, roles)
+        targets = _targets(passage, told, standing, spoken, roles, rows)
         for row in targets:
             row.outcome = _outcome(cue, row.outcome)
             row.spans.append((start, cue.end))
@@ -118,9 +121,16 @@ def _statement_start(passage: Passage, clauses: Sequence[Clause], clause: Clause
 
 
 def _targets(
-    passage: Passage, told: _Told, rows: Sequence[Draft], spoken: Sequence[Draft], roles: Mapping[Measure, str | None]
+    passage: Passage,
+    told: _Told,
+    rows: Sequence[Draft],
+    spoken: Sequence[Draft],
+    roles: Mapping[Measure, str | None],
+    all_rows: Sequence[Draft],
 ) -> list[Draft]:
-    """The rows that are gone: by distance, else by what is named, else what the work was for."""
+    """The rows that are gone: by distance (in this pass, else in another), else by what is named, else what the work
+    was for.
+    """
     cue, scene = told.cue, told.scene
     known = [row for row in rows if row.polarity == "present" and row.condition in CLEARABLE and row.start <= cue.end]
     if scene.kind == "run":
@@ -141,6 +151,16 @@ def _targets(
             if named and any(r.condition == t.id for r in here for t in named):
                 here = [r for r in here if any(r.condition == t.id for t in named)]
             found += here
+            if not here and named:
+                found += [
+                    row
+                    for row in all_rows
+                    if row.run is not None
+                    and row.polarity == "present"
+                    and row.start < told.start
+                    and row.at(metres)
+                    and any(row.condition == t.id for t in named)
+                ]
         if found or earlier:
             return found
     if named:
@@ -171,7 +191,7 @@ def _take_out_by_hand(
     of_run = rows_of_runs(rows)
     for action in actions:
         if action.action == "part_replaced":
-            _replaced(rows, action)
+            _replaced(passage, rows, action)
         if action.action not in ("hand_removal", "pump_out"):
             continue
         kinds = TAKEN_OUT if action.action == "hand_removal" else PUMPED_OUT
@@ -181,7 +201,7 @@ def _take_out_by_hand(
         near = [
             row
             for row in of_run.get(scene.run if scene.kind == "run" else None, ())
-            if row.polarity == "present" and row.condition in kinds and 0 <= action.start - row.start <= WINDOW + 8
+            if row.polarity == "present" and row.condition in kinds and _reaches(passage, action, row, scene)
         ]
         if action.action == "hand_removal":
             near = [row for row in near if row.component is not None and row.component == action.target][-1:] or near[
@@ -194,12 +214,21 @@ def _take_out_by_hand(
             row.spans.append((action.start, action.end))
 
 
-def _replaced(rows: Sequence[Draft], action: ActionDraft) -> None:
+def _reaches(passage: Passage, action: ActionDraft, row: Draft, scene: Scene) -> bool:
+    """Close before the work; a full tank that is pumped out, however long before it was said to be full."""
+    behind = action.start - row.start
+    if action.action == "pump_out" and row.condition == "full" and scene.kind != "run":
+        return behind >= 0 and row.structure in (action.target, scene.structure)
+    return 0 <= behind <= WINDOW + 8
+
+
+def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
+    words = passage.speech.words[action.start : action.end]
     for row in rows:
         if (
             row.component is not None
-            and row.component == action.target
+            and (row.component == action.target or any(part in words for part in row.component.split("_")))
             and row.polarity == "present"
             and row.condition not in (None, "sound")
             and 0 < action.start - row.start <= WINDOW + 8
@@ -233,3 +262,32 @@ def _work_right_through(
         for row in targets:
             row.outcome = "cleared" if action.result == "done" else row.outcome
             row.spans.append((action.start, action.end + last + 1))
+
+
+def _pump_runs_again(passage: Passage, rows: Sequence[Draft], actions: Sequence[ActionDraft]) -> None:
+    """ "reset it and she's running now", "a new float on and the pump's kicked in": the pump is put right."""
+    for action in actions:
+        if action.action not in ("pump_reset", "part_replaced", "hand_removal"):
+            continue
+        ill = [
+            row
+            for row in rows
+            if row.condition in ("pump_fault", "blockage")
+            and row.component in ("pump", "float_switch")
+            and row.polarity == "present"
+            and 0 < action.start - row.start <= PUMP_WINDOW
+        ]
+        end = next(
+            (t.start for t in passage.tags_from(action.end, action.end + RUNS_AGAIN, "movement") if t.id != "go"),
+            action.end + RUNS_AGAIN,
+        )
+        for token in range(action.end, min(end, len(passage))):
+            led = passage.is_class(token - 1, "copula", "pronoun") or passage.word(token - 1) == "pump"
+            if ill and led and passage.is_class(token, "pump_works") and not _denied(passage, token):
+                ill[-1].outcome = "cleared"
+                ill[-1].spans.append((action.start, token + 1))
+                break
+
+
+def _denied(passage: Passage, token: int) -> bool:
+    return any(passage.is_class(at, "negation_word", "not_yet_done") for at in range(token - 3, token))

@@ -7,6 +7,7 @@ piece"). The rows are those of the whole narration, so a thing may be told of be
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass
 
+from extractor.language.advice import looks_again
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
 from extractor.survey.distances import length_of
@@ -16,6 +17,14 @@ STILL = ("sound", "flowing", "live", "dry")
 CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
+IN_BORE = (
+    "grease", "settled_deposit", "root_intrusion", "attached_deposit", "blockage", "obstruction", "soil_ingress",
+)  # fmt: skip
+PUMP_PARTS = ("pump", "float_switch")
+NEW_FOR = {  # what a new part is asked for, before other troubles of the old one
+    "missing_part": 2.5, "pump_fault": 1.2, "break": 1.0, "collapse": 1.0, "crack": 0.8, "hole": 0.8, "fracture": 0.8,
+    "surface_damage": 0.6, "defective_repair": 0.6, "deformation": 0.6,
+}  # fmt: skip
 SAYS_LITTLE = ("everyday", "new_piece", "remedies", "remedied", "remedying", "trouble", "side", "also_said", "everyone")
 
 
@@ -26,6 +35,8 @@ class About:
     condition: str | None = None
     named: bool = False
     definite: bool = False
+    guessed: bool = False  # only the last thing of its kind
+    several: tuple[Draft, ...] = ()  # rows of more than one condition that the words may mean alike
 
 
 def is_trouble(row: Draft) -> bool:
@@ -40,7 +51,10 @@ def about_what(
     conditions = [
         tag
         for tag in passage.tags_from(start, end, "condition", "action")
-        if (tag.kind == "condition" or tag.id in CLEARS) and tag.id not in STILL and tag not in denied
+        if (tag.kind == "condition" or tag.id in CLEARS)
+        and tag.id not in STILL
+        and tag not in denied
+        and not _is_verb(passage, tag)
     ]
     if conditions:
         chosen = _cause(passage, conditions)
@@ -52,17 +66,18 @@ def about_what(
         on_part = [row for row in at_it if row.component in {tag.id for tag in parts}]
         if at_it:
             return About((on_part or at_it)[0].condition, True, True)
-    for tag in parts:
-        on_it = [row for row in troubles if row.component == tag.id]
-        if on_it and tag.id != "joint":
-            return About(_likeliest(passage, tag, on_it).condition, True, True)
-    for word in _told_by(passage, start, end):
-        so_told = [row for row in troubles if word in passage.speech.words[max(0, row.start - 6) : row.end + 4]]
-        if so_told:
-            return About(so_told[-1].condition, True, True)
-    joints = [row for row in troubles if row.component == "joint"]
-    if joints and any(tag.id == "joint" and passage.is_class(tag.start - 1, "definite") for tag in parts):
-        return About(joints[-1].condition, True, True)
+    meant = _weightiest(passage, start, end, troubles, parts)
+    if meant:
+        one = {row.condition for row in meant}
+        return About(
+            meant[-1].condition if len(one) == 1 else None, True, True, several=tuple(meant) if len(one) > 1 else ()
+        )
+    cleared = None if main or parts else _cleared(passage, start, end, troubles)
+    if cleared is not None:
+        row, guessed = cleared
+        return About(row.condition, True, True, guessed)
+    if any(tag.id in PUMP_PARTS for tag in parts) and (main or _asks_new(passage, start, end)):
+        return About("pump_fault", True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
@@ -79,8 +94,10 @@ def about_what(
 def _is_object(passage: Passage, tag: Tag) -> bool:
     """A part the work is done to; "a liner" is what it is done with, "patched" and "pump it" are the work."""
     before = tag.start - 1
-    if passage.is_class(tag.start, "remedied") or (
-        passage.is_class(tag.start, "remedies") and not passage.is_class(before, "article", "remedy_thing")
+    if passage.is_class(tag.start, "remedied", "remedying") or (
+        passage.is_class(tag.start, "remedies")
+        and not passage.is_class(before, "article", "remedy_thing", "side", "once_more")
+        and passage.measure_over(before) is None
     ):
         return False
     return tag.id not in WHOLE and not (tag.id == "patch" and passage.word(before) in passage.classes["brings_in"])
@@ -94,7 +111,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
             if passage.is_class(near, "inside", "copula", "list") or any(
-                passage.covering(near, kind) for kind in THING_KINDS
+                passage.covering(near, kind) for kind in (*THING_KINDS, "material")
             ):
                 break
             if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
@@ -103,7 +120,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
 
 def _own_thing(passage: Passage, start: int, end: int) -> bool:
     """A job of its own: another look ("re survey the rest"), an order done to "the" something, a new thing wanted."""
-    if any(passage.is_class(at, "looks_again") for at in range(start, end)):
+    if any(looks_again(passage, at) for at in range(start, end)):
         return True
     verb = next(
         (at for at in range(start, min(end, start + 3)) if passage.is_class(at, "remedies", "remedies_with")), end
@@ -153,11 +170,103 @@ def distances(passage: Passage, start: int, end: int) -> Iterator[float]:
             yield length_of(measure)[0]
 
 
-def _likeliest(passage: Passage, part: Tag, on_it: Sequence[Draft]) -> Draft:
-    """Of the rows on a part: the one with the same port, the missing one if a new one is asked for, the last."""
-    words = passage.speech.words
-    port = next((w for w in words[max(0, part.start - 1) : part.end] if w in ("inlet", "outlet")), None)
-    same = [row for row in on_it if port and port in words[row.start : row.end]] or list(on_it)
-    asked = "new" in words[max(0, part.start - 3) : part.start]
-    missing = [row for row in same if row.condition == "missing_part"]
-    return missing[-1] if asked and missing else same[-1]
+def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> tuple[Draft, bool] | None:
+    """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line to be cleared."""
+    if not any(passage.is_class(at, "clears_line") for at in range(start, end)):
+        return None
+    inside = [row for row in troubles if row.condition in IN_BORE and row.outcome != "cleared" and row.start < start]
+    leads = {passage.word(at) for at in range(start, end) if passage.is_class(at, "side", "line_name")}
+    leads |= {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
+    named = [
+        row
+        for row in inside
+        if leads & {*passage.speech.words[max(0, row.start - 12) : row.end + 6], row.structure or ""}
+    ]
+    of_run = [row for row in inside if row.run is not None and row.run + 1 == _run_number(passage, start, end)]
+    pointed = any(passage.is_class(at, "definite", "object_pronoun") for at in range(start, end))
+    meant = of_run or named or (inside if pointed and not leads else [])
+    return (meant[-1], meant is inside) if meant else None
+
+
+def _run_number(passage: Passage, start: int, end: int) -> int | None:
+    for at in range(start, end):
+        measure = passage.measure_over(at + 1) if passage.word(at) in ("run", "line", "survey") else None
+        if measure is not None and measure.low == int(measure.low):
+            return int(measure.low)
+    return None
+
+
+def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft], parts: Sequence[Tag]) -> list[Draft]:
+    """The rows that the words lead to best: by the part, its noun, the words a thing was told by; then the place, the
+    side, the number, and whether a new one is asked for. More than one where nothing tells them apart.
+    """
+    told_by = [] if any(tag.id in PUMP_PARTS for tag in parts) else list(_told_by(passage, start, end))
+    leads = _place_words(passage, start, end)
+    places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
+    asked = _asks_new(passage, start, end)
+    weighed: list[tuple[float, Draft]] = []
+    number = _run_number(passage, start, end)
+    for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:
+        own = _own_words(passage, row)
+        near = passage.speech.words[max(0, row.start - (6 if row.structure is None else 12)) : row.end + 4]
+        behind = passage.speech.words[row.end : row.end + 4]
+        anchor = 0.0
+        for tag in parts:
+            noun = passage.word(tag.end - 1)
+            if row.component == "baffle" and tag.id == "junction" and noun in own:
+                anchor = max(anchor, 4.0)  # the tee of a tank
+            elif row.component == "baffle" and tag.id == "junction" and places & {row.structure}:
+                anchor = max(anchor, 4.0)
+            elif row.component == tag.id:
+                definite = passage.is_class(tag.start - 1, "definite") or passage.covering(tag.start - 1, "side")
+                held = passage.is_class(tag.start - 2, "definite") or passage.is_class(tag.start - 3, "definite")
+                anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held else 0.0)
+            elif row.component == passage.word(tag.end - 2) and row.structure is not None:
+                anchor = max(anchor, 3.0)  # "a new outlet baffle", and the outlet is cracked
+            elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
+                anchor = max(anchor, 3.5)
+        for word in told_by:
+            anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
+        if not anchor:
+            continue
+        points = anchor
+        points += sum(1.5 for word in leads if word in near)
+        other = {"inlet": "outlet", "outlet": "inlet"}
+        points -= sum(2.0 for word in leads if other.get(word) in near and word not in near)
+        points += 2.0 if row.structure in places else 0.0
+        points += NEW_FOR.get(row.condition or "", 0.0) if asked else 0.0
+        points -= 1.5 if row.outcome == "cleared" else 0.0
+        weighed.append((points, row))
+    best = max((points for points, _ in weighed), default=0.0)
+    return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
+
+
+def _asks_new(passage: Passage, start: int, end: int) -> bool:
+    return any(passage.is_class(at, "new_part") for at in range(start, end))
+
+
+def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:
+    """The words the thing itself was told by."""
+    first, last = (row.tag.start, row.tag.end) if row.tag is not None else (row.start, row.end)
+    led = 5 if row.structure is None else 9
+    return passage.speech.words[max(0, min(row.start, first - led)) : max(row.end, last)]
+
+
+def _place_words(passage: Passage, start: int, end: int) -> list[str]:
+    """Words that tell one of several: a side, a port, a number, the name of a place."""
+    words = []
+    for at in range(start, end):
+        word = passage.word(at)
+        if word in ("inlet", "outlet") or passage.is_class(at, "side", "once_more"):
+            words.append(word)
+    return words
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    """ "and break it out", "cap it off": a deed, not what was found."""
+    return (
+        tag.end - tag.start == 1
+        and (passage.is_class(tag.end, "object_pronoun") or passage.word(tag.end) in ("out", "up"))
+        and (passage.is_class(tag.start - 1, "list", "someone", "turns") or passage.word(tag.start - 1) == "to")
+        and passage.is_class(tag.start, "deed_too")
+    )

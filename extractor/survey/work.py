@@ -5,7 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from extractor.language.clauses import Clause, clause_at
+from extractor.language.deeds import done_meanwhile
 from extractor.language.passage import Passage
+from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
@@ -13,6 +15,14 @@ from extractor.survey.scenes import Scene
 
 FLUSHED = ("flush_test", "dye_test")
 IN_PIPE = ("jetting", "rodding", "root_cutting")
+NAMED_FIRST = ("article", "dye_word", "water_source", "jetting_tool", "rodding_tool", "cutting_tool")
+TRIED = 12  # words back to "tried to"
+TOLD = 12  # words back to "she says that"
+WANTED = 8  # words back to "get" or "needs"
+MANNER = 6  # words from work to how it was done
+ACT_REACH = 4  # words from a question or a remark to a deed of which it may be said
+ADVISED = 24  # words over which advice reaches
+AGO = 9  # words ahead to "two years ago"
 
 
 @dataclass
@@ -37,9 +47,10 @@ def read_actions(
 ) -> list[ActionDraft]:
     """Actions performed, in order; what is planned, ordered or asked is none."""
     actions: list[ActionDraft] = []
+    advice = _advice(passage)
     for tag in passage.tags_from(0, len(passage), "action"):
         clause = clause_at(clauses, tag.start)
-        if not _performed(passage, clause, tag):
+        if not _performed(passage, clause, tag, advice):
             continue
         scene = scenes[bisect_right(scenes, tag.start, key=lambda scene: scene.start) - 1]
         if (
@@ -68,33 +79,183 @@ def read_actions(
     return actions
 
 
-def _performed(passage: Passage, clause: Clause, tag: Tag) -> bool:
-    if clause.act in ("plan", "question", "recommendation", "main_issue", "general"):
+def _advice(passage: Passage) -> list[Verdict]:
+    """The statements of what should be done, and the orders that go on from them."""
+    advice: list[Verdict] = []
+    for verdict in find_verdicts(passage):
+        follows = bool(advice) and verdict.start - advice[-1].end <= 2
+        if verdict.kind == "recommendation" or (verdict.kind == "order" and follows):
+            advice.append(verdict)
+    return advice
+
+
+def _performed(passage: Passage, clause: Clause, tag: Tag, advice: Sequence[Verdict]) -> bool:
+    tried, past = _tried(passage, tag), _told_as_past(passage, tag)
+    fronted = passage.word(tag.start + 1) == "with" and passage.is_class(tag.start, "lid_open")
+    act = _act(passage, clause, tag)
+    if act in ("question", "recommendation", "main_issue", "general") and not fronted:
+        return False
+    if act == "plan" and not (tried or past or fronted or _then_timed(passage, tag)):
         return False
     out_again = passage.covering(tag.start, "movement")
     if out_again is not None and out_again.id == "out_again":
         return False
     if passage.is_class(tag.start - 1, "article") and passage.word(tag.end - 1) in ("the", "it", "that"):
         return False  # "the end of the cable | the main problem is"
-    for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
-        word = passage.word(token)
-        if word in passage.classes["not_yet_done"]:
-            return "have" in passage.speech.words[token : tag.start] and word != "not"
-        if word in passage.classes["did_it"]:
-            break
+    if _by_others(passage, tag) or _long_ago(passage, tag) or (not tried and _wanted(passage, tag)):
+        return False
+    if tag.id == "lid_lifted" and _stayed_shut(passage, tag):
+        return True
+    if _advised(passage, tag, advice) or _no_deed(passage, tag):
+        return False
+    if _not_done(passage, clause, tag, past) and not tried and not fronted and not _then_timed(passage, tag):
+        return False
     return not any(
-        cue.id == "earlier" and cue.start >= tag.start - 8
+        cue.id == "earlier" and tag.start - 8 <= cue.start <= tag.end + AGO
         for cue in passage.tags_from(clause.start, clause.end, "time")
     )
 
 
+def _told_as_past(passage: Passage, tag: Tag) -> bool:
+    """ "jetted", "ran the hose", "have had it off": a form that no "will" and no "to" right before it can govern."""
+    first = passage.word(tag.start)
+    return first.endswith("ed") or passage.is_class(tag.start, "past_verb")
+
+
+def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
+    """ "will jet", "would have jetted", "not jetted yet"; but "so they will | jetted that from the gully"."""
+    subject = _has_subject(passage, tag)
+    if past or subject:
+        led = tag.start - 1
+        while led >= clause.start and passage.is_class(led, "auxiliary"):
+            led -= 1
+        chain = passage.speech.words[led + 1 : tag.start]
+        helped = any(word in passage.classes["helps_participle"] for word in chain)
+        modal = any(word in passage.classes["not_yet_done"] and word not in ("to", "not", "never") for word in chain)
+        denied = bool({"not", "never"} & set(chain)) and not subject
+        return denied or (helped and (modal or "to" in chain))
+    for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
+        word = passage.word(token)
+        if word == "to" and any(passage.is_class(t, "had_done") for t in range(token - 4, token)):
+            return False  # "got her to run the tap"
+        if word in passage.classes["not_yet_done"]:
+            return "have" not in passage.speech.words[token : tag.start] or word == "not"
+        if word in passage.classes["did_it"]:
+            return False
+    return False
+
+
+def _has_subject(passage: Passage, tag: Tag) -> bool:
+    """ "an air test of", "dye was placed", "both lids are off": whole in itself, whatever was said before it."""
+    return passage.is_class(tag.start, *NAMED_FIRST) or any(
+        passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end)
+    )
+
+
+def _act(passage: Passage, clause: Clause, tag: Tag) -> str:
+    """What the speaker does in the clause; an act told far before a deed whole in itself does not reach it."""
+    if clause.act not in ("question", "general") or not (_told_as_past(passage, tag) or _has_subject(passage, tag)):
+        return clause.act
+    cues = passage.tags_from(clause.start, tag.start, "speech_act")
+    last = max((cue.end for cue in cues if cue.id == clause.act), default=clause.start)
+    return clause.act if tag.start - last <= ACT_REACH else "report"
+
+
+def _then_timed(passage: Passage, tag: Tag) -> bool:
+    """ "I'm going to run the bath now, okay, that's four minutes": told as it is done."""
+    return tag.id in (*FLUSHED, "leak_test") and done_meanwhile(passage, tag.start)
+
+
+def _advised(passage: Passage, tag: Tag, advice: Sequence[Verdict]) -> bool:
+    """ "recommended that the silt is jetted out", "and cut the roots": part of what should be done."""
+    if any(passage.word(t) in ("i", "we") for t in range(tag.start - 2, tag.start + 1)):
+        return False
+    return any(verdict.cue <= tag.start < min(verdict.end, verdict.cue + ADVISED) for verdict in advice)
+
+
+def _no_deed(passage: Passage, tag: Tag) -> bool:
+    """ "dirt that's filled the pipe", "the cover was already off", "so I've pulled out", "is cleaned out now"."""
+    words = passage.speech.words[tag.start : tag.end]
+    if tag.id == "leak_test" and words[0] == "filled":
+        return passage.is_class(tag.start - 1, "copula")
+    if tag.id == "lid_lifted":
+        return "already" in words
+    if tag.id != "hand_removal" or len(words) != 2:
+        return False
+    if words == ("pulled", "out"):
+        subject = passage.is_class(tag.start - 1, "someone", "turns") or (
+            passage.word(tag.start - 1) == "have" and not passage.is_class(tag.start - 3, "relative")
+        )
+        return subject and not (
+            passage.is_class(tag.end, "article", "object_pronoun")
+            or passage.tags_from(tag.end, tag.end + 2, "condition", "component")
+        )
+    return words[0] == "cleaned" and passage.word(tag.start - 1) in ("is", "are")
+
+
+def _tried(passage: Passage, tag: Tag) -> bool:
+    """ "tried to lift that lid", "it took two of us to get the lid off", "could not shift it": done, or failed."""
+    before = range(max(0, tag.start - TRIED), tag.end)
+    return any(passage.is_class(token, "tried_word") for token in before) and not any(
+        passage.is_class(token, "modal") for token in before
+    )
+
+
+def _by_others(passage: Passage, tag: Tag) -> bool:
+    """ "he says they jetted it", "my uncle dug that one out": told of, or done by somebody on another day."""
+    if tag.id == "lid_lifted" or any(passage.word(t) in ("i", "we") for t in range(tag.start, tag.end)):
+        return False
+    for token in range(tag.start - 1, max(-1, tag.start - TOLD), -1):
+        near = tag.start - token <= 3 and tag.id not in FLUSHED
+        if passage.is_class(token, "people_before") or (passage.is_class(token, "unknown_person") and near):
+            return True
+        if passage.word(token) in ("they", "he", "she") and tag.start - token <= 2 and tag.id == "part_replaced":
+            return True
+        if passage.word(token) in ("i", "we") or passage.covering(token, "boundary") is not None:
+            return False
+        if passage.is_class(token, "says_others") and passage.word(token - 1) not in ("i", "we"):
+            return tag.id not in FLUSHED
+    return False
+
+
+def _wanted(passage: Passage, tag: Tag) -> bool:
+    """ "get that sand jetted out", "needs the roots cut": wanted, where "got the roots cut" is done."""
+    if any(passage.is_class(t, "article", "jetting_tool", "rodding_tool") for t in range(tag.start, tag.end)):
+        return False
+    for token in range(tag.start - 1, max(-1, tag.start - WANTED), -1):
+        if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
+            return False
+        if passage.is_class(token, "wanting", "wants_done"):
+            return passage.word(token - 1) != "not" and passage.word(token + 1) not in ("by", "past", "out", "through")
+    return False
+
+
+def _long_ago(passage: Passage, tag: Tag) -> bool:
+    """ "was jetted in June", "cut out two years ago": a time behind it that lies before the visit."""
+    for token in range(tag.end, min(len(passage), tag.end + AGO)):
+        if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
+            return False
+        if passage.is_class(token, "month") and passage.word(token - 1) in ("in", "last", "the", "back", "since"):
+            return True
+        cue = passage.cue_at(token, "time", "earlier")
+        if cue is not None:
+            return True
+    return False
+
+
 def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
+    if passage.word(tag.start) in ("by", "with") and tag.start - last.end <= MANNER:
+        return False  # "shovelled out of the pit | by hand"
+    if tag.id in ("located", "leak_test") and not passage.tags_from(last.end, tag.start, "movement"):
+        return tag.start - last.end > MANNER + 4 * (tag.id == "leak_test")  # "put the sonde on it and sprayed a cross"
     new = [t for t in passage.tags_from(last.end, tag.start, "condition") if t.id != "sound"]
     told = any(passage.measure_over(at) is not None for at in range(last.end, tag.start)) and bool(new)
     return (
         told
         or bool(passage.tags_from(last.end, tag.start, "structure", "movement"))
-        or tag.id in ("lid_lifted", "located")
+        or passage.is_class(tag.start - 1, "once_more")
+        or passage.is_class(tag.start - 2, "once_more")
+        or tag.id == "lid_lifted"
     )
 
 
@@ -154,6 +315,8 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
+    if tag.id == "lid_lifted" and _stayed_shut(passage, tag):
+        return "failed"
     end = next(
         (
             t.start
@@ -167,3 +330,13 @@ def _result(passage: Passage, tag: Tag) -> str | None:
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
         return "partial"
     return "failed" if "still_there" in ids else "done"
+
+
+def _stayed_shut(passage: Passage, tag: Tag) -> bool:
+    """ "tried to lift it but it's stuck", "couldn't shift the lid"."""
+    before = range(max(0, tag.start - 4), tag.end)
+    if any(passage.word(t) == "not" and passage.word(t - 1) in ("could", "can", "would", "will") for t in before):
+        return True
+    tried = any(passage.word(t) == "to" and passage.is_class(t - 1, "tried_word") for t in before)
+    behind = range(tag.end, min(len(passage), tag.end + 12))
+    return tried and any(passage.is_class(t, "stuck_word") for t in behind)

@@ -1,0 +1,87 @@
+"""What is left behind after work: "there's still some on the walls", "most of that ball is gone", "a few left on the
+one side", "not all gone". Phrases that no lexicon holds whole, since the thing itself stands inside them.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+
+HELD = 7  # words from an amount to the word that says that it is left, or gone
+GONE = ("gone", "still_there")
+
+
+def add_remains(passage: Passage) -> Passage:
+    """The passage with a "partly gone" tag over each such statement; a "gone" inside it is no longer one by itself."""
+    found = [tag for tag in (*_left_over(passage), *_part_gone(passage), *_not_all(passage))]
+    if not found:
+        return passage
+    kept = [
+        tag
+        for tag in passage.tags
+        if tag.kind != "time" or not any(tag.id in GONE and f.start <= tag.start < f.end for f in found)
+    ]
+    known = [tag for tag in kept if tag.kind == "time" and tag.id == "partly_gone"]
+    new = []
+    for tag in found:
+        if not any(k.start < tag.end and tag.start < k.end for k in (*known, *new)):
+            new.append(tag)
+    return replace(passage, tags=tuple(sorted((*kept, *new), key=lambda t: (t.start, t.end))))
+
+
+def _ends(passage: Passage, token: int) -> bool:
+    return passage.measure_over(token) is not None or bool(passage.tags_from(token, token + 1, "boundary", "movement"))
+
+
+def _left_over(passage: Passage) -> Iterator[Tag]:
+    """ "a few left on the one side", "a skim of the grease there still", "still some on the walls"."""
+    for token in range(len(passage)):
+        if not passage.is_class(token, "amount_left") or passage.is_class(token - 1, "negation_word"):
+            continue
+        if passage.word(token - 1) == "still" or passage.word(token - 2) == "still":
+            yield Tag(token - 1 - (passage.word(token - 2) == "still"), token + 1, "time", "partly_gone")
+            continue
+        for at in range(token + 1, min(len(passage), token + HELD)):
+            side = passage.word(at) == "left" and (
+                passage.is_class(at - 1, "definite")
+                or (
+                    passage.is_class(at + 1, "side", "after_right_hand")
+                    and passage.word(at + 1) not in ("on", "in", "at", "over", "behind")
+                )
+            )
+            if passage.is_class(at, "remains_word") and not side:
+                yield Tag(token, at + 1, "time", "partly_gone")
+                break
+            if _ends(passage, at) or passage.is_class(at, "list"):
+                break
+
+
+def _part_gone(passage: Passage) -> Iterator[Tag]:
+    """ "most of that ball is gone", "the most of the fat came with it", "they're mostly out"."""
+    for token in range(len(passage)):
+        if not passage.is_class(token, "part_of_all"):
+            continue
+        if passage.word(token).endswith("ly"):
+            if passage.is_class(token + 1, "gone_word"):
+                yield Tag(token, token + 2, "time", "partly_gone")
+            continue
+        if passage.word(token + 1) not in ("of", "it", "them"):
+            continue
+        for at in range(token + 1, min(len(passage), token + HELD + 1)):
+            cue = passage.cue_at(at, "time", "gone")
+            if cue is not None or passage.is_class(at, "gone_word"):
+                yield Tag(token, cue.end if cue is not None else at + 1, "time", "partly_gone")
+                break
+            if _ends(passage, at) or passage.is_class(at, "someone"):
+                break
+
+
+def _not_all(passage: Passage) -> Iterator[Tag]:
+    """ "it's not all gone", "didn't get all of them", "not quite clear"."""
+    for token in range(len(passage)):
+        if passage.word(token) == "not" and any(passage.is_class(t, "whole_of_it") for t in (token + 1, token + 2)):
+            for at in range(token + 2, token + 6):
+                if passage.cue_at(at, "time", "gone") is not None or passage.is_class(at, "gone_word"):
+                    yield Tag(token, at + 1, "time", "partly_gone")
+                    break
