@@ -10,6 +10,7 @@ from extractor.lexicon.load import Lexicon
 from extractor.reading import Tag
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
+IN_THE_ROOM = 25  # words back to the room in which a fixture stands
 AHEAD = 60  # words in which a full name may follow the short one
 
 
@@ -25,7 +26,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
-    passage = _sump_of_rain(_one_lateral(passage))
+    passage = _tub_of_laundry(_sump_of_rain(_one_lateral(passage)))
     words = passage.speech.words
     full = [
         tag
@@ -79,6 +80,18 @@ def _sump_of_rain(passage: Passage) -> Passage:
     return replace(
         passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
     )
+
+
+def _tub_of_laundry(passage: Passage) -> Passage:
+    """ "we're in the laundry and the tub's trap is off": the tub of that room, not a bath."""
+
+    def there(tag: Tag) -> bool:
+        bare = tag.kind == "fixture" and tag.id == "bath" and passage.speech.words[tag.start : tag.end] == ("tub",)
+        return bare and any(passage.word(token) == "laundry" for token in range(tag.start - IN_THE_ROOM, tag.start))
+
+    if not any(there(tag) for tag in passage.tags_from(0, len(passage), "fixture")):
+        return passage
+    return replace(passage, tags=tuple(replace(tag, id="laundry_tub") if there(tag) else tag for tag in passage.tags))
 
 
 def _one_lateral(passage: Passage) -> Passage:

@@ -173,6 +173,11 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
+    walked = opening.part == "destination" and not opening.port and _walked(walk, opening)
+    if walked and not told_of_another_time(walk, opening.start, clause):
+        walk.pending = None
+        _visit(walk, opening)
+        return
     bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
     if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
         walk.pending = None
@@ -228,7 +233,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
         return
     cue = walk.passage.covering(opening.start, "stretch")
-    way = leads_on(walk, opening) or walk.passage.tags_from(opening.end, opening.end + 3, "direction")
+    headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
+    way = leads_on(walk, opening) or any(walk.passage.word(t.start - 1) != "way" for t in headed)
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
@@ -384,6 +390,16 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     return walk.passage.is_class(token, "list") or token < opening.start - 2
 
 
+def _walked(walk: Walk, opening: Opening) -> bool:
+    """ "so I went outside to the cleanout": the speaker, who leaves the run."""
+    verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
+    return (
+        bool(verbs)
+        and walk.passage.is_class(verbs[-1] - 1, "walker")
+        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
+    )
+
+
 def _put_in(walk: Walk, opening: Opening) -> bool:
     """ "pushed it down the outlet", "dropped her in the floor drain"."""
     verbs = [t for t in range(opening.start - 5, opening.start) if walk.passage.is_class(t, "pushes_in")]
@@ -424,7 +440,8 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 
 def take_action(walk: Walk, tag: Tag) -> None:
     if tag.id != "lid_lifted":
-        if walk.pending is not None and not walk.pending.camera and not walk.pending.relook:
+        prepared = tag.id == "hand_removal" and walk.pending is not None and walk.pending.announced
+        if walk.pending is not None and not (walk.pending.camera or walk.pending.relook or prepared):
             walk.pending = None
         if tag.id in LEADS_ELSEWHERE:
             walk.busy_until = tag.end + 16

@@ -11,6 +11,7 @@ from extractor.reading import Tag
 
 PORTS = ("inlet", "outlet")
 LED_TO = ("absorption_trench", "main", "building", "soakaway")  # what a camera goes along or to, not into
+TAKEN_OFF = ("trap", "filter", "hose", "valve")  # off its fixture, which the camera goes into then
 SIDE_WORDS_BACK = 3
 
 
@@ -277,7 +278,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
                 return "origin"
             verb = token - 1 - (passage.word(token - 1) in ("is", "was"))
             led = passage.is_class(verb, "leads_off") or passage.measure_over(token - 1) is not None
-            return "belongs" if led or lid is not None else "topic"  # "the shoe off the downpipe": opened there
+            part = lid is not None and lid.id not in TAKEN_OFF
+            return "belongs" if led or part else "topic"  # "the shoe off the downpipe": opened there
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
         if word == "of" and passage.word(token - 1) in ("foot", "bottom", "base", "head"):

@@ -292,7 +292,11 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
-    if any(passage.word(token) in ("not", "never") for token in range(max(gap[0], opening.start - 5), opening.start)):
+    if any(
+        passage.word(token) in ("not", "never")
+        and passage.is_class(token + 1, "meets_verb", "makes_out", "arrives_verb")
+        for token in range(max(gap[0], opening.start - 5), opening.start)
+    ):
         return False  # "end of my reel, didn't see the main"
     junction = [t for t in passage.tags_from(gap[0], gap[1], "component") if t.id in ("junction",)]
     before_junction = [
