@@ -290,7 +290,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
-        pending.go = _put_in(walk, opening) or leads_on(walk, opening)
+        pending.go = _put_in(walk, opening) or leads_on(walk, opening) or _from_it_to(walk, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)
     known = pending.opening
@@ -317,6 +317,8 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     structure, port = whence
     if structure != "distribution_box" and not _stands_for_port(walk, line):
         return
+    if port is None and not reads_less(walk, line.end):
+        return
     last = walk.starts[-1] if walk.starts else None
     under_way = walk.state.run is not None and not walk.state.ended
     if under_way and last is not None:
@@ -341,14 +343,18 @@ def _is_numbered(walk: Walk, line: Opening) -> bool:
     return walk.passage.word(line.start) == "number" or walk.passage.measure_over(line.end - 1) is not None
 
 
-def _whence(walk: Walk) -> tuple[str, str] | None:
-    """The structure at hand and the kind of port that its lines go through."""
+def _whence(walk: Walk) -> tuple[str, str | None] | None:
+    """The structure at hand and the kind of port that its lines go through; of things that stand in numbers with no
+    port ("two floor drains, the near one"), the last of them.
+    """
     state = walk.state
     if "distribution_box" in (state.at, state.reached):
         return "distribution_box", "outlet"
     last = walk.starts[-1] if walk.starts else None
     if last is not None and last.structure and last.port and state.at in (None, last.structure):
         return last.structure, last.port
+    if last is not None and last.structure in (*FIXTURES_FLOW_DOWN, "downpipe", "gully"):
+        return last.structure, None
     return None
 
 
@@ -388,6 +394,17 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
         token -= 1
     return walk.passage.is_class(token, "list") or token < opening.start - 2
+
+
+def _from_it_to(walk: Walk, opening: Opening) -> bool:
+    """ "then from the cleanout to the house, 2.2 a joint": from one place to another, behind a turn."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if walk.passage.word(lead) != "from" or not walk.passage.is_class(opening.end, "to", "heads_to"):
+        return False
+    turn = walk.passage.covering(lead - 1, "boundary")
+    return turn is not None and reading_near(walk, opening.end, 8)
 
 
 def _walked(walk: Walk, opening: Opening) -> bool:

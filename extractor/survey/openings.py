@@ -11,6 +11,7 @@ from extractor.reading import Tag
 
 PORTS = ("inlet", "outlet")
 LED_TO = ("absorption_trench", "main", "building", "soakaway")  # what a camera goes along or to, not into
+NAMED_BY_FIXTURE = ("inspection_opening", "gully", "manhole", "inspection_chamber")
 TAKEN_OFF = ("trap", "filter", "hose", "valve")  # off its fixture, which the camera goes into then
 SIDE_WORDS_BACK = 3
 
@@ -167,6 +168,8 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     last = group[-1]
     if tag.start < last.end:
         return True
+    if tag.start == last.end and last.kind == "fixture" and tag.id in NAMED_BY_FIXTURE:
+        return True  # "the kitchen sink cleanout"
     between = passage.speech.words[last.end : tag.start]
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
@@ -189,13 +192,15 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
     places = [tag for tag in group if tag.kind in ("structure", "fixture") or tag.id == "stack"]
     ports = [tag.id for tag in group if tag.id in PORTS]
     label, end = _label(passage, start, end, bool(ports))
+    named_by = len(places) > 1 and places[0].kind == "fixture" and places[-1].id in NAMED_BY_FIXTURE
+    where = places[-1 if named_by else 0].id if places else None
     return Opening(
         start=start,
         end=end,
-        structure=places[0].id if places else None,
+        structure=where,
         port=ports[0] if ports else None,
         label=label,
-        part=_part(passage, start, places[0].id if places else None, bool(ports)),
+        part=_part(passage, start, where, bool(ports)),
     )
 
 

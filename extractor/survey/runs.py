@@ -80,7 +80,9 @@ def close_runs(
         ]
         readings = [pair for pair in readings if not _a_pipe_size(pair, readings)]
         run.end_m = max((metres for _, metres in readings), default=None)
-        _settle_end(passage, own, run, readings, openings, places)
+        later = runs[index + 1].start.start if index + 1 < len(runs) else len(passage)
+        named = [opening for opening in openings if opening.start < later or opening.start > runs[-1].start.start]
+        _settle_end(passage, own, run, readings, named, places)
     return runs
 
 
