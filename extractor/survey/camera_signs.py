@@ -44,7 +44,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
     if tag.id == "inspect":
-        if _goes_in(walk, tag) and not told_of_another_time(walk, tag.start, clause):
+        if walk.passage.is_class(tag.start, "camera_word") and told_of_another_time(walk, tag.start, clause):
+            return
+        if _goes_in(walk, tag):
             gather(walk, tag.start, tag.end).camera = True
             _remember_topic(walk, gather(walk, tag.start, tag.end), tag.start)
         return
@@ -234,7 +236,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     cue = walk.passage.covering(opening.start, "stretch")
     headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
-    way = leads_on(walk, opening) or any(walk.passage.word(t.start - 1) != "way" for t in headed)
+    way = (
+        leads_on(walk, opening)
+        or _from_it_to(walk, opening)
+        or any(walk.passage.word(t.start - 1) != "way" for t in headed)
+    )
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
@@ -324,6 +330,8 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if under_way and last is not None:
         known = (last.structure, last.port) == (structure, port) and last.label == line.label
         moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
+        behind = walk.passage.tags_from(line.end, line.end + 4, "movement")
+        moved = moved or any(t.id in ("camera_in", "relook") for t in behind)
         numbered = structure == "distribution_box" and _is_numbered(walk, line) and reading_near(walk, line.end, 12)
         if known or not (moved or numbered or reads_less(walk, line.end)):
             return

@@ -176,9 +176,15 @@ def _barred(
             elif tag.id in (*CLOSES, *HINDERS) and not passage.cue_at(tag.start - 1, "negation"):
                 place = places.get(tag)
                 reached = place is not None and run.end_m in (place.from_m, place.to_m)
-                if (reached or (place is None and tag.start >= furthest)) and (bars is None or bars.id not in CLOSES):
+                there = reached or (place is None and tag.start >= furthest)
+                if there and (bars is None or _closes(tag) > _closes(bars)):
                     bars = tag
     return bars
+
+
+def _closes(tag: Tag) -> int:
+    """How surely a camera is stopped by it."""
+    return 2 if tag.id in SHUTS else int(tag.id in CLOSES)
 
 
 def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | None:
@@ -199,7 +205,8 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
         if told or (near and not chosen and not wades and (filled or kind in ("cable_limit", "done"))):
             return end
         return None
-    return bar if bar.id in SHUTS else None
+    filled = any(passage.is_class(t, "fills_it") for t in range(bar.start - 2, bar.end + 2))
+    return bar if bar.id in SHUTS or filled else None
 
 
 def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:

@@ -145,7 +145,7 @@ def _in_it_at_once(walk: Walk, pending: Pending, token: int) -> bool:
     while walk.passage.is_class(lead, "article", "side"):
         lead -= 1
     behind = [m for m in walk.passage.measures_from(token, token + 1) if is_content(walk, m)]
-    deep = any(t.id.startswith("depth") for m in behind for t in walk.passage.tags_from(m.start - 2, m.end + 1, "role"))
+    deep = any(t.id.startswith("depth") for m in behind for t in walk.passage.tags_from(m.end, m.end + 1, "role"))
     led = walk.passage.word(lead) in ("in", "into", "down", "inside", "via", "through")
     return led and bool(behind) and not deep and token - opening.end <= 5
 

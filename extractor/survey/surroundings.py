@@ -118,8 +118,8 @@ def come_to(walk: Walk, opening: Opening) -> bool:
     """
     if opening.port or opening.structure is None or walk.state.run is None or walk.state.ended or walk.pending:
         return False
-    near = walk.passage.measures_from(opening.start - 12, opening.start)
-    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 8 for m in near)
+    near = walk.passage.measures_from(opening.start - 14, opening.start)
+    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 10 for m in near)
 
 
 def closed_at(walk: Walk, opening: Opening) -> bool:
