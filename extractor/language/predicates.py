@@ -76,8 +76,11 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
             if passage.cue_at(token, "boundary", "next"):
                 break
             stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
-            if stands and passage.is_class(token + 1, "copula", "will_word"):
-                yield tag.id, token + 1
+            verb = token + 1
+            while passage.is_class(verb, "at") or (verb > token + 1 and passage.measure_over(verb)):
+                verb += 1  # "the second one at one point six has dropped"
+            if stands and passage.is_class(verb, "copula", "will_word"):
+                yield tag.id, verb
 
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
@@ -124,9 +127,7 @@ def _match(passage: Passage, table: Predicates, token: int, component: str) -> t
     return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
 
 
-def _longest(
-    passage: Passage, table: Predicates, token: int, component: str, *left_out: str
-) -> tuple[str, int] | None:
+def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
     for at in range(token, min(len(passage), token + 2 * table.longest)):
