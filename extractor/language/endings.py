@@ -68,6 +68,8 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
     for token in range(1, len(passage)):
         meets = passage.is_class(token, "meets_verb")
         into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
+        bare = passage.word(token) == "into" and passage.measure_over(token - 1) is not None  # "4.9 into the soakaway"
+        into = into or bare
         if not meets and not into and not passage.is_class(token, "arrives_verb"):
             continue
         lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)

@@ -169,6 +169,10 @@ def _start(walk: Walk, pending: Pending) -> Start:
         direction = "downstream"  # there is no other way out of a fixture
     if pending.other_way and pending.direction is None and last and last.direction:
         direction = "upstream" if last.direction == "downstream" else "downstream"
+    if port is None and opening is not None and walk.passage.is_class(opening.start - 1, "article", "origin"):
+        lead = walk.passage.speech.words[max(0, opening.start - 3) : opening.start]
+        if "out" in lead and structure in (*TANKS, "distribution_box"):
+            port = "outlet"  # "out of the unit"
     port, direction = _through_a_port(structure, port, direction)
     return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
 
