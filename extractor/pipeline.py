@@ -13,6 +13,7 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
+from extractor.language.homographs import drop_verbs
 from extractor.language.measures import MeasureGrammar, habit_and_measures, measure_grammar
 from extractor.language.mishearings import mend, sound_index
 from extractor.language.passage import Passage, word_classes
@@ -24,6 +25,7 @@ from extractor.language.spellings import Spellings, spellings
 from extractor.language.tokens import tokenise
 from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
+from extractor.language.ways import add_ways
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
@@ -77,8 +79,8 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
-    mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
-    mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
+    mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
+    mended = add_ways(add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates)))))
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

@@ -636,6 +636,8 @@ def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:
     for said, meant in zip(passage.measures, passage.measures[1:], strict=False):
         if said.unit not in (None, "m") or meant.unit != said.unit or said.start in settled or meant.start in settled:
             continue
+        if passage.is_class(said.start - 1, "line_noun") or passage.word(said.start - 1) == "number":
+            continue  # "trench two now 2.7": which line, and then a reading
         gap = passage.speech.words[said.end : meant.start]
         if any(word not in passage.classes["filler"] for word in gap):
             continue

@@ -29,6 +29,7 @@ def add_endings(passage: Passage) -> Passage:
             *_camera_arrives(passage),
             *_comes_out(passage),
             *_all_it_does(passage),
+            *_ends_at_a_place(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
             *_out_of_cable(passage),
@@ -37,6 +38,7 @@ def add_endings(passage: Passage) -> Passage:
             *_chose_to_stop(passage),
         )
         if not any(passage.covering(token, "ending") for token in (tag.start, tag.end - 1))
+        or _named_place(passage, tag)
     ]
     if not found:
         return passage
@@ -64,9 +66,11 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
     for token in passage.every("meets_verb", "copula", "arrives_verb", start=1):
         meets = passage.is_class(token, "meets_verb")
         into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
+        bare = passage.word(token) == "into" and passage.measure_over(token - 1) is not None  # "4.9 into the soakaway"
+        into = into or bare
         if not meets and not into and not passage.is_class(token, "arrives_verb"):
             continue
-        lead = next((m for m in passage.measures_from(token - 8, token) if m.unit in (None, "m")), None)
+        lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)
         if lead is None or not _told_by_the_camera(passage, lead.end, token):
             continue
         behind = token + 1
@@ -86,13 +90,31 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, behind, "ending", "arrival")
 
 
+def _named_place(passage: Passage, tag: Tag) -> bool:
+    return tag.id == "arrival" and passage.is_class(tag.start, "ends_run")
+
+
+def _ends_at_a_place(passage: Passage) -> Iterator[Tag]:
+    """ "the run was completed at the stack", "survey terminated in the manhole"."""
+    for token in range(1, len(passage)):
+        if not passage.is_class(token, "ends_run") or passage.word(token + 1) not in ("at", "in"):
+            continue
+        place = token + 2
+        while passage.is_class(place, "article", "side"):
+            place += 1
+        there = passage.tags_from(place, place + 1, "structure", "fixture", "component")
+        if any(tag.kind != "component" or tag.id == "stack" for tag in there):
+            yield Tag(token, token + 2, "ending", "arrival")
+
+
 def _told_by_the_camera(passage: Passage, start: int, verb: int) -> bool:
     """Whether nothing but the camera, its speaker or a small word stands between a reading and the verb."""
     return all(
         passage.is_class(
             t, "someone", "camera_word", "camera_part", "copula", "list", "definite", "filler", "modal", "to"
         )
-        or passage.word(t) in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just")
+        or passage.word(t)
+        in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just", "can", "could")
         for t in range(start, verb)
     )
 
