@@ -51,7 +51,7 @@ def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
 def _starts(passage: Passage) -> dict[int, str]:
     starts: dict[int, str] = {}
     for tag in passage.tags_from(0, len(passage), *_OPENING_KINDS):
-        if tag.kind == "boundary" and not _is_boundary(passage, tag.start, tag.end):
+        if tag.kind == "boundary" and not is_boundary(passage, tag.start, tag.end):
             continue
         if tag.kind == "movement" and tag.id in ("inspect", "go"):
             continue
@@ -146,7 +146,7 @@ def _leads(passage: Passage, start: int, end: int) -> bool:
     return not prepared or (report is not None and report.end - report.start >= 2)
 
 
-def _is_boundary(passage: Passage, start: int, end: int) -> bool:
+def is_boundary(passage: Passage, start: int, end: int) -> bool:
     """ "on the right", "right through", "all good now": words that open a clause only where nothing holds them."""
     word, before, after = passage.word(start), passage.word(start - 1), passage.word(end)
     if end - start > 1:
@@ -154,7 +154,7 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
     if word == "well":
         return before != "as"
     if word == "so":
-        return after not in ("far", "much", "many", "long")
+        return before != "or" and after not in ("far", "much", "many", "long")
     if word == "right":
         held = before in passage.classes["before_right_hand"]
         return not held and after not in passage.classes["after_right_hand"]
@@ -194,7 +194,7 @@ def _with_noun(passage: Passage, start: int) -> int:
         if passage.is_class(before, "list"):
             return before
         boundary = passage.covering(before, "boundary")
-        if (boundary and _is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
+        if (boundary and is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
             break
         if (
             passage.covering(before, "negation")
@@ -211,7 +211,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m", "clock"):
+    if measure and measure.unit in (None, "m", "clock") and passage.word(measure.start - 1) not in ("those", "these"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")
@@ -245,6 +245,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     if passage.tags_from(start, end, "movement") and "plan" in acts:
         return "moving"
     for name in ("plan", "hearsay", "general", "question", "talk"):
+        if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
+            continue  # "i'll say no roots", "i'll call that moderate"
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
     if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
