@@ -30,6 +30,7 @@ STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # sai
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
 UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
@@ -187,10 +188,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (
-            passage.tags_from(tag.end + 1, tag.end + 4, "condition")
-            or passage.word(tag.end + 1) in ("it", "them", "that")
-        )
+        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
@@ -201,6 +199,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _is_made_of(passage: Passage, start: int) -> bool:
+    """ "a wall of wet wipes"; not "the walls of the well look fine"."""
+    found = passage.tags_from(start, start + 3, "condition")
+    return bool(found) and not any(passage.is_class(t, "copula") for t in range(start, found[0].start))
 
 
 def _is_verb(passage: Passage, tag: Tag) -> bool:
@@ -278,7 +282,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
-            if tag.id in HELD and named in ("inlet", "outlet"):
+            if tag.id in HELD and named in HOLDERS_PARTS:
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
