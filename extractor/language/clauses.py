@@ -18,6 +18,7 @@ from extractor.reading import Tag
 
 _OPENING_KINDS = ("boundary", "movement")
 _SPEAKERS = ("i", "we")
+_ASIDES = {"hearsay": 2, "general": 3}  # words of a cue that begins a statement: "she reckons", not "always"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def _starts(passage: Passage) -> dict[int, str]:
             starts[_with_lead(passage, tag.start)] = "report"
         elif tag.id in ("main_issue", "recommendation"):
             starts.setdefault(_with_noun(passage, tag.start), tag.id)
-        elif tag.id in ("plan", "closing", "question", "talk"):
+        elif tag.id in ("plan", "closing", "question", "talk") or _begins_aside(passage, tag):
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
@@ -82,6 +83,11 @@ def _starts(passage: Passage) -> dict[int, str]:
         if over and over.start < token:
             del starts[token]
     return starts
+
+
+def _begins_aside(passage: Passage, tag: Tag) -> bool:
+    """ "she reckons", "roots will find"; not "always", nor "you could lose a dog in it", which tells how big."""
+    return tag.end - tag.start >= _ASIDES.get(tag.id, len(passage)) and passage.word(tag.start) != "you"
 
 
 def _subject_and_verb(passage: Passage, token: int) -> bool:
@@ -271,8 +277,20 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and _goes_on(passage, clause, last)
         ):
             act = last.act
+        elif (
+            last
+            and act == "report"
+            and last.act == "hearsay"
+            and clause.opener in ("subject", "report")
+            and _just_cue(last)
+        ):
+            act = last.act  # "he told me | it was full"
         out.append(Clause(clause.start, clause.end, clause.opener, act))
     return out
+
+
+def _just_cue(clause: Clause) -> bool:
+    return clause.end - clause.start <= 5
 
 
 def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:

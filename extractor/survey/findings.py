@@ -30,6 +30,7 @@ STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # sai
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
 UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
@@ -176,7 +177,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag) or _not_of_the_drain(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -187,10 +188,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (
-            passage.tags_from(tag.end + 1, tag.end + 4, "condition")
-            or passage.word(tag.end + 1) in ("it", "them", "that")
-        )
+        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
@@ -203,6 +201,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     return reader.places.get(tag, NOWHERE).how not in own
 
 
+def _is_made_of(passage: Passage, start: int) -> bool:
+    """ "a wall of wet wipes"; not "the walls of the well look fine"."""
+    found = passage.tags_from(start, start + 3, "condition")
+    return bool(found) and not any(passage.is_class(t, "copula") for t in range(start, found[0].start))
+
+
 def _is_verb(passage: Passage, tag: Tag) -> bool:
     """ "where the pipe leaves the chamber": a plural that takes an object."""
     return (
@@ -210,6 +214,21 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
         and passage.word(tag.start).endswith("s")
         and passage.word(tag.end) == "the"
         and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
+
+
+def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
+    """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
+        if passage.is_class(token, "not_the_drain"):
+            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
+            token, "extent"
+        ):
+            break
+    behind = range(tag.end, tag.end + 4)
+    return passage.is_class(tag.end, "inside") and any(
+        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
     )
 
 
@@ -263,7 +282,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
-            if tag.id in HELD and named in ("inlet", "outlet"):
+            if tag.id in HELD and named in HOLDERS_PARTS:
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
@@ -443,9 +462,8 @@ def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
     """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
-    near = (*range(max(0, tag.start - 5), tag.start), *range(tag.end, tag.end + 4))
-    for token in near:
-        if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
+    for token in passage.tokens_of(tag.start - 5, tag.end + 4, ("camera_part",)):
+        if not tag.start <= token < tag.end and passage.is_class(token - 1, "article", "camera_part"):
             between = range(min(token, tag.end), max(token, tag.start))
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
                 return passage.word(tag.end) == "on" or (

@@ -243,7 +243,7 @@ def _where(state: Placing, tag: Tag) -> bool:
 
 
 def _after_good(state: Placing, tag: Tag) -> bool:
-    """ "clear up to 5.5 there's a root mass": what is wrong, told behind a stretch that is in order, is at its far end."""
+    """ "clear up to 5.5 there's a root mass": what is wrong, behind a stretch that is in order, is at its far end."""
     passage, holders = state.passage, state.breath.holders
     if not holders or any(held.id not in ("sound", "dry") for held in holders) or tag.id in STATES:
         return False
