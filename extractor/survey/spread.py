@@ -258,7 +258,7 @@ def run_over(state: Placing, tag: Tag) -> bool:
         return True
     structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
     apart = clause_at(state.clauses, tag.start).start > start
-    named = any(start - 7 <= tag.start and tag.end >= start - 4 for tag in structures)  # "the manhole at 11.9"
     measure = passage.measure_over(start - 1)
-    named = named and measure is not None and passage.is_class(measure.start - 1, "at")
+    lead = measure.start - 1 if measure is not None else start
+    named = passage.is_class(lead, "at") and any(tag.end == lead for tag in structures)  # "the manhole at 11.9"
     return bool(structures) and (named or apart or any(cue.id == "arrival" for cue in endings))
