@@ -30,6 +30,7 @@ STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # sai
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
 UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+RUNNING_PARTS = ("pump", "float_switch", "hose")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
@@ -177,7 +178,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag) or _not_of_the_drain(passage, tag)):
+    if tag.kind == "condition" and (
+        _hides(passage, tag)
+        or _is_verb(passage, tag)
+        or _not_of_the_drain(passage, tag)
+        or _comes_in(passage, clause, tag)
+    ):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -199,6 +205,14 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
+    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+        return False
+    before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
+    return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
 
 
 def _is_made_of(passage: Passage, start: int) -> bool:
@@ -286,7 +300,18 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
+    for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
+        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+            located[one] = located[other]  # "lint and hair in the filter"
     return located
+
+
+def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
+    """Whether two things stand in one list, with nothing else between."""
+    between = range(one.end, other.start)
+    return any(passage.is_class(t, "list") for t in between) and all(
+        passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
+    )
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -419,6 +444,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
+    if tag.id == "flowing" and component in RUNNING_PARTS:
+        return  # "and now it's running": the pump
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named
