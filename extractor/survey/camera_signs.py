@@ -332,7 +332,8 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
         moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
         behind = walk.passage.tags_from(line.end, line.end + 4, "movement")
         moved = moved or any(t.id in ("camera_in", "relook") for t in behind)
-        numbered = structure == "distribution_box" and _is_numbered(walk, line) and reading_near(walk, line.end, 12)
+        told = _is_numbered(walk, line) or walk.passage.is_class(line.start, "line_side")
+        numbered = structure == "distribution_box" and told and reading_near(walk, line.end, 12)
         if known or not (moved or numbered or reads_less(walk, line.end)):
             return
     pending = gather(walk, line.start, line.end)

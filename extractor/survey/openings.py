@@ -118,6 +118,8 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         label, at = str(int(ordinal.low)), ordinal.end
     elif passage.is_class(token, "line_side", "line_order"):
         label, at = passage.word(token), token + 1
+        if passage.is_class(at, "line_side"):
+            label, at = f"{label} {passage.word(at)}", at + 1  # "the far right one"
     else:
         return None
     if passage.word(at) == "hand":
@@ -126,8 +128,8 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
             return Opening(token, at, None, None, label, "topic", line=True)
     elif not passage.is_class(at, "line_noun"):
         return None
-    pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
-    pointed_at = pointed_at or passage.is_class(at, "field_line")
+    pointed_at = passage.is_class(token - 1, "article") or passage.is_class(at, "field_line")
+    pointed_at = pointed_at or passage.cue_at(token - 1, "boundary") is not None
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
@@ -224,6 +226,9 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
             return str(int(measure.low)), measure.end
     if behind_letter(passage.word(end)):
         return passage.word(end), end + 1
+    beside = port and passage.word(end) in ("on", "at", "to") and passage.is_class(end + 1, "article")
+    if beside and passage.is_class(end + 2, "line_side") and passage.word(end + 2) != "end":
+        return passage.word(end + 2), end + 3  # "the inlet on the left"
     for token in range(start - 1, max(-1, start - 1 - SIDE_WORDS_BACK), -1):
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":

@@ -143,6 +143,11 @@ def _settle_end(
         stopped = _stopped_by(passage, found, barred)
         if stopped is not None:
             found["could_not_pass"] = stopped
+    if arrival is not None and stopped is not None and stopped.start > arrival.end:
+        between = [o for o in openings if arrival.end <= o.start < stopped.start and o.structure is not None]
+        if between and not any(arrival.end <= m.start < stopped.start for m, _ in readings):
+            stopped = None  # of another opening, which the camera did not get into
+            found.pop("could_not_pass", None)
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
         again = arrival.at == run.start.structure and run.start.destination is not None
         run.end_reason, run.end_at = "reached", run.start.destination if again else arrival.at  # "to the boundary trap"
@@ -257,7 +262,10 @@ def _arrival(
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
                 )
-                if best is None or opening.start > best.start:
+                turned = best is not None and any(
+                    tag.id in ("turn", "next") for tag in passage.tags_from(best.end, opening.start, "boundary")
+                )
+                if best is None or (opening.start > best.start and not turned):
                     best = candidate
     return best
 
