@@ -340,7 +340,10 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if pending.opening is not None and pending.opening.port:
         if pending.opening.label is None:
             pending.opening = replace(pending.opening, label=line.label)
-        return
+            return
+        if pending.opening.label == line.label or pending.opening.start + 3 > line.start:
+            return
+        pending.start = line.start  # "the left one was never used, the middle one then"
     pending.opening = Opening(line.start, line.end, structure, port, line.label, "origin")
     pending.announced = True
     if walk.state.at != structure:
@@ -477,7 +480,7 @@ def take_action(walk: Walk, tag: Tag) -> None:
     near = [o for o in near if o.structure not in NEVER_VISITED]
     near.sort(
         key=lambda o: (
-            o.part == "destination",
+            o.part == "destination" and not 0 <= tag.start - o.end <= 1,
             abs(o.start - tag.end) if o.start >= tag.end else tag.start - o.end + 1,
         )
     )
