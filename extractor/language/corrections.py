@@ -57,12 +57,14 @@ def correct(passage: Passage) -> Passage:
     repairs.sort(key=lambda repair: repair.correction.cue)
     masked = frozenset(token for repair in repairs for token in repair.masked)
     swaps = {old: new for repair in repairs for old, new in repair.replaced}
-    measures = tuple(
-        replace(m, low=swaps[m].low, high=swaps[m].high, length_m=swaps[m].length_m, unit=swaps[m].unit)
-        if m in swaps
-        else m
-        for m in passage.measures
-    )
+    measures = passage.measures
+    if swaps:
+        measures = tuple(
+            replace(m, low=swaps[m].low, high=swaps[m].high, length_m=swaps[m].length_m, unit=swaps[m].unit)
+            if m in swaps
+            else m
+            for m in measures
+        )
     return passage.without(masked, tuple(repair.correction for repair in repairs), measures)
 
 
@@ -494,7 +496,7 @@ def _amended(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
 
 
 def _put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
-    """ "a crack no it's only a cobweb", "roots no wait that's just string": what it is not, and what it is, known or not."""
+    """ "a crack no it's only a cobweb", "roots no wait that's just string": what it is not, and what it is."""
     if cue.id not in ("strong", "weak"):
         return None
     denial = _denial(passage, cue.end)

@@ -1,16 +1,16 @@
 """Deeds told by a verb and its object, which no fixed phrase holds: "ran the laundry tub", "the pit lid is up now",
 "sent the auger down it", "pulled a lump of fat out of the tee".
 
-The phrases of the lexicon name most work; this finds the rest by its parts: a lid and a word that says it is open, water
-or dye and where it was put, a tool and the verb that sends it, a verb of taking and what was taken. Whether the work was
-done, ordered or planned is told later, from the clause.
+The phrases of the lexicon name most work; this finds the rest by its parts: a lid and a word that says it is open,
+water or dye and where it was put, a tool and the verb that sends it, a verb of taking and what was taken. Whether the
+work was done, ordered or planned is told later, from the clause.
 """
 
 from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 FLUSHED_STRUCTURES = (
     "distribution_box", "downpipe", "gully", "inspection_opening", "manhole", "inspection_chamber", "stormwater_pit",
@@ -51,7 +51,7 @@ def add_deeds(passage: Passage) -> Passage:
                 known.append(tag)
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
 
 
 def _ends_statement(passage: Passage, token: int) -> bool:
@@ -75,9 +75,7 @@ def _statement_end(passage: Passage, start: int, reach: int) -> int:
 
 def _dye(passage: Passage) -> Iterator[Tag]:
     """ "dye was placed in the basin", "put a bit of the red dye down the shower"."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "dye_word"):
-            continue
+    for token in passage.every("dye_word"):
         verb = next((t for t in range(token - 1, max(-1, token - 6), -1) if passage.is_class(t, "puts_water")), None)
         if verb is not None and not any(_ends_statement(passage, t) for t in range(verb + 1, token)):
             yield Tag(verb, token + 1, "action", "dye_test")
@@ -90,7 +88,7 @@ def _water_run(passage: Passage) -> Iterator[Tag]:
     for tag in passage.tags_from(0, len(passage), "fixture", "structure"):
         if tag.kind == "structure" and tag.id not in FLUSHED_STRUCTURES:
             continue
-        if any(passage.is_class(t, "dye_word") for t in range(tag.start - 6, tag.start)):
+        if passage.has_class(tag.start - 6, tag.start, "dye_word"):
             continue
         behind = tag.end
         while passage.is_class(behind, "passive", "filler") or passage.word(behind) in passage.classes["been_word"]:
@@ -136,9 +134,7 @@ def done_meanwhile(passage: Passage, verb: int) -> bool:
 
 def _water_down(passage: Passage) -> Iterator[Tag]:
     """ "the hose in the garage downpipe", "a bucket down the gully": water, where it went in, and no jet near."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "water_source"):
-            continue
+    for token in passage.every("water_source"):
         put = any(passage.is_class(t, "puts_water", "run_water", "had_done") for t in range(token - 4, token))
         there = passage.cue_at(token - 1, "speech_act") or passage.covering(token - 2, "speech_act")
         if not put and (passage.word(token) == "water" or there):
@@ -176,19 +172,19 @@ def _lids(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token, "lid_open") and not passage.is_class(token + 1, "measure_of_open"):
             yield Tag(_lift_verb(passage, start) or start, token + 1, "action", "lid_lifted")
             continue
-        if passage.word(end + 1) == "not" and passage.is_class(end, "modal", "refuses_modal"):
-            if any(passage.is_class(t, "stuck_word", "lid_moves") for t in range(end + 2, end + 5)):
-                yield Tag(start, end + 3, "action", "lid_lifted")
-                continue
+        refused = passage.word(end + 1) == "not" and passage.is_class(end, "modal", "refuses_modal")
+        if refused and passage.has_class(end + 2, end + 5, "stuck_word", "lid_moves"):
+            yield Tag(start, end + 3, "action", "lid_lifted")
+            continue
         verb = next((t for t in range(start - 1, max(-1, start - 6), -1) if passage.is_class(t, "opens_lid")), None)
         if verb is not None and not any(
             _ends_statement(passage, t) or passage.covering(t, "condition") for t in range(verb + 1, start)
         ):
             yield Tag(verb, end, "action", "lid_lifted")
             continue
-        if fronted := next((t for t in range(start - 1, max(-1, start - 5), -1) if passage.word(t) == "with"), None):
-            if passage.is_class(fronted - 1, "lid_open") and fronted - 1 not in passage.masked:
-                yield Tag(fronted - 1, end, "action", "lid_lifted")
+        fronted = next((t for t in range(start - 1, max(-1, start - 5), -1) if passage.word(t) == "with"), 0)
+        if fronted and passage.is_class(fronted - 1, "lid_open") and fronted - 1 not in passage.masked:
+            yield Tag(fronted - 1, end, "action", "lid_lifted")
 
 
 def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
@@ -196,12 +192,8 @@ def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
     for tag in passage.tags_from(0, len(passage), "component"):
         if tag.id == "lid" or (tag.id == "cap" and _of_opening(passage, tag.start, tag.end)):
             yield tag.start, tag.end
-    for token in range(len(passage)):
-        if (
-            passage.is_class(token, "lid_word")
-            and passage.covering(token, "component") is None
-            and _of_opening(passage, token, token + 1)
-        ):
+    for token in passage.every("lid_word"):
+        if passage.covering(token, "component") is None and _of_opening(passage, token, token + 1):
             yield token, token + 1
 
 
@@ -242,18 +234,18 @@ def _opened(passage: Passage) -> Iterator[Tag]:
             passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]
         ):
             token += 1
-        if passage.word(token) in passage.classes["opened_up"] and (
-            token > tag.end or _lift_verb(passage, tag.start) is not None
-        ):
-            if not passage.things_from(token, token + 3) and not passage.is_class(token + 1, "to", "inside"):
-                yield Tag(_lift_verb(passage, tag.start) or tag.start, token + 1, "action", "lid_lifted")
+        if passage.word(token) not in passage.classes["opened_up"]:
+            continue
+        verb = _lift_verb(passage, tag.start)
+        led_on = passage.things_from(token, token + 3) or passage.is_class(token + 1, "to", "inside")
+        if (token > tag.end or verb is not None) and not led_on:
+            yield Tag(verb or tag.start, token + 1, "action", "lid_lifted")
 
 
 def _dug_open(passage: Passage) -> Iterator[Tag]:
     """ "had to dig for the lid but I got it open", "the lid was stuck but it's off now": open at last."""
-    for token in range(len(passage)):
-        opened = passage.is_class(token, "opened_up", "opens_lid") or passage.word(token) in ("off", "up")
-        if not opened or passage.is_class(token - 1, "gets_off"):
+    for token in passage.tokens_of(0, len(passage), ("opened_up", "opens_lid"), ("off", "up")):
+        if passage.is_class(token - 1, "gets_off"):
             continue
         got = passage.is_class(token - 1, "object_pronoun") and passage.is_class(token - 2, "gets_off", "opens_lid")
         state = passage.is_class(token - 1, "copula") and passage.is_class(token - 2, "pronoun")
@@ -274,15 +266,16 @@ def _tools(passage: Passage) -> Iterator[Tag]:
     """ "sent the auger down thirty feet", "the jetter's been up it", "gave it a blow with the water jet", "that's the
     rods then".
     """
-    for token in range(len(passage)):
-        action = next((action for name, action in TOOLS if passage.is_class(token, name)), None)
-        if action is None or passage.is_class(token + 1, *(name for name, _ in TOOLS)):
+    names = tuple(name for name, _ in TOOLS)
+    for token in passage.every(*names):
+        action = next(action for name, action in TOOLS if passage.is_class(token, name))
+        if passage.is_class(token + 1, *names):
             continue
         verb = _sends(passage, token)
         goes = _goes(passage, token)
         if verb is not None and (goes or not passage.is_class(verb, "holds_tool")):
             yield Tag(verb, token + 1, "action", action)
-        elif goes and passage.is_class(token - 1, "article", *(name for name, _ in TOOLS)):
+        elif goes and passage.is_class(token - 1, "article", *names):
             yield Tag(token, token + 2, "action", action)
         elif passage.is_class(token + 1, "and_now") and passage.is_class(token - 2, "copula"):
             yield Tag(token, token + 1, "action", action)
@@ -290,9 +283,7 @@ def _tools(passage: Passage) -> Iterator[Tag]:
 
 def _given(passage: Passage) -> Iterator[Tag]:
     """ "gave her a good blasting", "gave it a few plunges"."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "gives"):
-            continue
+    for token in passage.every("gives"):
         for noun in range(token + 2, min(len(passage), token + 8)):
             action = next((action for name, action in GIVEN if passage.is_class(noun, name)), None)
             if action is not None and any(passage.is_class(t, "article") for t in range(token + 1, noun)):
@@ -328,10 +319,8 @@ def _goes(passage: Passage, tool: int) -> bool:
 
 def _taken_out(passage: Passage) -> Iterator[Tag]:
     """ "pulled a lump of wipes out", "scraped the fat off the tee", "hooked the rag off": taken out by hand."""
-    for token in range(len(passage)):
+    for token in passage.every("takes_by_hand", "takes_out"):
         strong = passage.is_class(token, "takes_by_hand")
-        if not strong and not passage.is_class(token, "takes_out"):
-            continue
         if passage.covering(token, "action") is not None or passage.covering(token, "movement") is not None:
             continue
         if passage.word(token - 1) == "it":
@@ -354,9 +343,7 @@ def _taken_out(passage: Passage) -> Iterator[Tag]:
 
 def _sucked_out(passage: Passage) -> Iterator[Tag]:
     """ "pumped the manhole out", "had the truck pump it out", "drew it right down": emptied."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "sucks"):
-            continue
+    for token in passage.every("sucks"):
         if not (passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked")) and not _got_done(
             passage, token
         ):
@@ -367,14 +354,18 @@ def _sucked_out(passage: Passage) -> Iterator[Tag]:
         it = passage.is_class(token + 1, "pronoun", "object_pronoun", "all_of")
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
-        elif passage.is_class(token, "empties") and (held or passage.is_class(token + 1, "object_pronoun")):
-            if not passage.is_class(token - 1, "pronoun") and passage.covering(token - 1, "condition") is None:
-                yield Tag(token, token + 2, "action", "pump_out")
+        elif (
+            passage.is_class(token, "empties")
+            and (held or passage.is_class(token + 1, "object_pronoun"))
+            and not passage.is_class(token - 1, "pronoun")
+            and passage.covering(token - 1, "condition") is None
+        ):
+            yield Tag(token, token + 2, "action", "pump_out")
 
 
 def _marked(passage: Passage) -> Iterator[Tag]:
     """ "staked the tank", "sprayed a cross on the slab", "knocked a peg in over it": located from above."""
-    for token in range(len(passage)):
+    for token in passage.every("marks_ground", "ground_mark"):
         if passage.is_class(token, "marks_ground") and (
             passage.is_class(token + 1, "article", "object_pronoun", "side")
             or passage.things_from(token + 1, token + 2)
@@ -388,8 +379,8 @@ def _marked(passage: Passage) -> Iterator[Tag]:
 
 def _held_water(passage: Passage) -> Iterator[Tag]:
     """ "filled it up and it lost two litres": filled to see whether it holds."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "fills_up") or passage.is_class(token - 1, "copula"):
+    for token in passage.every("fills_up"):
+        if passage.is_class(token - 1, "copula"):
             continue
         if passage.is_class(token + 1, "object_pronoun", "article") and any(
             passage.is_class(t, "holds_level") for t in range(token + 2, token + 14)
@@ -399,9 +390,7 @@ def _held_water(passage: Passage) -> Iterator[Tag]:
 
 def _freed(passage: Passage) -> Iterator[Tag]:
     """ "jiggled the float", "flicked the breaker": a pump set going again."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "sets_going"):
-            continue
+    for token in passage.every("sets_going"):
         end = _statement_end(passage, token + 1, 5)
         part = next(
             (t for t in passage.tags_from(token + 1, end, "component") if t.id in ("pump", "float_switch")), None
@@ -413,9 +402,9 @@ def _freed(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, switch + 1, "action", "pump_reset")
         elif passage.is_class(token + 1, "object_pronoun") and _pump_before(passage, token):
             yield Tag(token, token + 2, "action", "pump_reset")
-    for token in range(len(passage)):
-        back = passage.is_class(token, "switches_back") and passage.word(token + 1) == "it"
-        if back and passage.word(token + 2) in ("back", "in", "on") and _pump_before(passage, token):
+    for token in passage.every("switches_back"):
+        back = passage.word(token + 1) == "it" and passage.word(token + 2) in ("back", "in", "on")
+        if back and _pump_before(passage, token):
             yield Tag(token, token + 3, "action", "pump_reset")
 
 
@@ -429,9 +418,7 @@ def _pump_before(passage: Passage, token: int) -> bool:
 
 def _renewed(passage: Passage) -> Iterator[Tag]:
     """ "put a length of new hose on it", "fitted another float": a new part, put in by a verb."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "puts_part"):
-            continue
+    for token in passage.every("puts_part"):
         end = _statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")
         new = next((t for t in range(token + 1, end) if passage.is_class(t, "new_part")), None)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 IN_THE_ROOM = 25  # words back to the room in which a fixture stands
@@ -63,7 +63,7 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     if not resolved and not added:
         return passage
     tags = (*(resolved.get(tag, tag) for tag in passage.tags), *added)
-    return replace(passage, tags=tuple(sorted(tags, key=lambda tag: (tag.start, tag.end))))
+    return replace(passage, tags=tuple(sorted(tags, key=by_place)))
 
 
 def _sump_of_rain(passage: Passage) -> Passage:

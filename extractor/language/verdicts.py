@@ -122,7 +122,8 @@ def _is_the_trouble(passage: Passage, token: int) -> bool:
         return False
     lead = token + 2 if passage.word(token + 1) in ("the", "your", "my", "our") else token + 1
     noun = trouble_at(passage, lead)
-    return noun is not None and (noun.firm or lead > token + 1) and trouble_at(passage, token - 1) is None
+    firm = noun is not None and (bool(noun.firm) or lead > token + 1)
+    return firm and trouble_at(passage, token - 1) is None
 
 
 def _inside_measure(passage: Passage, token: int) -> bool:
@@ -187,7 +188,7 @@ def _subject(passage: Passage, token: int) -> bool:
 
 def _advised(passage: Passage, token: int) -> bool:
     """ "i recommend that it be": what is advised is no statement of its own."""
-    return any(passage.is_class(at, "advises") for at in range(max(0, token - 3), token))
+    return passage.has_class(token - 3, token, "advises")
 
 
 def _pointer_verb(passage: Passage, token: int) -> bool:
@@ -221,7 +222,7 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
-    return noun.firm or (
+    return bool(noun.firm) or (
         lead > token and passage.word(token) in ("the", "your", "my", "our") and links(passage, noun.end)
     )
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from extractor.language.advice import looks_again
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
-from extractor.language.verdicts import Verdict, find_verdicts
+from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
 from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
@@ -34,10 +34,9 @@ class ConclusionDraft:
 
 
 def read_conclusions(
-    passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft], denied: Set[Tag]
+    passage: Passage, clauses: Sequence[Clause], verdicts: Sequence[Verdict], rows: Sequence[Draft], denied: Set[Tag]
 ) -> list[ConclusionDraft]:
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
-    verdicts = find_verdicts(passage)
     mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):
@@ -94,8 +93,7 @@ def _main(
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
     if about.condition is None and _only_points(passage, verdict):
-        before = _pointed_at(passage, verdicts, index, rows, denied)
-        about = before if before is not None else about
+        about = _pointed_at(passage, verdicts, index, rows, denied) or about
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
@@ -122,7 +120,7 @@ def _only_points(passage: Passage, verdict: Verdict) -> bool:
 
 
 def _pointed_at(
-    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> About | None:
     """What the statement before names, else the finding told last."""
     before = verdicts[index - 1] if index else None

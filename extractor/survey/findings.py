@@ -30,6 +30,8 @@ STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # sai
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
 UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+RUNNING_PARTS = ("pump", "float_switch", "hose")
+HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
@@ -148,6 +150,9 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
     if reader.places.get(tag, NOWHERE).how == "end told":
         return True  # "comes good again at 4.8"
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True  # "the full length"
     level = passage.measure_over(tag.start - 1)
     if tag.id == "full" and level is not None and level.unit == "%":
         return True  # "thirty percent full"
@@ -173,7 +178,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
+    if tag.kind == "condition" and (
+        _hides(passage, tag)
+        or _is_verb(passage, tag)
+        or _not_of_the_drain(passage, tag)
+        or _comes_in(passage, clause, tag)
+    ):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -184,10 +194,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (
-            passage.tags_from(tag.end + 1, tag.end + 4, "condition")
-            or passage.word(tag.end + 1) in ("it", "them", "that")
-        )
+        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
@@ -200,6 +207,20 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     return reader.places.get(tag, NOWHERE).how not in own
 
 
+def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
+    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+        return False
+    before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
+    return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
+
+
+def _is_made_of(passage: Passage, start: int) -> bool:
+    """ "a wall of wet wipes"; not "the walls of the well look fine"."""
+    found = passage.tags_from(start, start + 3, "condition")
+    return bool(found) and not any(passage.is_class(t, "copula") for t in range(start, found[0].start))
+
+
 def _is_verb(passage: Passage, tag: Tag) -> bool:
     """ "where the pipe leaves the chamber": a plural that takes an object."""
     return (
@@ -207,6 +228,21 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
         and passage.word(tag.start).endswith("s")
         and passage.word(tag.end) == "the"
         and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
+
+
+def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
+    """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
+        if passage.is_class(token, "not_the_drain"):
+            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
+            token, "extent"
+        ):
+            break
+    behind = range(tag.end, tag.end + 4)
+    return passage.is_class(tag.end, "inside") and any(
+        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
     )
 
 
@@ -260,11 +296,22 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
-            if tag.id in HELD and named in ("inlet", "outlet"):
+            if tag.id in HELD and named in HOLDERS_PARTS:
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
+    for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
+        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+            located[one] = located[other]  # "lint and hair in the filter"
     return located
+
+
+def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
+    """Whether two things stand in one list, with nothing else between."""
+    between = range(one.end, other.start)
+    return any(passage.is_class(t, "list") for t in between) and all(
+        passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
+    )
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -285,8 +332,13 @@ def _in_it(passage: Passage, start: int) -> bool:
     """ "heavy corrosion on them", "grease in the mouth of it": said to be on what was just named."""
     words = passage.speech.words[start : start + 6]
     for index, word in enumerate(words):
-        if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
+        before = words[index - 1] if index else ""
+        if word in ("it", "them") and before in passage.classes["inside"]:
             return True
+        if word == "one" and before in ("that", "this") and index > 1 and words[index - 2] in passage.classes["inside"]:
+            return True
+        if word in ("that", "this"):
+            continue
         if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
@@ -298,7 +350,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
     """
     words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
     plain = [token for token in words if passage.measure_over(token) is None]
-    if not words or len(plain) > 5:
+    whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
+    if not words or len(plain) - 2 * whole_of > 5:
         return False
     has_preposition = False
     for token in words:
@@ -307,6 +360,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
+        if measure is not None and is_count(passage, measure):
+            continue  # "roots in two joints"
         if measure is not None:
             if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
@@ -314,7 +369,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
             continue
         if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
-    return has_preposition and not (passage.measure_over(end - 1))
+    last = passage.measure_over(end - 1)
+    return has_preposition and (last is None or is_count(passage, last))
 
 
 # --- components ---------------------------------------------------------------------------------
@@ -388,6 +444,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
+    if tag.id == "flowing" and component in RUNNING_PARTS:
+        return  # "and now it's running": the pump
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named
@@ -431,9 +489,8 @@ def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
     """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
-    near = (*range(max(0, tag.start - 5), tag.start), *range(tag.end, tag.end + 4))
-    for token in near:
-        if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
+    for token in passage.tokens_of(tag.start - 5, tag.end + 4, ("camera_part",)):
+        if not tag.start <= token < tag.end and passage.is_class(token - 1, "article", "camera_part"):
             between = range(min(token, tag.end), max(token, tag.start))
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
                 return passage.word(tag.end) == "on" or (
@@ -666,7 +723,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
-    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+    named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
+    if named and place.to_m is not None:
         place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
@@ -696,6 +754,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         component = topic.component
     spread = place.to_m is not None
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
+    if spread and scene.kind == "run" and component != "patch":
+        component = None  # "good from the manhole to the junction at 4.4": the pipe is
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
     behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
@@ -1049,7 +1109,7 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             between = range(tag.end, measure.start)
             blocked = any(
                 _told_between(passage, token, tag)
-                or (passage.cue_at(token, "boundary", "next"))
+                or (passage.cue_at(token, "boundary", "next") and passage.measure_over(token - 1) not in own)
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
                     (m := passage.measure_over(token))
@@ -1064,7 +1124,10 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
                 if t.id in FEATURES and tag.kind == "component"
             ]
             gap = passage.distance(tag.end, measure.start)
-            if not blocked and not others and gap <= 9:
+            gap -= sum(
+                min(m.end, measure.start) - max(m.start, tag.end) for m in own if tag.end <= m.start < measure.start
+            )
+            if not blocked and not others and gap <= 11:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
             front = own_clause if measure.start >= own_clause else clause.start

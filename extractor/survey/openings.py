@@ -74,15 +74,15 @@ def _tee_gone_through(passage: Passage, tag: Tag) -> Tag:
 def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, ...]:
     """ "number two", "the left hand one", "the next line", "trench two": one of several, where no opening is named."""
     taken = {token for opening in openings for token in range(opening.start, opening.end) if _names_port(opening)}
-    found = []
-    token = 0
-    while token < len(passage):
-        line = _numbered(passage, token) or _told_by_side(passage, token)
-        if line is None or not taken.isdisjoint(range(line.start, line.end + 1)):
-            token += 1
+    found: list[Opening] = []
+    ordinals = [token for m in passage.measures if m.unit == "ordinal" for token in range(m.start, m.end)]
+    spoken = passage.tokens_of(0, len(passage), ("line_noun", "line_side", "line_order"), ("number",))
+    for token in sorted({*ordinals, *spoken}):
+        if found and token < found[-1].end:
             continue
-        found.append(line)
-        token = line.end
+        line = _numbered(passage, token) or _told_by_side(passage, token)
+        if line is not None and taken.isdisjoint(range(line.start, line.end + 1)):
+            found.append(line)
     return tuple(found)
 
 

@@ -173,7 +173,7 @@ def distances(passage: Passage, start: int, end: int) -> Iterator[float]:
 
 
 def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> tuple[Draft, bool] | None:
-    """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line to be cleared."""
+    """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line."""
     if not any(passage.is_class(at, "clears_line") for at in range(start, end)):
         return None
     inside = [row for row in troubles if row.condition in IN_BORE and row.outcome != "cleared" and row.start < start]

@@ -228,8 +228,7 @@ def come_back(walk: Walk, token: int) -> None:
 def _another_time(walk: Walk, token: int, clause: Clause) -> bool:
     passage = walk.passage
     first = max(clause.start - OF_A_STORY, 0)
-    past = any(passage.is_class(t, "story_verb") for t in range(max(first, token - 6), min(token + 5, len(passage))))
-    if not past:
+    if not passage.has_class(max(first, token - 6), token + 5, "story_verb"):
         return False
     for before in range(token - 1, first - 1, -1):
         turn = passage.covering(before, "boundary")
