@@ -236,10 +236,10 @@ def _opened(passage: Passage) -> Iterator[Tag]:
             token += 1
         if passage.word(token) not in passage.classes["opened_up"]:
             continue
-        verb = _lift_verb(passage, tag.start)
+        lifted = _lift_verb(passage, tag.start)
         led_on = passage.things_from(token, token + 3) or passage.is_class(token + 1, "to", "inside")
-        if (token > tag.end or verb is not None) and not led_on:
-            yield Tag(verb or tag.start, token + 1, "action", "lid_lifted")
+        if (token > tag.end or lifted is not None) and not led_on:
+            yield Tag(lifted or tag.start, token + 1, "action", "lid_lifted")
 
 
 def _dug_open(passage: Passage) -> Iterator[Tag]:
