@@ -223,11 +223,11 @@ def _lift_verb(passage: Passage, start: int) -> int | None:
 def _opened(passage: Passage) -> Iterator[Tag]:
     """ "the manhole's open", "got the tank open", "cracked the pit open", "opened up the box"."""
     for tag in passage.tags_from(0, len(passage), "structure"):
-        verb = tag.start - 1
-        while passage.is_class(verb, "article", "side") or passage.word(verb) == "up":
-            verb -= 1
-        if passage.is_class(verb, "opens_up") and not passage.is_class(tag.end, "copula"):
-            yield Tag(verb, tag.end, "action", "lid_lifted")
+        lead = tag.start - 1
+        while passage.is_class(lead, "article", "side") or passage.word(lead) == "up":
+            lead -= 1
+        if passage.is_class(lead, "opens_up") and not passage.is_class(tag.end, "copula"):
+            yield Tag(lead, tag.end, "action", "lid_lifted")
             continue
         token = tag.end
         while token < tag.end + 3 and (
