@@ -32,11 +32,12 @@ from extractor.reading import Narration
 from extractor.record import Record
 from extractor.survey.conclusions import read_conclusions
 from extractor.survey.confidence import ask_about, rate_rows, shipped_weights
-from extractor.survey.findings import at_further_places, graded_again, read_findings, repeat_findings
+from extractor.survey.findings import read_findings
 from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
 from extractor.survey.queries import find_queries, in_order
+from extractor.survey.repeats import at_further_places, graded_again, repeat_findings
 from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, is_run_end, resolve_ends
 from extractor.survey.scenes import read_scenes

@@ -1,0 +1,237 @@
+"""Things named that are no finding of their own: talk, plans, what was told before or is only measured."""
+
+from extractor.language.clauses import Clause
+from extractor.language.context import Context
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.places import OWN_PLACE
+from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.scenes import Scene
+from extractor.survey.topics import CAUSES, STATES, Reader
+from extractor.survey.walk import TANKS
+
+VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
+ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its own
+UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
+
+
+def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    passage = reader.passage
+    if reader.places.get(tag, NOWHERE).how == "end told":
+        return True  # "comes good again at 4.8"
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True  # "the full length"
+    level = passage.measure_over(tag.start - 1)
+    if tag.id == "full" and level is not None and level.unit == "%":
+        return True  # "thirty percent full"
+    ending = passage.covering(tag.start, "ending")
+    if (
+        tag.kind == "condition"
+        and ending is not None
+        and ending.end >= tag.end
+        and ending.id != "line_end"
+        and ending.end - ending.start > 1
+    ):
+        return True  # "camera's under water", "survey abandoned" tell of the camera
+    if (
+        tag.kind == "condition"
+        and any(
+            t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
+        )
+        and (tag.id in ("break", "surface_damage") or passage.word(tag.end - 1) == "hair")
+    ):
+        return True  # "a broken slate": tells of the thing behind it
+    if tag.id == "protruding_connection" and any(
+        t.kind == "condition" and t.id != tag.id and t.end == tag.start
+        for t in passage.tags_from(tag.start - 3, tag.start, "condition")
+    ):
+        return True  # "there's a screw poking in"
+    if tag.kind == "condition" and (
+        _hides(passage, tag)
+        or _is_verb(passage, tag)
+        or _not_of_the_drain(passage, tag)
+        or _comes_in(passage, clause, tag)
+    ):
+        return True
+    denial = passage.covering(tag.start, "negation")
+    if tag.id == "sound" and denial is not None and denial.start < tag.start:
+        return True  # "no not a one"
+    opening = passage.covering(tag.start, "reference")
+    if opening is not None and opening.id == "same_opening":
+        return True  # "down the same hole"
+    if (
+        tag.kind == "component"
+        and passage.word(tag.end) == "of"
+        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
+    ):
+        return True  # "a wall of wet wipes", "a plug of it"
+    if clause.act in VOID_ACTS:
+        return tag.kind == "condition"
+    if clause.act == "plan":
+        return not _past_the_plan(reader, clause, tag)
+    if clause.act not in ASIDES:
+        return False
+    own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
+    return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
+    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+        return False
+    before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
+    return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
+
+
+def _is_made_of(passage: Passage, start: int) -> bool:
+    """ "a wall of wet wipes"; not "the walls of the well look fine"."""
+    found = passage.tags_from(start, start + 3, "condition")
+    return bool(found) and not any(passage.is_class(t, "copula") for t in range(start, found[0].start))
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    """ "where the pipe leaves the chamber": a plural that takes an object."""
+    return (
+        tag.end - tag.start == 1
+        and passage.word(tag.start).endswith("s")
+        and passage.word(tag.end) == "the"
+        and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
+
+
+def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
+    """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
+        if passage.is_class(token, "not_the_drain"):
+            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
+            token, "extent"
+        ):
+            break
+    behind = range(tag.end, tag.end + 4)
+    return passage.is_class(tag.end, "inside") and any(
+        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
+    )
+
+
+def _hides(passage: Passage, tag: Tag) -> bool:
+    """ "the baffle I can't see for the muck": why something was not seen."""
+    lead = tag.start - 1
+    while passage.is_class(lead, "article") or passage.word(lead) in ("all", "of", "that"):
+        lead -= 1
+    if passage.word(lead) not in ("for", "with"):
+        return False
+    seen = passage.speech.words[max(0, lead - 5) : lead]
+    denied = any(word in ("not", "never", "hard", "nothing") for word in seen)
+    return denied and any(word in passage.classes["makes_out"] for word in seen)
+
+
+def _past_the_plan(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    """ "I won't be cutting that, it'll be Thursday, joins open at 6.1": told behind the plan, at a distance of its
+    own.
+    """
+    passage = reader.passage
+    plans = [t for t in passage.tags_from(clause.start, tag.start, "speech_act") if t.id == "plan"]
+    if reader.places.get(tag, NOWHERE).how not in ("said before", "said after", "stretch") or passage.is_class(
+        tag.start - 1, "definite"
+    ):
+        return False
+    return not plans or (
+        passage.distance(plans[-1].end, tag.start) >= 2
+        and not passage.tags_from(plans[-1].end - 1, tag.start, "action")
+    )
+
+
+def on_the_lens(passage: Passage, tag: Tag) -> bool:
+    """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
+    for token in passage.tokens_of(tag.start - 5, tag.end + 4, ("camera_part",)):
+        if not tag.start <= token < tag.end and passage.is_class(token - 1, "article", "camera_part"):
+            between = range(min(token, tag.end), max(token, tag.start))
+            if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
+                return passage.word(tag.end) == "on" or (
+                    token < tag.start and any(passage.is_class(t, "copula") for t in between)
+                )
+    return False
+
+
+def worked_at(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "pulled back a wheelbarrow load of root": what came out, in words of work, of a finding told before."""
+    if scene.kind != "run" or place.from_m is not None:
+        return False
+    deeds = [
+        t
+        for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action")
+        if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")
+    ]
+    return bool(deeds) and any(row.run == scene.run and row.condition == tag.id for row in reader.rows)
+
+
+def named_again(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "I located that belly", "past the rat": a definite mention with no place of its own is of the finding told
+    before.
+    """
+    passage = reader.passage
+    lead = tag.start - 1
+    while passage.covering(lead, "extent"):
+        lead -= 1
+    if not passage.is_class(lead, "definite") or passage.word(lead) == "this":
+        return False
+    if place.how == "stretch" and passage.covering(lead - 1, "stretch") is not None:
+        return any(
+            row.condition == tag.id and row.run == scene.run for row in reader.rows
+        )  # "through the squashed bit"
+    if scene.kind == "run" and place.from_m is not None and place.how != "carried":
+        return any(
+            row.condition == tag.id and row.run is not None and row.run != scene.run and row.at(place.from_m)
+            for row in reader.rows
+        )
+    return any(
+        row.condition == tag.id and row.polarity == "present" and tag.on in (None, row.component) for row in reader.rows
+    )
+
+
+def only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -> bool:
+    """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
+    level = passage.measure_over(tag.start - 1)
+    part = passage.is_class(tag.start - 1, "part_of_full")
+    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+        return True
+    if (
+        scene.structure not in TANKS
+        or tag.id not in ("settled_deposit", "standing_water")
+        or context.extent is not None
+    ):
+        return False
+    if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
+        return False
+    near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
+    return tag.id == "standing_water" or any(m.unit == "m" or (m.unit is None and m.low >= UNSAID_MM) for m in near)
+
+
+def has_a_cause(passage: Passage, tag: Tag) -> bool:
+    """ "fully blocked with sand": the cause is the finding, not the stoppage."""
+    if tag.id != "blockage":
+        return False
+    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(tag.end) in ("with", "by", "up")
+    behind = passage.tags_from(tag.end, tag.end + 5, "condition")
+    if lead and any(t.id in CAUSES for t in behind):
+        return True
+    before = [t for t in passage.tags_from(max(0, tag.start - 5), tag.start, "condition") if t.id in CAUSES]
+    return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
+
+
+def excepted(reader: Reader, tag: Tag, place: Place) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
+    passage = reader.passage
+    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+        return False
+    return any(
+        cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
+        for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
+    )
+
+
+def is_past(passage: Passage, tag: Tag, clause: Clause) -> bool:
+    """ "the old one was blocked", "had been full": before this visit."""
+    return any(cue.id == "earlier" for cue in passage.tags_from(max(clause.start, tag.start - 4), tag.end + 3, "time"))

@@ -1,0 +1,242 @@
+"""Which component a condition sits on: the one it is said to be in, the one its clause is about, the one just named."""
+
+from collections.abc import Sequence
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
+from extractor.survey.roles import is_count
+from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.scenes import Scene
+from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
+
+BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
+HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
+
+
+def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str | None) -> dict[Tag, Tag]:
+    """Condition -> the component it is said to be in, on or at: "roots in the joint", "silt in the channel"."""
+    located: dict[Tag, Tag] = {}
+    for tag in things:
+        if tag.kind != "condition":
+            continue
+        for other in things:
+            if (
+                other.kind == "component"
+                and 0 < other.start - tag.end <= 9
+                and _prepositional(passage, tag.end, other.start)
+                and not _another_told(passage, things, tag, other)
+                and not _has_subject(passage, things, tag)
+            ):
+                located[tag] = other
+                break
+        else:
+            if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
+                continue
+            named = topic or next(
+                (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
+            )
+            if tag.id in HELD and named in HOLDERS_PARTS:
+                continue  # "three outlets and an inch of water in it": in the structure
+            if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
+                located[tag] = Tag(tag.start, tag.start, "component", str(named))
+    for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
+        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+            located[one] = located[other]  # "lint and hair in the filter"
+    return located
+
+
+def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
+    """Whether two things stand in one list, with nothing else between."""
+    between = range(one.end, other.start)
+    return any(passage.is_class(t, "list") for t in between) and all(
+        passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
+    )
+
+
+def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the middle outlet's cracked at the wall": said of the outlet."""
+    if not passage.is_class(tag.end, "at"):
+        return False
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
+    return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))
+
+
+def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
+    """Whether another condition, not of one list with this, stands nearer to the component."""
+    nearer = [t for t in things if t.kind == "condition" and tag.end <= t.start < component.start]
+    return any(not any(passage.is_class(at, "list") for at in range(tag.end, t.start)) for t in nearer)
+
+
+def _in_it(passage: Passage, start: int) -> bool:
+    """ "heavy corrosion on them", "grease in the mouth of it": said to be on what was just named."""
+    words = passage.speech.words[start : start + 6]
+    for index, word in enumerate(words):
+        before = words[index - 1] if index else ""
+        if word in ("it", "them") and before in passage.classes["inside"]:
+            return True
+        if word == "one" and before in ("that", "this") and index > 1 and words[index - 2] in passage.classes["inside"]:
+            return True
+        if word in ("that", "this"):
+            continue
+        if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
+            return False
+    return False
+
+
+def _prepositional(passage: Passage, start: int, end: int) -> bool:
+    """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new
+    thing.
+    """
+    words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
+    plain = [token for token in words if passage.measure_over(token) is None]
+    whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
+    if not words or len(plain) - 2 * whole_of > 5:
+        return False
+    has_preposition = False
+    for token in words:
+        if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
+            return False  # "holding water right up to the cap" tells how high
+        if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
+            return False
+        measure = passage.measure_over(token)
+        if measure is not None and is_count(passage, measure):
+            continue  # "roots in two joints"
+        if measure is not None:
+            if measure.start == token and not passage.is_class(token - 1, "at"):
+                return False
+            has_preposition = False  # what leads to the distance leads to nothing behind it
+            continue
+        if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
+            has_preposition = True
+    last = passage.measure_over(end - 1)
+    return has_preposition and (last is None or is_count(passage, last))
+
+
+def component_of(
+    reader: Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
+) -> tuple[str | None, bool]:
+    """The component of a condition, and whether the words named it."""
+    component, named = _named_component(reader, scene, clause, tag, located, place)
+    if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
+        return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
+    if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
+        return tag.on, True
+    return component, named
+
+
+def _named_component(
+    reader: Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
+) -> tuple[str | None, bool]:
+    passage, topic = reader.passage, reader.topic
+    if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
+        return None, False
+    if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
+        located = None  # "on them", far from the last thing named
+    if located is not None and located.id != "pipe":
+        return located.id, True
+    if place.to_m is not None and tag.on is None:
+        return None, False
+    if located is not None or tag.on is not None:
+        return tag.on, True
+    fresh = topic.component not in (None, "pipe", "material_change", "taper") and topic_stands(topic, place, tag)
+    fresh = fresh and not _left_for_structure(passage, topic, scene, tag)
+    before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    subject = before[-1] if before else None
+    if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
+        subject = before[-2]
+    if subject is not None and subject.id in ("material_change", "taper"):
+        subject = None
+    if fresh and subject is None and any(passage.word(t) in ("it", "them") for t in (tag.end - 1, tag.start - 1)):
+        return topic.component, True  # "there's a crack in it", "nothing coming out of it, bone dry"
+    if subject is not None and _said_of(passage, subject.end, tag) and _in_one_place(reader, scene, subject, place):
+        if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
+            return None, True
+        verb = (
+            any(passage.is_class(token, "copula", "shows") for token in range(subject.end, tag.start))
+            or tag.start - subject.end <= 1
+        )
+        if scene.kind != "run" and not verb:
+            return None, False
+        if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
+            return subject.id, True
+    if fresh and 0 < clause.start - topic.end <= 2 and _all_copula(passage, topic.end, clause.start):
+        return topic.component, True  # "the lid's | got a corner broken off"
+    if (
+        fresh
+        and 0 <= clause.start - topic.end <= 1
+        and any(passage.is_class(t, "inside", "at") for t in range(topic.end - 4, topic.end))
+    ):
+        return topic.component, True  # "on that same junction there's a crack"
+    if fresh and topic.component == "junction" and tag.id in BRANCH_STATES and tag.start - topic.end <= 26:
+        return topic.component, True  # "a wye on the left, that'll be the bath, and it's dry"
+    if fresh and tag.start - topic.end <= 14:
+        natural = tag.id in NATURAL.get(topic.component or "", ())
+        if (
+            natural
+            or points_back(passage, clause, tag)
+            or (tag.id in STATES and tag.start - topic.end <= 10 and not _new_noun(passage, tag))
+        ):
+            return topic.component, True
+    return None, False
+
+
+def _all_copula(passage: Passage, start: int, end: int) -> bool:
+    return all(passage.is_class(token, "copula") for token in range(start, end))
+
+
+def _left_for_structure(passage: Passage, topic: Topic, scene: Scene, tag: Tag) -> bool:
+    """ "three outlets, the box is level and it's dry": the structure itself has been named since."""
+    return scene.kind != "run" and any(
+        t.id == scene.structure and passage.is_class(t.end, "copula")
+        for t in passage.tags_from(topic.end, tag.start, "structure")
+    )
+
+
+def _in_one_place(reader: Reader, scene: Scene, subject: Tag, place: Place) -> bool:
+    if scene.kind != "run" or subject.id in NO_PLACE_OF_THEIR_OWN:
+        return True
+    own = reader.places.get(subject, NOWHERE)
+    return same_place(own, place)
+
+
+def _new_noun(passage: Passage, tag: Tag) -> bool:
+    """ "there's a crack": a thing brought in by itself, not said of what was named before it."""
+    lead = tag.start - 1
+    while passage.covering(lead, "extent") or passage.is_class(lead, "filler"):
+        lead -= 1
+    if passage.word(lead) in ("a", "an", "some", "another"):
+        return passage.word(lead - 1) not in passage.classes["has_it"]
+    report = passage.covering(lead, "speech_act")
+    return (
+        report is not None
+        and report.id == "report"
+        and report.end == lead + 1
+        and "there" in passage.speech.words[report.start : report.end]
+    )
+
+
+def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
+    """Whether the words between a component and a condition make the one the subject of the other."""
+    for token in range(start, tag.start):
+        if passage.cue_at(token, "boundary", "next", "against"):
+            return False
+        if passage.is_class(token, "at", "from") and passage.measure_over(token + 1):
+            continue
+    return passage.distance(start, tag.start) <= 9
+
+
+def points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "it's got", "and that one's", "with a", "which is": the clause speaks of what was just named."""
+    if any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "condition")):
+        return False
+    for token in range(clause.start, min(clause.start + 4, tag.start)):
+        if passage.is_class(token, "pronoun") and passage.word(token) != "there":
+            return True
+    return passage.word(tag.start - 1) in ("with", "has", "got") or passage.word(tag.start - 2) in (
+        "with",
+        "has",
+        "got",
+    )

@@ -1,0 +1,224 @@
+"""Findings told by what came before: "same at 2.5", "and another at 3.1", "next joint thirteen and a half moderate"."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from extractor.language.clauses import Clause
+from extractor.language.context import Context
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.distances import length_of, point
+from extractor.survey.rows import Draft, Place
+from extractor.survey.scenes import Scene, scene_at
+from extractor.survey.topics import NATURAL
+
+
+def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
+    """The rows again at each further place told in one go: "cracks at 3.2 and 3.6"."""
+    added = []
+    for row in rows:
+        for place in further.get(row.tag, ()) if row.tag is not None else ():
+            ends = [m.end for m in place.measures]
+            starts = [m.start for m in place.measures]
+            added.append(
+                replace(
+                    row,
+                    place=place,
+                    start=min([row.start, *starts]),
+                    end=max([row.end, *ends]),
+                    rules=["told with another distance"],
+                    spans=[],
+                )
+            )
+    return added
+
+
+def repeat_findings(
+    passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None], rows: list[Draft]
+) -> list[Draft]:
+    """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
+    added: list[Draft] = []
+    cues = [cue for cue in passage.tags_from(0, len(passage), "reference") if cue.id == "same_again"]
+    by_noun = [
+        cue for cue in _again_by_noun(passage, roles) if not any(c.start < cue.end and cue.start < c.end for c in cues)
+    ]
+    for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
+        measure = _distance_of_repeat(passage, cue, roles)
+        if measure is None:
+            continue
+        scene = scene_at(scenes, cue.start)
+        before = [
+            r
+            for r in (*rows, *added)
+            if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"
+        ]
+        if not before or cue.start - max(r.end for r in before) > 20:
+            continue
+        model = max(before, key=lambda r: r.start)
+        if any(measure in row.place.measures and row.place.to_m is not None for row in before):
+            continue  # "it comes good again at 4.8" ends what was told
+        for reading in (measure, *_listed_behind(passage, measure, roles)):
+            added.append(
+                replace(
+                    model,
+                    start=min(cue.start, reading.start),
+                    end=max(cue.end, reading.end),
+                    place=replace(point(reading), how="same again"),
+                    clock=None,
+                    extent=_graded_behind(passage, max(cue.end, reading.end))
+                    or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
+                    outcome="open",
+                    rules=["same again"],
+                    spans=[],
+                    doubt=None,
+                    certainty="stated",
+                )
+            )
+    return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:
+    """ "and a bigger bunch at nineteen foot two", "another clump at 4.4": the last thing again, by a noun of amount."""
+    found = []
+    for measure in passage.measures:
+        noun = measure.start - 2 if passage.is_class(measure.start - 1, "at") else measure.start - 1
+        if roles.get(measure) != "chainage" or not passage.is_class(noun, "amount_noun"):
+            continue
+        start = noun - 1
+        while (
+            noun - start <= 3
+            and passage.word(start) not in ("a", "another")
+            and (passage.covering(start, "extent") or passage.is_class(start, "more_or_less"))
+        ):
+            start -= 1
+        if passage.word(start) not in ("a", "another", "an") or passage.things_from(start, noun + 1):
+            continue
+        apart = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary") is not None
+        if apart or passage.measure_over(start - 1) is not None:
+            found.append(Tag(start, noun + 1, "reference", "same_again"))
+    return found
+
+
+def _graded_inside(passage: Passage, cue: Tag) -> str | None:
+    inside = [tag for tag in passage.tags_from(cue.start, cue.end, "extent") if tag.extent is not None]
+    return inside[0].id if inside else None
+
+
+def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, str | None]) -> list[Measure]:
+    """ "more of them at 5.9 and 7.1": the readings that go on with a list."""
+    listed: list[Measure] = []
+    at = measure.end
+    while behind := passage.measures_from(at, at + 3):
+        between = passage.speech.words[at : behind[0].start]
+        if roles.get(behind[0]) != "chainage" or "and" not in between:
+            break
+        if any(word not in passage.classes["one_more_distance"] for word in between):
+            break
+        if passage.cue_at(behind[0].end, "speech_act", "report") or passage.things_from(
+            behind[0].end, behind[0].end + 2
+        ):
+            break
+        listed.append(behind[0])
+        at = behind[0].end
+    return listed
+
+
+def _graded_behind(passage: Passage, token: int) -> str | None:
+    """ "a second lot at four metres ten | moderate"."""
+    for at in range(token, token + 3):
+        cue = passage.cue_at(at, "extent")
+        if cue is not None and cue.extent is not None:
+            ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
+            return None if ahead else cue.id
+        if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
+            return None
+    return None
+
+
+def graded_again(
+    passage: Passage,
+    clauses: Sequence[Clause],
+    scenes: Sequence[Scene],
+    contexts: Mapping[Tag, Context],
+    roles: Mapping[Measure, str | None],
+    rows: list[Draft],
+) -> list[Draft]:
+    """ "next joint thirteen and a half feet moderate", "sixteen foot eight it's heavy": the last finding again, only
+    its degree told.
+    """
+    used = {context.extent_cue for context in contexts.values() if context.extent_cue is not None}
+    added: list[Draft] = []
+    for cue in passage.tags_from(0, len(passage), "extent"):
+        scene = scene_at(scenes, cue.start)
+        if (
+            cue in used
+            or cue.extent is None
+            or scene is None
+            or scene.kind != "run"
+            or passage.covering(cue.start, "condition")
+        ):
+            continue
+        if passage.is_class(cue.end, "amount_noun"):
+            continue  # "a heavy clump at 6.6": of the reading behind it
+        start = max(scene.start, cue.start - 9)
+        readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
+        if not readings or passage.distance(readings[-1].end, cue.start) > 4:
+            continue
+        measure = readings[-1]
+        if passage.tags_from(measure.start - 4, cue.end + 4, "condition") or passage.tags_from(
+            measure.end, cue.start, "boundary"
+        ):
+            continue
+        points = any(passage.word(t) in ("it", "they", "ones", "them") for t in range(measure.end, cue.end + 2))
+        again = any(passage.word(t) in ("next", "another", "again") for t in range(start, measure.start))
+        before = [
+            r
+            for r in (*rows, *added)
+            if r.run == scene.run and r.start < measure.start and r.polarity == "present" and r.condition
+        ]
+        if not (points or again) or not before or measure.start - max(r.end for r in before) > 40:
+            continue
+        model = max(before, key=lambda r: r.start)
+        low, high = length_of(measure)
+        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
+        on = next((t for t in passage.tags_from(start, cue.end + 5, "component") if t.id in NATURAL), None)
+        if on is not None:
+            rows = [
+                r
+                for r in rows
+                if not (r.run == scene.run and r.component == on.id and r.condition is None)
+                or r.start > measure.end
+                or measure.start > r.end
+            ]
+        added.append(
+            replace(
+                model, start=measure.start, end=max(cue.end, on.end if on else 0), place=place, clock=None,
+                component=on.id if on else model.component, extent=cue.id, outcome="open",
+                rules=["graded again"], spans=[], doubt=None, certainty="stated",
+            )
+        )  # fmt: skip
+    return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str | None]) -> Measure | None:
+    """ "same at 2.5" behind the words, "three one same deal" in front of them."""
+    behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
+    front = next(
+        (
+            m
+            for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
+            if m.end >= cue.start - 1 and roles.get(m) == "chainage"
+        ),
+        None,
+    )
+    if behind is not None and (
+        passage.things_from(cue.end, behind.start)
+        or passage.things_from(behind.end, behind.end + 2)
+        or passage.tags_from(cue.end, behind.start, "boundary")
+    ):
+        behind = None
+    if behind is not None and (
+        front is None or passage.is_class(behind.start - 1, "at") or passage.is_class(cue.end - 1, "at")
+    ):
+        return behind
+    return front

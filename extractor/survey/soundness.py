@@ -1,0 +1,112 @@
+"""Verdicts: "all okay", "in good nick", said of the component just named or of a stretch of pipe."""
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.drafting import draft_of
+from extractor.survey.parts import points_back
+from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.scenes import Scene
+from extractor.survey.topics import Reader, stands, topic_stands
+
+
+def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
+    """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
+    passage, topic = reader.passage, reader.topic
+    named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
+    if named and place.to_m is not None:
+        place = topic.place  # "elbow point six two good and dry to two point four"
+    context = reader.contexts[tag]
+    graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
+    if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
+        return
+    before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    if scene.kind == "run":
+        before = [t for t in before if t.id not in ("inlet", "outlet")]
+    of_pipe = bool(before) and before[-1].id == "pipe"
+    before = [] if of_pipe else before
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else tag.on)
+    after = [
+        t
+        for t in passage.tags_from(tag.end, tag.end + 3, "component")
+        if t.id != "pipe" and passage.word(tag.end - 1) not in ("fine",)
+    ]
+    if component is None and after and passage.distance(tag.end, after[0].start) == 0:
+        component = after[0].id
+    near_topic = (
+        not of_pipe
+        and topic_stands(topic, place, tag)
+        and topic.component not in (None, "pipe", "material_change")
+        and passage.distance(topic.end, tag.start)
+        <= (14 if topic.component == "junction" and points_back(passage, clause, tag) else 8)
+    )
+    if component is None and near_topic and not _after_denial(passage, clause, tag):
+        component = topic.component
+    spread = place.to_m is not None
+    told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
+    if spread and scene.kind == "run" and component != "patch":
+        component = None  # "good from the manhole to the junction at 4.4": the pipe is
+    if component is None and not (spread and scene.kind == "run") and not told_of_structure:
+        return
+    behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
+    leads = any(cue.start == tag.end or cue.id in ("from_opening", "whole") for cue in behind)
+    if not _plainly(passage, tag) and not (spread and leads):
+        return
+    if topic.row is not None and topic.row.component == component and not spread and stands(reader, topic.row):
+        if topic.row.condition is None:
+            topic.row.condition = "sound"
+            topic.row.end = max(topic.row.end, tag.end)
+            topic.row.rules.append("said to be in order")
+        return
+    if scene.kind == "run" and component is not None and not spread:
+        same = [
+            r for r in reader.rows if r.run == scene.run and r.component == component and r.place.from_m == place.from_m
+        ]
+        if any(r.condition not in (None, "sound") for r in same) or place.from_m is None:
+            return
+    if scene.kind != "run" and scene.structure is None:
+        return
+    row = draft_of(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
+    row.rules.append("said to be in order")
+    reader.rows.append(row)
+
+
+def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
+    """ "fine hair roots", "fine crack": the word is a degree where a condition follows it in the same phrase."""
+    for token in range(tag.end, tag.end + 3):
+        if any(t.id != "sound" for t in passage.tags_from(token, token + 1, "condition")):
+            return True
+        if (
+            passage.is_class(token, "article", "copula", "list")
+            or passage.measure_over(token)
+            or passage.cue_at(token, "boundary")
+            or passage.cue_at(token, "negation")
+        ):
+            return False
+    return False
+
+
+def _after_denial(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    return any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "negation"))
+
+
+def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    return bool(passage.tags_from(clause.start, tag.start, "structure"))
+
+
+def _plainly(passage: Passage, tag: Tag) -> bool:
+    """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
+    okay"), or
+    stands right behind the thing ("bend okay")."""
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1 or tag.on is not None:
+        return True
+    if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
+        return True  # "a good joint"
+    lead = tag.start - 1
+    while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula"):
+        lead -= 1
+    if passage.is_class(lead, "copula"):
+        return not (passage.word(lead - 1) == "that" and passage.word(lead - 2) == "so")
+    clock = passage.measure_over(lead)
+    behind = passage.covering(lead, "component") is not None or (clock is not None and clock.unit == "clock")
+    return behind and not passage.cue_at(tag.end, "movement") and not passage.cue_at(tag.end, "boundary", "turn")
