@@ -45,6 +45,10 @@ def add_ways(passage: Passage) -> Passage:
 
 def _ways(passage: Passage) -> Iterator[Tag]:
     for token in range(1, len(passage)):
+        for toward, lies, way in (("down", "down_the_fall", "downstream"), ("up", "up_the_fall", "upstream")):
+            led = passage.word(token) == toward and passage.is_class(token - 1, "list", "heads")
+            if led and passage.is_class(token + 1, "definite") and passage.is_class(token + 2, lies):
+                yield Tag(token, token + 3, "direction", way)  # "back out and down the alley"
         if not passage.is_class(token, "heads_to") or not passage.is_class(token - 1, "heads"):
             continue
         word = passage.word(token)

@@ -97,6 +97,8 @@ def _numbered(passage: Passage, token: int) -> Opening | None:
         return None
     at = token + 1 + (not numbered and passage.word(token + 1) == "number")
     measure = passage.measure_over(at)
+    if numbered and measure is None and passage.word(at) == "one" and not passage.is_class(at + 1, "not_a_line"):
+        return Opening(token, at + 1, None, None, "1", "topic", line=True)  # "number one I went twenty five foot"
     if measure is None or measure.unit is not None or measure.end - measure.start != 1 or not 1 <= measure.low <= 9:
         return None
     if measure.low != int(measure.low) or passage.is_class(measure.end, "not_a_line"):

@@ -164,7 +164,7 @@ def _start(walk: Walk, pending: Pending) -> Start:
         structure = walk.state.at
     if structure is None:
         structure, label = walk.state.at, label or (walk.state.at_label if not port else None)
-    if structure is None and port is not None:
+    if structure in (None, "stack") and port is not None:
         structure = _only_tank(walk)
     direction = pending.direction or _certain_direction(walk, structure, port, pending.destination)
     if structure in FIXTURES_FLOW_DOWN:
@@ -181,8 +181,11 @@ def _start(walk: Walk, pending: Pending) -> Start:
 
 def _only_tank(walk: Walk) -> str | None:
     """Whose port it is, where none was named before: the one kind of tank that the whole narration speaks of."""
-    named = {tag.id for tag in walk.passage.tags_from(0, len(walk.passage), "structure") if tag.id in TANKS}
-    return named.pop() if len(named) == 1 else None
+    spoken_of = {tag.id for tag in walk.passage.tags_from(0, len(walk.passage), "structure")}
+    tanks = [tank for tank in TANKS if tank in spoken_of]
+    if not tanks and not spoken_of.isdisjoint(("distribution_box", "absorption_trench")):
+        return "septic_tank"  # "the tank", where there is a field behind it
+    return tanks[0] if len(tanks) == 1 else None
 
 
 def _through_a_port(structure: str | None, port: str | None, direction: str | None) -> tuple[str | None, str | None]:
