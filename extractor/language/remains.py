@@ -50,8 +50,8 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
             if passage.is_class(at, "remains_word") and not side:
                 yield Tag(token, at + 1, "time", "partly_gone")
                 break
-            if _ends(passage, at) or passage.is_class(at, "list"):
-                break
+            if _ends(passage, at) or passage.is_class(at, "list") or passage.word(at) == "all":
+                break  # "the bits are all still in place"
 
 
 def _part_gone(passage: Passage) -> Iterator[Tag]:

@@ -25,6 +25,7 @@ CLEARABLE = (
 TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
+MASSES = (*TAKEN_OUT, "attached_deposit", "soil_ingress")  # of which some may be left
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
 PUMP_WINDOW = 45  # words from a pump that fails to what puts it right
 RUNS_AGAIN = 16  # words from that to "and she's running now"
@@ -77,6 +78,8 @@ def settle_outcomes(
         first, last = (bisect_left(tagged, token, key=itemgetter(0)) for token in (start, _told_to(passage, cue)))
         spoken = [row for _, _, row in sorted(tagged[first:last], key=itemgetter(1)) if id(row) not in dropped]
         targets = _targets(passage, told, standing, spoken, roles, rows)
+        if cue.id == "partly_gone":
+            targets = [row for row in targets if row.condition in MASSES or row.condition == "full"]
         for row in targets:
             row.outcome = _outcome(cue, row.outcome)
             row.spans.append((start, cue.end))

@@ -107,7 +107,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
             if passage.is_class(near, "inside", "copula", "list") or any(
-                passage.covering(near, kind) for kind in (*THING_KINDS, "material")
+                passage.covering(near, kind) for kind in THING_KINDS
             ):
                 break
             if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
@@ -199,6 +199,7 @@ def _weightiest(
     side, the number, and whether a new one is asked for. More than one where nothing tells them apart.
     """
     told_by = [] if any(tag.id in PUMP_PARTS for tag in parts) else list(_told_by(passage, start, end))
+    materials = {passage.word(tag.end - 1) for tag in passage.tags_from(start, end, "material")}
     leads = _place_words(passage, start, end)
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
@@ -224,6 +225,8 @@ def _weightiest(
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
                 anchor = max(anchor, 3.5)
         for word in told_by:
+            if word in materials and row.tag is not None:
+                own = passage.speech.words[row.tag.start : row.tag.end]  # "the concrete": a lump of it, no concrete pipe
             anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue
