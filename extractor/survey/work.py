@@ -16,6 +16,7 @@ from extractor.survey.scenes import Scene
 FLUSHED = ("flush_test", "dye_test")
 IN_PIPE = ("jetting", "rodding", "root_cutting")
 NAMED_FIRST = ("article", "dye_word", "water_source", "jetting_tool", "rodding_tool", "cutting_tool")
+PARTS = ("hose", "filter", "baffle", "float_switch", "lid", "cap", "valve", "trap", "pump")
 TRIED = 12  # words back to "tried to"
 TOLD = 12  # words back to "she says that"
 WANTED = 8  # words back to "get" or "needs"
@@ -68,7 +69,7 @@ def read_actions(
                 (
                     max(length_of(m))
                     for m in passage.measures_from(tag.start - 4, tag.end + 18)
-                    if roles.get(m) == "reach"
+                    if roles.get(m) == "reach" or passage.speech.words[m.end : m.end + 2] == ("with", "them")
                 ),
                 None,
             )
@@ -307,11 +308,19 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         for t in (*inside, *front, *behind)
         if t.kind in ("component", "structure") and t.id not in ("inlet", "outlet", "lid")
     ]
+    if tag.id == "part_replaced" and (part := _part_in(passage, tag)):
+        return part
     if tag.id == "part_replaced" and (new := [t for t in parts if tag.end <= t.start <= tag.end + 3]):
         return new[0].id  # "put a new bit of | hose on"
     if parts:
         return parts[0].id
     return "pipe" if scene.kind == "run" else scene.structure
+
+
+def _part_in(passage: Passage, tag: Tag) -> str | None:
+    """ "new bit of hose on": the part inside the words of the work itself, where no tag of its own stands."""
+    words = passage.speech.words[tag.start : tag.end]
+    return next((part for part in PARTS if part.split("_")[0] in words), None)
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
