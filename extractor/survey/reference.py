@@ -178,13 +178,14 @@ def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) 
         for row in inside
         if leads & {*passage.speech.words[max(0, row.start - 12) : row.end + 6], row.structure or ""}
     ]
-    of_run = [row for row in inside if row.run is not None and row.run + 1 == _run_number(passage, start, end)]
+    of_run = [row for row in inside if row.run is not None and row.run + 1 == run_number(passage, start, end)]
     pointed = any(passage.is_class(at, "definite", "object_pronoun") for at in range(start, end))
     meant = of_run or named or (inside if pointed and not leads else [])
     return (meant[-1], meant is inside) if meant else None
 
 
-def _run_number(passage: Passage, start: int, end: int) -> int | None:
+def run_number(passage: Passage, start: int, end: int) -> int | None:
+    """Which run the words name: "the joint in run three"."""
     for at in range(start, end):
         measure = passage.measure_over(at + 1) if passage.word(at) in ("run", "line", "survey") else None
         if measure is not None and measure.low == int(measure.low):
@@ -204,7 +205,7 @@ def _weightiest(
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
     weighed: list[tuple[float, Draft]] = []
-    number = _run_number(passage, start, end)
+    number = run_number(passage, start, end)
     for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:
         own = _own_words(passage, row)
         near = passage.speech.words[max(0, row.start - (6 if row.structure is None else 12)) : row.end + 4]
