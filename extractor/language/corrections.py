@@ -537,6 +537,7 @@ def _put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
 def _stops(passage: Passage, token: int) -> bool:
     return bool(
         passage.is_class(token, "list", "turns")
+        or (passage.is_class(token, "at") and passage.measure_over(token + 1) is not None)
         or passage.measure_over(token) is not None
         or passage.tags_from(token, token + 1, "boundary", "speech_act", "movement")
     )

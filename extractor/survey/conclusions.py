@@ -18,6 +18,7 @@ from extractor.survey.reference import IN_BORE, About, about_what, distances, is
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
+LONGEST_LEAD = 6  # words of a statement that is quoted with what is said of it
 NEAR = 2  # words that may stand between a conclusion and one that goes on from it
 LAST_FINDING = 40  # words back to the finding that "that" stands for
 
@@ -92,6 +93,9 @@ def _main(
     if about.condition is None and _only_points(passage, verdict):
         before = _pointed_at(passage, verdicts, index, rows, denied)
         about = before if before is not None else about
+        just = verdicts[index - 1] if index else verdict
+        if before is not None and just.kind == "none" and just.end == start and start - just.start <= LONGEST_LEAD:
+            start = just.start  # "it's collapsed | that's your problem"
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)

@@ -82,7 +82,8 @@ def settle_outcomes(
         spoken = [row for _, _, row in sorted(tagged[first:last], key=itemgetter(1)) if id(row) not in dropped]
         targets = _targets(passage, told, standing, spoken, roles, rows)
         follows = FOLLOWS if cue.id == "partly_gone" else NEXT
-        if cue.id != "still_there" and cue.start - last_cue <= follows and last_targets and not _names_own(passage, told, roles, standing):
+        between = passage.tags_from(last_cue, cue.start, "action", "condition")
+        if cue.id != "still_there" and cue.start - last_cue <= follows and not between and last_targets and not _names_own(passage, told, roles, standing):
             targets = last_targets  # "most of the grease is off but there's still some left"
         last_cue, last_targets = cue.end, targets
         if cue.id == "partly_gone":

@@ -234,7 +234,7 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
             end, others = _told_of(passage, tag, conclusion.end)
             if tag.kind == "component" and not others:
                 others = _told_elsewhere(passage, tag, conclusion)
-            if any(passage.is_class(m.start - 1, "at") for m in passage.measures_from(start, conclusion.end)):
+            if any(passage.is_class(m.start - 1, "at") for m in passage.measures_from(start, end + 3)):
                 continue
             told = _in_place_told(passage, start, min(conclusion.end, end + NEAR_WORDS), rows)
             alike = _alike(passage, told, tag, others) or _alike(passage, rows, tag, others)

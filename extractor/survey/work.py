@@ -236,6 +236,8 @@ def _long_ago(passage: Passage, tag: Tag) -> bool:
     for token in range(tag.end, min(len(passage), tag.end + AGO)):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
             return False
+        if passage.is_class(token, "statement_pronoun") and passage.is_class(token + 1, "copula"):
+            return False
         if passage.is_class(token, "month") and passage.word(token - 1) in ("in", "last", "the", "back", "since"):
             return True
         cue = passage.cue_at(token, "time", "earlier")
