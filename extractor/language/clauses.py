@@ -9,6 +9,8 @@ general,
 earlier, main_issue or recommendation; only a report makes rows.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
@@ -38,6 +40,11 @@ def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
         act = _act(passage, start, end)
         clauses.append(Clause(start, end, opener, act))
     return tuple(_carried_acts(passage, clauses))
+
+
+def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
+    """The clause that the token lies in."""
+    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
 
 
 def _starts(passage: Passage) -> dict[int, str]:
@@ -198,7 +205,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m"):
+    if measure and measure.unit in (None, "m", "clock"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")

@@ -275,7 +275,8 @@ def _opens_place(passage: Passage, start: int) -> bool:
 
 def _extents(passage: Passage) -> dict[Tag, Tag]:
     extents: dict[Tag, Tag] = {}
-    for cue in passage.tags_from(0, len(passage), "extent"):
+    degrees = [cue for cue in passage.tags_from(0, len(passage), "extent") if cue.extent is not None]
+    for cue in degrees:
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
             extents.setdefault(inside, cue)  # "fully blocked", "fine hair roots" as one phrase
@@ -286,7 +287,7 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
             extents.setdefault(ahead, cue)
             _pass_on(passage, ahead, cue, extents)
     taken = set(extents.values())
-    for cue in passage.tags_from(0, len(passage), "extent"):
+    for cue in degrees:
         if cue in taken:
             continue
         behind = _extent_behind(passage, cue)
@@ -321,6 +322,8 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun
     phrase.
     """
+    if passage.is_class(cue.end, "closes_degree") or passage.word(cue.end - 1) in ("one", "ones", "it"):
+        return None  # "a nasty one", "heavy as you like": of what stands before it
     gap = 0
     token = cue.end
     while token < len(passage) and gap <= EXTENT_GAP:

@@ -550,9 +550,7 @@ def _denied_state(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     denial = _denial(passage, cue.end)
     if denial is None or not (passage.is_class(cue.end, "pronoun") and passage.is_class(cue.end + 1, "copula")):
         return None
-    link = next(
-        (t for t in range(cue.start - 2, max(-1, cue.start - 7), -1) if passage.is_class(t, "copula")), None
-    )
+    link = next((t for t in range(cue.start - 2, max(-1, cue.start - 7), -1) if passage.is_class(t, "copula")), None)
     if link is None or passage.measures_from(link, cue.start):
         return None
     states = [u for u in units if link <= u.start + 1 and u.end <= cue.start and u.kind == "condition"]
@@ -562,8 +560,12 @@ def _denied_state(passage: Passage, units: list[Unit], cue: Tag) -> Repair | Non
     kept, end = denial, denial
     if passage.is_class(denial, "pronoun") and passage.is_class(denial + 1, "copula"):
         kept = end = denial + 2
-        while end < len(passage) and end - kept < 4 and not _stops(passage, end) and end - kept < 1 + bool(
-            passage.is_class(end, "merely", "filler", "indefinite") or passage.covering(end, "condition")
+        while (
+            end < len(passage)
+            and end - kept < 4
+            and not _stops(passage, end)
+            and end - kept
+            < 1 + bool(passage.is_class(end, "merely", "filler", "indefinite") or passage.covering(end, "condition"))
         ):
             end += 1
     masked = set(range(start, cue.start)) | set(range(cue.start, kept if end == kept else denial))

@@ -28,7 +28,22 @@ def add_deeds(passage: Passage) -> Passage:
     """The passage with an action tag over each such deed that no phrase covers."""
     known = list(passage.tags_from(0, len(passage), "action"))
     found: list[Tag] = []
-    for rule in (_dye, _lids, _opened, _dug_open, _water_run, _water_down, _given, _tools, _taken_out, _sucked_out, _marked, _held_water, _freed, _renewed):
+    for rule in (
+        _dye,
+        _lids,
+        _opened,
+        _dug_open,
+        _water_run,
+        _water_down,
+        _given,
+        _tools,
+        _taken_out,
+        _sucked_out,
+        _marked,
+        _held_water,
+        _freed,
+        _renewed,
+    ):
         for tag in rule(passage):
             withdrawn = tag.start in passage.masked or tag.end - 1 in passage.masked
             if not withdrawn and not any(k.start < tag.end and tag.start < k.end for k in known):
@@ -355,7 +370,8 @@ def _marked(passage: Passage) -> Iterator[Tag]:
     """ "staked the tank", "sprayed a cross on the slab", "knocked a peg in over it": located from above."""
     for token in range(len(passage)):
         if passage.is_class(token, "marks_ground") and (
-            passage.is_class(token + 1, "article", "object_pronoun", "side") or passage.things_from(token + 1, token + 2)
+            passage.is_class(token + 1, "article", "object_pronoun", "side")
+            or passage.things_from(token + 1, token + 2)
         ):
             yield Tag(token, token + 2, "action", "located")
         elif passage.is_class(token, "ground_mark") and any(
@@ -381,7 +397,9 @@ def _freed(passage: Passage) -> Iterator[Tag]:
         if not passage.is_class(token, "sets_going"):
             continue
         end = _statement_end(passage, token + 1, 5)
-        part = next((t for t in passage.tags_from(token + 1, end, "component") if t.id in ("pump", "float_switch")), None)
+        part = next(
+            (t for t in passage.tags_from(token + 1, end, "component") if t.id in ("pump", "float_switch")), None
+        )
         switch = next((t for t in range(token + 1, end) if passage.is_class(t, "power_part")), None)
         if part is not None:
             yield Tag(token, part.end, "action", "pump_reset")

@@ -50,8 +50,8 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
     found: dict[int, Tag] = {}
     for component, end in _subjects(passage, table.components):
         tag = _said_of(passage, table, component, end)
-        if tag is not None:
-            found.setdefault(tag.start, tag)
+        if tag is not None and not any(other.start < tag.end and tag.start < other.end for other in found.values()):
+            found[tag.start] = tag
     if not found:
         return passage
     hidden = [
@@ -110,7 +110,7 @@ def _linked(passage: Passage, start: int, token: int) -> bool:
 
 def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
     """ "has got fine roots in it", "one outlet lovely blue brick", "too tight": no verdict on the component."""
-    if passage.word(token - 1) in ("too", "not", "so") or passage.things_from(end, end + 1):
+    if passage.word(token - 1) in ("too", "not", "so") or (end - token == 1 and passage.things_from(end, end + 1)):
         return True
     copula = any(passage.is_class(t, "copula") for t in range(start, token))
     if copula or end - token > 1 or end >= len(passage):
@@ -120,11 +120,17 @@ def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool
 
 
 def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
-    """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it."""
+    """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it or not."""
+    return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
+
+
+def _longest(
+    passage: Passage, table: Predicates, token: int, component: str, *left_out: str
+) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
     for at in range(token, min(len(passage), token + 2 * table.longest)):
-        if words and passage.is_class(at, "wholly"):
+        if words and passage.is_class(at, *left_out):
             continue
         words.append(passage.word(at))
         if len(words) > table.longest:

@@ -44,8 +44,11 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
             continue
         for at in range(token + 1, min(len(passage), token + HELD)):
             side = passage.word(at) == "left" and (
-                passage.is_class(at - 1, "definite") or passage.is_class(at + 1, "side", "after_right_hand")
-                and passage.word(at + 1) not in ("on", "in", "at", "over", "behind")
+                passage.is_class(at - 1, "definite")
+                or (
+                    passage.is_class(at + 1, "side", "after_right_hand")
+                    and passage.word(at + 1) not in ("on", "in", "at", "over", "behind")
+                )
             )
             if passage.is_class(at, "remains_word") and not side:
                 yield Tag(token, at + 1, "time", "partly_gone")

@@ -152,7 +152,9 @@ def _brings_about(passage: Passage, what: int, token: int) -> bool:
     if word in passage.classes["made_harm"]:
         return token == what + 1
     if word == "doing":
-        return passage.word(token + 1) in ("it", "that", "this", "all") or passage.is_class(token + 2, "harm", "trouble")
+        return passage.word(token + 1) in ("it", "that", "this", "all") or passage.is_class(
+            token + 2, "harm", "trouble"
+        )
     return passage.is_class(token, "brings_about") and (word != "on" or before == "going")
 
 

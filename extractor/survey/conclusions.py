@@ -9,11 +9,10 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from extractor.language.advice import looks_again
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Tag
-from extractor.survey.places import clause_at
 from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
@@ -67,7 +66,9 @@ def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -
     if behind is None or behind.start != verdicts[index].end:
         return False
     words = passage.speech.words[behind.start : behind.start + 3]
-    return words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(behind.start + len(words) - 1, "reckons", "advises")
+    return words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(
+        behind.start + len(words) - 1, "reckons", "advises"
+    )
 
 
 # --- the main issue -------------------------------------------------------------------------
@@ -82,8 +83,11 @@ def _main(
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
     start, end = verdict.start, verdict.end
-    if about.condition is None and not about.named and verdict.end - verdict.body <= 3 and not _only_points(
-        passage, verdict
+    if (
+        about.condition is None
+        and not about.named
+        and verdict.end - verdict.body <= 3
+        and not _only_points(passage, verdict)
     ):
         for other in (index + 1, index - 1):
             beside = verdicts[other] if 0 <= other < len(verdicts) else verdict

@@ -14,11 +14,13 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of, point
 from extractor.survey.openings import Opening
-from extractor.survey.places import NO_PLACE_OF_THEIR_OWN, length_of
-from extractor.survey.roles import clock_pair, is_count
+from extractor.survey.places import OWN_PLACE
+from extractor.survey.roles import clock_pair, is_count, is_label
 from extractor.survey.rows import NOWHERE, Draft, Place
-from extractor.survey.scenes import TANKS, Scene, scene_at
+from extractor.survey.scenes import Scene, scene_at
+from extractor.survey.walk import TANKS
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 VOID_ACTS = ("earlier", "hearsay", "question", "general")  # what is said there of a condition is no finding
@@ -118,7 +120,8 @@ def read_findings(
 
 def _stands_alone(row: Draft) -> bool:
     """A feature with no condition is a row where it was noted in a pipe at a distance."""
-    return row.run is not None and row.component in FEATURES and row.place.from_m is not None
+    known = row.place.from_m is not None or row.place.how == "not noted"
+    return row.run is not None and row.component in FEATURES and known
 
 
 def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
@@ -141,6 +144,11 @@ def _read_clause(reader: _Reader, scene: Scene, clause: Clause) -> None:
 
 def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
+    if reader.places.get(tag, NOWHERE).how == "end told":
+        return True  # "comes good again at 4.8"
+    level = passage.measure_over(tag.start - 1)
+    if tag.id == "full" and level is not None and level.unit == "%":
+        return True  # "thirty percent full"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -240,6 +248,7 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
                 and 0 < other.start - tag.end <= 9
                 and _prepositional(passage, tag.end, other.start)
                 and not _another_told(passage, things, tag, other)
+                and not _has_subject(passage, things, tag)
             ):
                 located[tag] = other
                 break
@@ -249,9 +258,19 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
+            if tag.id in HELD and named in ("inlet", "outlet"):
+                continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     return located
+
+
+def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the middle outlet's cracked at the wall": said of the outlet."""
+    if not passage.is_class(tag.end, "at"):
+        return False
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
+    return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))
 
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
@@ -312,7 +331,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
             return
-        if place.from_m is None or place.how == "whole" or reader.contexts[tag].polarity == "absent":
+        named = passage.is_class(tag.start - 1, "definite")
+        unnoted = place.how == "not noted" and tag.id not in ("material_change", "joint") and not named
+        if (place.from_m is None and not unnoted) or place.how == "whole" or reader.contexts[tag].polarity == "absent":
             reader.topic = _Topic(tag.id, place, None, tag.end)
             return
         if _refers_back(passage, tag, place):
@@ -359,7 +380,7 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         return
     if _on_the_lens(passage, tag) or _worked_at(reader, scene, tag, place) or _named_again(reader, scene, tag, place):
         return
-    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(passage, tag):
+    if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
     topic = reader.topic
@@ -368,6 +389,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
+        row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = _clock(passage, clause, tag, reader)
@@ -383,11 +406,22 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
         _drop(reader, topic.row)
     if row.run is None and row.structure is None:
         return
-    if row.polarity == "absent" and tag.id in STATES:
+    if row.polarity == "absent" and row.condition in STATES:
         return
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = _Topic(component, place, None, tag.end)
+
+
+def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """Whether water is denied of a dip just told, at its place."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and (last.run, last.condition) == (scene.run, "dip")
+        and _same_place(last.place, place)
+        and "water" in reader.passage.speech.words[tag.start : tag.end]
+    )
 
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
@@ -469,8 +503,11 @@ def _has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def _excepted(passage: Passage, tag: Tag) -> bool:
-    """ "apart from the sag nothing to report": names a finding told before."""
+def _excepted(reader: _Reader, tag: Tag, place: Place) -> bool:
+    """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
+    passage = reader.passage
+    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+        return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2
         for cue in passage.tags_from(max(0, tag.start - 6), tag.start, "negation")
@@ -521,7 +558,7 @@ def _named_component(
         if subject.id == "pipe" or (subject.id in ("inlet", "outlet") and scene.kind == "run"):
             return None, True
         verb = (
-            any(passage.is_class(token, "copula") for token in range(subject.end, tag.start))
+            any(passage.is_class(token, "copula", "shows") for token in range(subject.end, tag.start))
             or tag.start - subject.end <= 1
         )
         if scene.kind != "run" and not verb:
@@ -609,6 +646,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
+    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+        place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
@@ -638,7 +677,9 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
-    if not _plainly(passage, tag) and not (spread and passage.cue_at(tag.end, "stretch")):
+    behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
+    leads = any(cue.start == tag.end or cue.id in ("from_opening", "whole") for cue in behind)
+    if not _plainly(passage, tag) and not (spread and leads):
         return
     if topic.row is not None and topic.row.component == component and not spread and _kept(reader, topic.row):
         if topic.row.condition is None:
@@ -681,6 +722,7 @@ def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
             passage.is_class(token, "article", "copula", "list")
             or passage.measure_over(token)
             or passage.cue_at(token, "boundary")
+            or passage.cue_at(token, "negation")
         ):
             return False
     return False
@@ -698,7 +740,7 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     """A word that also only fills ("okay", "right", "good") is a verdict where it is said of something ("that's
     okay"), or
     stands right behind the thing ("bend okay")."""
-    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1:
+    if passage.covering(tag.start, "boundary") is None or tag.end - tag.start > 1 or tag.on is not None:
         return True
     if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
         return True  # "a good joint"
@@ -755,31 +797,51 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
-        low, high = length_of(measure)
-        place = Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "same again", (measure,))
-        added.append(
-            replace(
-                model,
-                start=min(cue.start, measure.start),
-                end=max(cue.end, measure.end),
-                place=place,
-                clock=None,
-                extent=_graded_behind(passage, max(cue.end, measure.end)) or model.extent,
-                outcome="open",
-                rules=["same again"],
-                spans=[],
-                doubt=None,
-                certainty="stated",
+        if any(measure in row.place.measures and row.place.to_m is not None for row in before):
+            continue  # "it comes good again at 4.8" ends what was told
+        for reading in (measure, *_listed_behind(passage, measure, roles)):
+            added.append(
+                replace(
+                    model,
+                    start=min(cue.start, reading.start),
+                    end=max(cue.end, reading.end),
+                    place=replace(point(reading), how="same again"),
+                    clock=None,
+                    extent=_graded_behind(passage, max(cue.end, reading.end)) or model.extent,
+                    outcome="open",
+                    rules=["same again"],
+                    spans=[],
+                    doubt=None,
+                    certainty="stated",
+                )
             )
-        )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, str | None]) -> list[Measure]:
+    """ "more of them at 5.9 and 7.1": the readings that go on with a list."""
+    listed: list[Measure] = []
+    at = measure.end
+    while behind := passage.measures_from(at, at + 3):
+        between = passage.speech.words[at : behind[0].start]
+        if roles.get(behind[0]) != "chainage" or "and" not in between:
+            break
+        if any(word not in passage.classes["one_more_distance"] for word in between):
+            break
+        if passage.cue_at(behind[0].end, "speech_act", "report") or passage.things_from(
+            behind[0].end, behind[0].end + 2
+        ):
+            break
+        listed.append(behind[0])
+        at = behind[0].end
+    return listed
 
 
 def _graded_behind(passage: Passage, token: int) -> str | None:
     """ "a second lot at four metres ten | moderate"."""
     for at in range(token, token + 3):
         cue = passage.cue_at(at, "extent")
-        if cue is not None:
+        if cue is not None and cue.extent is not None:
             ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
             return None if ahead else cue.id
         if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
@@ -802,7 +864,13 @@ def graded_again(
     added: list[Draft] = []
     for cue in passage.tags_from(0, len(passage), "extent"):
         scene = scene_at(scenes, cue.start)
-        if cue in used or scene is None or scene.kind != "run" or passage.covering(cue.start, "condition"):
+        if (
+            cue in used
+            or cue.extent is None
+            or scene is None
+            or scene.kind != "run"
+            or passage.covering(cue.start, "condition")
+        ):
             continue
         start = max(scene.start, cue.start - 9)
         readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
@@ -915,7 +983,10 @@ def _count(passage: Passage, tag: Tag) -> int | None:
             measure
             and measure.end <= tag.start
             and (measure.unit == "count" or measure.unit is None)
+            and "point" not in measure.rule
+            and "dropped" not in measure.rule
             and is_count(passage, measure)
+            and not (tag.kind == "condition" and is_label(passage, measure))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None
     return None
@@ -930,19 +1001,26 @@ def _another_reading(passage: Passage, measure: Measure, own: Sequence[Measure])
     return measure.unit == "m" or measure.low != int(measure.low)
 
 
+def _told_between(passage: Passage, token: int, tag: Tag) -> bool:
+    """Whether a condition begins there that is told apart from the tag: not the "poking in" of "a root poking in"."""
+    begins = passage.tags_from(token, token + 1, "condition")
+    return any(not (t.id == "protruding_connection" and t.start == tag.end) for t in begins)
+
+
 def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
     own = reader.places.get(tag, NOWHERE).measures
-    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 16)])
+    own_clause = clause.start
+    opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])
     clause = Clause(opens, clause.end, clause.opener, clause.act)
-    near = passage.measures_from(max(clause.start, tag.start - 14), tag.end + 16)
+    near = passage.measures_from(max(clause.start, tag.start - 16), tag.end + 16)
     clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
     best: tuple[int, Measure] | None = None
     for measure in clocks:
         if measure.start >= tag.end:
             between = range(tag.end, measure.start)
             blocked = any(
-                passage.tags_from(token, token + 1, "condition")
+                _told_between(passage, token, tag)
                 or (passage.cue_at(token, "boundary", "next"))
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
@@ -961,14 +1039,16 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             if not blocked and not others and gap <= 9:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
-            if passage.tags_from(max(clause.start, measure.start - 7), measure.start, "component", "condition"):
+            front = own_clause if measure.start >= own_clause else clause.start
+            in_front = passage.tags_from(max(front, measure.start - 7), measure.start, "component", "condition")
+            if any(t.id != "pipe" for t in in_front):
                 continue
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
             readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
             if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
                 gap = passage.distance(measure.end, tag.start)
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
-    if best is None or best[0] > 9:
+    if best is None or best[0] > 12:
         return None
     pair = clock_pair(passage, best[1])
     return pair if pair is not None else (int(best[1].low), int(best[1].high))

@@ -3,7 +3,8 @@
 "out of the tank outlet heading down to the box"  ->  tank + outlet: origin; box: destination
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
 from extractor.reading import Tag
@@ -15,7 +16,9 @@ SIDE_WORDS_BACK = 3
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic."""
+    """A place the camera could go in. `part`: origin, destination, belongs (what a branch serves) or topic.
+    `line`: told only as one of several ("number two", "the far one"); which it is hangs on the structure at hand.
+    """
 
     start: int
     end: int
@@ -23,6 +26,7 @@ class Opening:
     port: str | None
     label: str | None
     part: str
+    line: bool = False
 
 
 def find_openings(passage: Passage) -> tuple[Opening, ...]:
@@ -31,8 +35,13 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
     """
     tags = [
         tag
-        for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
-        if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack") and not _in_closing_words(passage, tag)
+        for tag in (
+            _tee_gone_through(passage, tag)
+            for tag in passage.tags_from(0, len(passage), "structure", "fixture", "component")
+        )
+        if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack")
+        and not _in_closing_words(passage, tag)
+        and not _room(passage, tag)
     ]
     openings: list[Opening] = []
     index = 0
@@ -45,6 +54,89 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
             openings.append(_opening(passage, group))
         index += 1
     return tuple(openings)
+
+
+def _tee_gone_through(passage: Passage, tag: Tag) -> Tag:
+    """ "camera in the outlet tee": the tank's port, where the camera goes through it."""
+    if tag.kind != "component" or tag.id != "baffle":
+        return tag
+    port = next((p for p in PORTS if p in passage.speech.words[tag.start : tag.end]), None)
+    lead = tag.start - 1
+    while passage.is_class(lead, "article"):
+        lead -= 1
+    led = passage.word(lead) in ("in", "into", "out", "down", "up", "through", "of", "via")
+    moved = passage.covering(lead, "movement") or passage.covering(lead - 1, "movement")
+    return replace(tag, id=port) if port and led and moved is not None else tag
+
+
+def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, ...]:
+    """ "number two", "the left hand one", "the next line", "trench two": one of several, where no opening is named."""
+    taken = {token for opening in openings for token in range(opening.start, opening.end) if _names_port(opening)}
+    found = []
+    token = 0
+    while token < len(passage):
+        line = _numbered(passage, token) or _told_by_side(passage, token)
+        if line is None or not taken.isdisjoint(range(line.start, line.end + 1)):
+            token += 1
+            continue
+        found.append(line)
+        token = line.end
+    return tuple(found)
+
+
+def _names_port(opening: Opening) -> bool:
+    return opening.port is not None or opening.structure != "absorption_trench"
+
+
+def _numbered(passage: Passage, token: int) -> Opening | None:
+    """ "number two", "line two", "trench three"."""
+    numbered = passage.word(token) == "number"
+    if not numbered and not (passage.is_class(token, "line_noun") and passage.word(token) != "one"):
+        return None
+    at = token + 1 + (not numbered and passage.word(token + 1) == "number")
+    measure = passage.measure_over(at)
+    if measure is None or measure.unit is not None or measure.end - measure.start != 1 or not 1 <= measure.low <= 9:
+        return None
+    if measure.low != int(measure.low) or passage.is_class(measure.end, "not_a_line"):
+        return None
+    if numbered and passage.is_class(token - 1, "not_a_line"):
+        return None
+    return Opening(token, measure.end, None, None, str(int(measure.low)), "topic", line=True)
+
+
+def _told_by_side(passage: Passage, token: int) -> Opening | None:
+    """ "the left one", "right hand side", "the second line", "the one on the left", "the last one"."""
+    if passage.is_class(token, "line_noun") and passage.word(token + 1) in ("on", "in", "at", "to"):
+        at = token + 2 + passage.is_class(token + 2, "article")
+        if passage.is_class(at, "line_side") and passage.is_class(token - 1, "article"):
+            at += passage.word(at + 1) in ("hand", "side")
+            return Opening(token, at + 1, None, None, passage.word(at), "topic", line=True)
+    ordinal = passage.measure_over(token)
+    if ordinal is not None and ordinal.unit == "ordinal":
+        label, at = str(int(ordinal.low)), ordinal.end
+    elif passage.is_class(token, "line_side", "line_order"):
+        label, at = passage.word(token), token + 1
+    else:
+        return None
+    if passage.word(at) == "hand":
+        at += 1
+        if not passage.is_class(at, "line_noun") and passage.word(at) != "side":
+            return Opening(token, at, None, None, label, "topic", line=True)
+    elif not passage.is_class(at, "line_noun"):
+        return None
+    pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
+    if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
+        return None  # "on the way back one", "water left one"
+    return Opening(token, at + 1, None, None, label, "topic", line=True)
+
+
+def _room(passage: Passage, tag: Tag) -> bool:
+    """ "the shower room", "the hall bath": a place in the house, not what drains."""
+    if tag.kind != "fixture":
+        return False
+    if passage.is_class(tag.end, "room_word") and not passage.tags_from(tag.end, tag.end + 1, "component", "fixture"):
+        return True
+    return tag.id == "bath" and tag.end - tag.start == 1 and passage.is_class(tag.start - 1, "bath_room")
 
 
 def _in_closing_words(passage: Passage, tag: Tag) -> bool:
@@ -101,6 +193,9 @@ def _opening(passage: Passage, group: list[Tag]) -> Opening:
 
 def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | None, int]:
     """ "the second box", "left hand outlet", "outlet number two", "chamber one": the word that tells one of several."""
+    numbered = passage.measure_over(start - 1)
+    if numbered and passage.word(numbered.start - 1) == "number" and numbered.low == int(numbered.low):
+        return str(int(numbered.low)), end  # "number two outlet"
     measure = passage.measure_over(end + (passage.word(end) == "number"))
     if (
         measure
@@ -166,7 +261,10 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "origin"
         if word == "off" and passage.word(token - 1) != "starting":
             lid = passage.covering(token - 1, "component")
-            return "origin" if lid is not None and lid.id in ("lid", "cap") else "belongs"
+            if lid is not None and lid.id in ("lid", "cap"):
+                return "origin"
+            led = passage.is_class(token - 1, "leads_off") or passage.measure_over(token - 1) is not None
+            return "belongs" if led or lid is not None else "topic"  # "the shoe off the downpipe": opened there
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
         if word == "of" and passage.word(token - 1) in ("foot", "bottom", "base", "head"):

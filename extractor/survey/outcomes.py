@@ -10,10 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.places import clause_at, length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.work import ActionDraft
@@ -191,8 +191,11 @@ def _targets(
                 found += [
                     row
                     for row in all_rows
-                    if row.run is not None and row.polarity == "present" and row.start < told.start
-                    and row.at(metres) and any(row.condition == t.id for t in named)
+                    if row.run is not None
+                    and row.polarity == "present"
+                    and row.start < told.start
+                    and row.at(metres)
+                    and any(row.condition == t.id for t in named)
                 ]
         if found or earlier:
             return found
@@ -348,8 +351,10 @@ def _pump_runs_again(passage: Passage, rows: Sequence[Draft], actions: Sequence[
         ill = [
             row
             for row in rows
-            if row.condition in ("pump_fault", "blockage") and row.component in ("pump", "float_switch")
-            and row.polarity == "present" and 0 < action.start - row.start <= PUMP_WINDOW
+            if row.condition in ("pump_fault", "blockage")
+            and row.component in ("pump", "float_switch")
+            and row.polarity == "present"
+            and 0 < action.start - row.start <= PUMP_WINDOW
         ]
         end = next(
             (t.start for t in passage.tags_from(action.end, action.end + RUNS_AGAIN, "movement") if t.id != "go"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from extractor.language.advice import looks_again
 from extractor.language.passage import THING_KINDS, Passage
 from extractor.reading import Tag
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft
 
 STILL = ("sound", "flowing", "live", "dry")
@@ -51,7 +51,9 @@ def about_what(
     conditions = [
         tag
         for tag in passage.tags_from(start, end, "condition", "action")
-        if (tag.kind == "condition" or tag.id in CLEARS) and tag.id not in STILL and tag not in denied
+        if (tag.kind == "condition" or tag.id in CLEARS)
+        and tag.id not in STILL
+        and tag not in denied
         and not _is_verb(passage, tag)
     ]
     if conditions:
@@ -67,7 +69,9 @@ def about_what(
     meant = _weightiest(passage, start, end, troubles, parts)
     if meant:
         one = {row.condition for row in meant}
-        return About(meant[-1].condition if len(one) == 1 else None, True, True, several=tuple(meant) if len(one) > 1 else ())
+        return About(
+            meant[-1].condition if len(one) == 1 else None, True, True, several=tuple(meant) if len(one) > 1 else ()
+        )
     cleared = None if main or parts else _cleared(passage, start, end, troubles)
     if cleared is not None:
         row, guessed = cleared
@@ -193,9 +197,7 @@ def run_number(passage: Passage, start: int, end: int) -> int | None:
     return None
 
 
-def _weightiest(
-    passage: Passage, start: int, end: int, troubles: Sequence[Draft], parts: Sequence[Tag]
-) -> list[Draft]:
+def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft], parts: Sequence[Tag]) -> list[Draft]:
     """The rows that the words lead to best: by the part, its noun, the words a thing was told by; then the place, the
     side, the number, and whether a new one is asked for. More than one where nothing tells them apart.
     """

@@ -113,6 +113,8 @@ def _length(
             and not _sized_near(passage, measure)
         ):
             return "chainage"
+        if fine and _reads_in_fine(passage, measure):
+            return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
         return "chainage" if at else "length"
@@ -253,6 +255,18 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
     return "size" if any(tag.id in SIZED for tag in near) else None
 
 
+def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
+    """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
+    led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
+    if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
+        return False
+    if passage.tags_from(measure.start - 3, measure.start, "condition", "component"):
+        return False
+    report = passage.cue_at(measure.end, "speech_act", "report")
+    told = report is not None or passage.word(measure.end) in passage.classes["statement_pronoun"]
+    return told or bool(passage.cue_at(measure.end, "stretch", "until"))
+
+
 def _sized_near(passage: Passage, measure: Measure) -> bool:
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return any(tag.id in (*SIZED, *WATER) for tag in near)
@@ -319,8 +333,10 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             return None
         if is_count(passage, measure) or is_label(passage, measure):
             return None
+        led = led or _begins_stretch(passage, measure)
         stands = (
             led
+            or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
             or passage.cue_at(measure.end, "speech_act", "report")
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )
@@ -339,6 +355,24 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
     return "chainage"
 
 
+def _begins_stretch(passage: Passage, measure: Measure) -> bool:
+    """ "5 up to 7 full of gravel": a bare number with the further end of its stretch right behind it."""
+    before = measure.start - 1
+    if not (
+        passage.speech.breaks[measure.start]
+        or passage.is_class(before, "list")
+        or passage.covering(before, "boundary")
+        or passage.covering(before, "condition")
+    ):
+        return False
+    if measure.low < measure.high:
+        return any(passage.is_class(t, "to") for t in range(measure.start, measure.end))
+    behind = passage.measures_from(measure.end, measure.end + 4)
+    if not behind or behind[0].unit not in (None, "m") or behind[0].low <= measure.low:
+        return False
+    return any(passage.is_class(t, "to") for t in range(measure.end, behind[0].start + 1))
+
+
 def _measure_before(passage: Passage, measure: Measure) -> Measure | None:
     before = passage.measures_from(max(0, measure.start - 4), measure.start)
     return before[-1] if before else None
@@ -354,6 +388,8 @@ def clock_pair(passage: Passage, first: Measure | None) -> tuple[int, int] | Non
         return None
     between = passage.speech.words[first.end : second.start]
     joined = any(word in passage.classes["to"] or word in ("round", "around") for word in between)
+    led = passage.speech.words[max(0, first.start - 1) : first.start + 1]
+    joined = joined or ("between" in led and "and" in between)
     return (int(first.low), int(second.low)) if joined else None
 
 
@@ -365,6 +401,8 @@ def is_count(passage: Passage, measure: Measure) -> bool:
         ):
             return False
         things = passage.things_from(token, token + 1)
+        if things and things[0].kind == "condition" and passage.is_class(measure.start - 1, "at"):
+            return False  # "joint at one dry from there on", "at four light roots"; "at two joints" counts
         if things:
             last = passage.word(things[0].end - 1)
             plural = last.endswith("s") and not last.endswith("ss")

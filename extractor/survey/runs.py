@@ -4,17 +4,33 @@ from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
-from extractor.survey.places import length_of
 from extractor.survey.rows import END, Draft, Place
 from extractor.survey.scenes import Scene, Start
 
 LONGEST_OPENING = 40  # words; no name of an opening has as many
-REASONS = ("could_not_pass", "capped", "cable_limit", "reached", "stopped")
+DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
+SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
+CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
+HINDERS = (
+    "root_intrusion",
+    "grease",
+    "settled_deposit",
+    "attached_deposit",
+    "standing_water",
+    "displaced_joint",
+    "deformation",
+    "break",
+    "vermin",
+    "protruding_connection",
+    "defective_repair",
+)
 
 
 @dataclass
@@ -77,10 +93,8 @@ def _settle_end(
     """The last sign of an end that stands at, or after, the furthest reading."""
     if not scenes:
         return
-    first_furthest = min(
-        (m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011),
-        default=scenes[0].start,
-    )
+    furthest = [m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
+    first_furthest = min(furthest, default=scenes[0].start)
     found: dict[str, Tag] = {}
     for scene in scenes:
         for tag in passage.tags_from(scene.start, scene.end, "ending"):
@@ -93,6 +107,11 @@ def _settle_end(
                 if named is not None and named.id == "disused":
                     continue  # "going nowhere"
                 found[tag.id] = tag
+            elif tag.id == "done":
+                if tag.start - max((m for m in furthest if m <= tag.start), default=-DONE_WITHIN) < DONE_WITHIN:
+                    found[tag.id] = tag
+            elif tag.id == "arrival" and passage.is_class(tag.start, "arrives_verb"):
+                found["comes_out"] = tag  # "that's it coming out at the bank"
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
     arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
@@ -100,19 +119,23 @@ def _settle_end(
         (
             tag
             for scene in scenes
-            for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition")
-            if tag.id == "capped" and not _on_junction(passage, tag, places)
+            for tag in passage.tags_from(max(scene.start, first_furthest - 8), scene.end, "condition", "component")
+            if (tag.id == "capped" or _end_cap(tag, run, places)) and not _on_junction(passage, tag, places)
         ),
         None,
     )
     stopped = found.get("could_not_pass")
-    if "cable_limit" in found and stopped is None and _blocked_there(passage, found["cable_limit"]):
-        stopped = found["could_not_pass"] = found["cable_limit"]  # "all the further it'll go, it's stopped up"
+    barred = _barred(passage, scenes, run, places, first_furthest)
+    if stopped is None and barred is not None:
+        stopped = _stopped_by(passage, found, barred)
+        if stopped is not None:
+            found["could_not_pass"] = stopped
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
-        run.end_reason, run.end_at = "reached", arrival.at or None
+        again = arrival.at == run.start.structure and run.start.destination is not None
+        run.end_reason, run.end_at = "reached", run.start.destination if again else arrival.at  # "to the boundary trap"
         run.spans.append((arrival.start, arrival.end))
         run.rules.append("arrives")
-    elif "could_not_pass" in found:
+    elif stopped is not None:
         run.end_reason = "could_not_pass"
     elif capped is not None:
         run.end_reason = "capped"
@@ -120,17 +143,55 @@ def _settle_end(
         run.end_reason = "cable_limit"
     elif "stopped" in found:
         run.end_reason = "stopped"
-    elif ("line_end" in found or "joins" in found) and run.end_m is not None:
+    elif not found.keys().isdisjoint(("line_end", "joins", "comes_out")) and run.end_m is not None:
         run.end_reason = "reached"
+    elif "done" in found and run.end_m is not None:
+        run.end_reason = "stopped"
     for tag in found.values():
         run.spans.append((tag.start, tag.end))
 
 
-def _blocked_there(passage: Passage, ending: Tag) -> bool:
-    """Whether a stoppage is told beside the words of the end."""
-    turn = next(iter(passage.tags_from(ending.end, ending.end + 6, "speech_act")), None)
-    near = passage.tags_from(max(0, ending.start - 6), turn.start if turn else ending.end + 6, "condition")
-    return any(tag.id in ("blockage", "obstruction", "collapse") for tag in near)
+def _barred(
+    passage: Passage, scenes: Sequence[Scene], run: RunDraft, places: Mapping[Tag, Place], furthest: int
+) -> Tag | None:
+    """What fills or blocks the pipe at the furthest reading, and was not said to be got past."""
+    bars: Tag | None = None
+    for scene in scenes:
+        for tag in passage.tags_from(max(scene.start, furthest - 14), scene.end, "condition", "ending"):
+            if tag.kind == "ending":
+                bars = None if tag.id == "passed" else bars
+            elif tag.id in (*CLOSES, *HINDERS) and not passage.cue_at(tag.start - 1, "negation"):
+                place = places.get(tag)
+                reached = place is not None and run.end_m in (place.from_m, place.to_m)
+                if (reached or (place is None and tag.start >= furthest)) and (bars is None or bars.id not in CLOSES):
+                    bars = tag
+    return bars
+
+
+def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | None:
+    """The words of the end, where what stands in the way is the reason: "that's the end of it, it's fallen in"."""
+    for kind in ("cable_limit", "stopped", "done", "line_end"):
+        end = found.get(kind)
+        if end is None:
+            continue
+        if kind == "cable_limit" and any(passage.is_class(t, "cable_word") for t in range(end.start, end.end)):
+            return None
+        told = 0 <= bar.start - end.end <= 8 and any(
+            passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
+        )
+        chosen = kind == "stopped" and any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
+        near = end.start - bar.end <= (12 if bar.id in CLOSES else 8) and bar.start - end.end <= 6
+        wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it
+        if told or (near and not chosen and not wades and (bar.id in CLOSES or kind in ("cable_limit", "done"))):
+            return end
+        return None
+    return bar if bar.id in SHUTS else None
+
+
+def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:
+    """ "11.2 it's the end cap": the cap itself, noted at the furthest reading."""
+    place = places.get(tag)
+    return tag.id == "cap" and place is not None and run.end_m is not None and place.from_m == run.end_m
 
 
 def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:
@@ -153,16 +214,16 @@ def _arrival(
     pit".
     """
     ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
-    best: Arrival | None = None
+    best: Arrival | None = _out_at_a_junction(passage, scenes, ends, run.end_m)
     for measure in ends:
         first = bisect_left(openings, measure.start - LONGEST_OPENING, key=lambda opening: opening.start)
         for opening in openings[first:]:
             if opening.start > measure.end + 18:
                 break
-            if opening.structure is None or (
-                opening.start < run.start.end and not 0 <= measure.start - opening.end <= 2
-            ):
+            if opening.structure is None:
                 continue
+            if opening.start < run.start.end and not _at_next(passage, opening, measure):
+                continue  # "up the branch to the shed, 3.4 a crack"
             if not any(scene.start <= opening.start < scene.end for scene in scenes):
                 continue
             if opening.start >= measure.end and opening.start - measure.end <= 18:
@@ -180,27 +241,73 @@ def _arrival(
     return best
 
 
+def _at_next(passage: Passage, opening: Opening, measure: Measure) -> bool:
+    """ "down to the main at 9": the words of the start are those of the end."""
+    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge")
+
+
+def _out_at_a_junction(
+    passage: Passage, scenes: Sequence[Scene], ends: Sequence[Measure], end_m: float | None
+) -> Arrival | None:
+    """ "eighteen foot one I come out at that wye on the other line": a junction reached, not passed."""
+    for measure in ends:
+        for way in passage.tags_from(measure.end, measure.end + 8, "ending"):
+            leads = any(passage.is_class(t, "arrives_verb", "meets_verb") for t in range(way.start, way.end))
+            leads = leads or _with_the_main_line(passage, way.end)
+            if way.id not in ("arrival", "joins") or not leads:
+                continue
+            for tag in passage.tags_from(way.end - 1, way.end + 4, "component"):
+                held = any(scene.start <= tag.start < scene.end for scene in scenes)
+                if (
+                    tag.id == "junction"
+                    and held
+                    and not passage.tags_from(way.end, tag.start, "condition", "component")
+                ):
+                    return Arrival(measure.start, tag.end, "junction", end_m)
+    return None
+
+
+def _with_the_main_line(passage: Passage, token: int) -> bool:
+    """ "that's the junction with the main drain"."""
+    words = passage.speech.words[token - 1 : token + 8]
+    return any(word in ("with", "on", "into", "onto", "to") for word in words) and any(
+        word in ("main", "house", "other") and behind in passage.classes["whole_line_word"]
+        for word, behind in pairwise(words)
+    )
+
+
 def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
-    if opening.part == "belongs" or _serves(passage, opening):
+    if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     junction = [t for t in passage.tags_from(gap[0], gap[1], "component") if t.id in ("junction",)]
     before_junction = [
         t for t in passage.tags_from(max(0, opening.start - 12), opening.start, "component") if t.id == "junction"
     ]
-    if junction or (before_junction and before_junction[-1].end >= measure.start - 2):
-        return False
+    if junction and not (opening.structure == "main" and opening.start - junction[-1].end <= 3):
+        return False  # but "the connection to the council main"
+    if opening.end <= measure.start and not passage.is_class(opening.end, "at", "hedge"):
+        earlier = [m for m in passage.measures_from(opening.start - 9, opening.start) if m.unit in (None, "m")]
+        if earlier and passage.is_class(measure.start - 1, "list"):
+            return False  # "thirty one feet I'm at the stack, and forty feet": of the reading before
+    if before_junction and before_junction[-1].end >= measure.start - 2:
+        own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
+        if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
+            return False
     if any(passage.tags_from(gap[0], gap[1], "condition")):
         blocking = [
             t for t in passage.tags_from(gap[0], gap[1], "condition") if t.id not in ("sound", "dry", "flowing")
         ]
         if blocking:
             return False
-    if any(tag.id != "inspect" for tag in passage.tags_from(gap[0], gap[1], "movement")):
+    moves = [tag for tag in passage.tags_from(gap[0], gap[1], "movement") if tag.id != "inspect"]
+    if any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
         return True
+    if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
+        return True  # "survey complete at the base of the stack"
     words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]
     if opening.start >= measure.end and len(words) <= 3:
         return True

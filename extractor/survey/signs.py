@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene

@@ -4,13 +4,13 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.deeds import done_meanwhile
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Measure, Tag
+from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
-from extractor.survey.places import clause_at, length_of
 from extractor.survey.scenes import Scene
 
 FLUSHED = ("flush_test", "dye_test")

@@ -21,7 +21,7 @@ from extractor.record import (
     Source,
     SpokenCorrection,
 )
-from extractor.survey.places import length_of
+from extractor.survey.distances import length_of
 from extractor.survey.questions import ask
 from extractor.survey.rows import Draft
 from extractor.survey.scenes import scene_at

@@ -1,0 +1,427 @@
+"""The signs of a camera that goes in: its movements, ways and openings, gathered into a start that is not yet one."""
+
+from dataclasses import replace
+
+from extractor.language.clauses import Clause
+from extractor.reading import Tag
+from extractor.survey.openings import Opening
+from extractor.survey.surroundings import (
+    arrived_at,
+    at_reading,
+    behind_turn,
+    beside_reading,
+    closed_at,
+    come_to,
+    headed_from,
+    just_named,
+    leads_on,
+    leads_somewhere,
+    leads_to_another,
+    looks_at_end,
+    part_before,
+    reading_near,
+    reads_less,
+    told_of_another_time,
+    told_of_tool,
+    went,
+)
+from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
+
+
+def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
+    ending = walk.passage.covering(tag.start, "ending")
+    if ending is not None and ending.id == "could_not_pass":
+        return  # "can't get the camera through"
+    comes = walk.passage.word(tag.start - 1) in walk.passage.classes["comes_word"]
+    if tag.id == "go" and comes and walk.passage.word(tag.start - 2) not in ("i", "we", "have"):
+        return  # "that's the tank, comes in at the inlet": the pipe, not the camera
+    if walk.passage.covering(tag.start, "action") is not None and tag.id == "go":
+        return  # "a go with the jet"
+    if tag.id == "out_again":
+        walk.state.ended = True
+        return
+    if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
+        walk.state.ended = True
+        return  # "and at six metres the camera is at the toilet"
+    if tag.id == "inspect":
+        if _goes_in(walk, tag) and not told_of_another_time(walk, tag.start, clause):
+            gather(walk, tag.start, tag.end).camera = True
+            _remember_topic(walk, gather(walk, tag.start, tag.end), tag.start)
+        return
+    if told_of_another_time(walk, tag.start, clause) or (tag.id == "go" and told_of_tool(walk, tag.start)):
+        return
+    if tag.id == "left_out":
+        walk.pending = None
+        if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
+            walk.busy_until = tag.end + 6
+        return
+    goes_in = (
+        "in" in walk.passage.speech.words[tag.start : tag.end]
+        and walk.topic is not None
+        and tag.start - walk.topic.end <= 8
+    )
+    if tag.id == "go" and looks_at_end(walk, tag):
+        walk.state.ended = True
+        return
+    if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
+        return
+    if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not just_named(walk, tag.start):
+        return
+    pending = gather(walk, tag.start, tag.end)
+    if tag.id == "camera_in":
+        pending.camera = True
+        again = walk.passage.tags_from(tag.end, tag.end + 4, "reference")
+        pending.relook = pending.relook or (
+            walk.state.run is not None
+            and any(t.id == "same_again" and "again" in _words(walk, t) for t in again)
+            and not walk.passage.tags_from(tag.end, tag.end + 4, "direction", "structure", "fixture")
+        )
+        _remember_topic(walk, pending, tag.start)
+    elif tag.id == "go":
+        pending.go = True
+        _way_behind(walk, pending, tag.end)
+        if "in" in walk.passage.speech.words[tag.start : tag.end]:
+            _remember_topic(walk, pending, tag.start)
+    elif tag.id == "new_pass":
+        pending.announced = True
+    elif tag.id == "other_way":
+        pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
+    elif tag.id == "relook":
+        pending.relook = walk.state.run is not None
+        pending.camera = pending.camera or (
+            walk.state.run is None and "camera" in walk.passage.speech.words[tag.start : tag.end]
+        )
+
+
+def _words(walk: Walk, tag: Tag) -> tuple[str, ...]:
+    return walk.passage.speech.words[tag.start : tag.end]
+
+
+def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
+    """ "looking down to the kerb", "on up towards the sheds": a way told by up or down alone."""
+    for at in range(token, token + 3):
+        word = walk.passage.word(at)
+        if word in ("up", "down"):
+            if walk.passage.is_class(at + 1, "destination", "to") and walk.passage.covering(at, "direction") is None:
+                pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
+            return
+        if word not in ("back", "on", "right", "straight"):
+            return
+
+
+def _remember_topic(walk: Walk, pending: Pending, token: int) -> None:
+    """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in
+    that".
+    """
+    topic = walk.topic
+    if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
+        if walk.starts and topic.start < walk.starts[-1].end and walk.state.ended:
+            return  # the opening of the run before
+        if topic.start < walk.busy_until - 16 or (
+            walk.state.run is not None and not walk.state.ended and token - topic.end > 8
+        ):
+            return
+        pending.opening = topic
+        pending.remembered, pending.said_from = True, pending.start
+        pending.start = min(pending.start, topic.start)
+
+
+def _goes_in(walk: Walk, tag: Tag) -> bool:
+    """ "the camera" with a verb of putting in beside it and an opening or a direction close behind."""
+    passage = walk.passage
+    if not passage.is_class(tag.start, "camera_word"):
+        return False
+    verb = any(passage.is_class(t, "puts_in") for t in (*range(tag.start - 4, tag.start), *range(tag.end, tag.end + 3)))
+    denied = any(passage.word(t) in ("not", "never") for t in range(tag.start - 6, tag.start))
+    busy = any(passage.covering(t, "ending") for t in (tag.start, tag.start - 1, tag.end))
+    if not verb or denied or busy:
+        return False
+    if passage.tags_from(tag.start - 3, tag.end + 6, "action"):
+        return False
+    near = [walk.openings[t] for t in range(tag.end, tag.end + 9) if t in walk.openings]
+    if walk.topic is not None and 0 <= tag.start - walk.topic.end <= 14 and _into_the_pipe(walk, tag.end):
+        return True
+    return any(o.part == "origin" for o in near) or bool(passage.tags_from(tag.end, tag.end + 6, "direction"))
+
+
+def _into_the_pipe(walk: Walk, token: int) -> bool:
+    """ "camera's going into the waste pipe", "camera goes in here"."""
+    passage = walk.passage
+    for at in range(token, token + 5):
+        if passage.word(at) in ("in", "into", "down", "up", "through") and any(
+            passage.is_class(t, "pipe_mouth") or passage.word(t) == "here" for t in range(at + 1, at + 4)
+        ):
+            return not passage.tags_from(token, at, "condition")
+    return False
+
+
+def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
+    before = walk.passage.covering(tag.start - 1, "ending") or walk.passage.covering(tag.start, "ending")
+    if before is not None and before.id == "arrival":
+        return  # "I'm up under the kitchen sink"
+    if told_of_tool(walk, tag.start) or told_of_another_time(walk, tag.start, clause):
+        return
+    pending = gather(walk, tag.start, tag.end)
+    _remember_topic(walk, pending, tag.start)
+    plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
+    if pending.direction is None or plain:
+        pending.direction = tag.id
+
+
+def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
+    over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
+    bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
+    if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
+        walk.pending = None
+        _visit(walk, opening)
+        return
+    if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):
+        _visit(walk, opening, again=True)
+    if opening.part == "destination" and walk.pending is not None:
+        walk.pending.destination = walk.pending.destination or opening.structure
+        led = walk.passage.speech.words[max(0, opening.start - 5) : opening.start]
+        if walk.pending.direction is None and ("down" in led or "up" in led):
+            walk.pending.direction = "downstream" if "down" in led else "upstream"
+        walk.pending.end = max(walk.pending.end, opening.end)
+        return
+    filled = bool(walk.passage.tags_from(opening.start - 4, opening.start, "condition"))  # "full right to the inlet"
+    if (
+        opening.part == "destination"
+        and opening.port
+        and not filled
+        and walk.pending is None
+        and (walk.state.run is None or walk.state.ended)
+    ):
+        opening = replace(opening, part="origin")
+        gather(walk, opening.start, opening.end).go = True
+    if opening.part == "destination" and over:
+        if walk.state.run is None or walk.state.ended:
+            _visit(walk, opening)
+        return
+    if opening.part in ("destination", "belongs"):
+        if opening.part == "destination" and walk.pending is None and come_to(walk, opening):
+            walk.state.ended, walk.state.reached = True, opening.structure  # "4.4 and that's us into the chamber"
+        return
+    if (
+        opening.start < walk.busy_until
+        and not (
+            walk.pending
+            and (
+                walk.pending.camera
+                or walk.pending.direction
+                or (
+                    (went(walk, walk.pending) or walk.pending.announced)
+                    and opening.part == "origin"
+                    and walk.passage.word(opening.start - 1) != "from"
+                )
+            )
+        )
+        and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
+    ):
+        return
+    if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):
+        return
+    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
+        return
+    cue = walk.passage.covering(opening.start, "stretch")
+    way = leads_on(walk, opening) or walk.passage.tags_from(opening.end, opening.end + 3, "direction")
+    if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
+        return  # "no roots from the box to the end"
+    out_of_run = walk.state.run is None or walk.state.ended
+    arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
+    if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
+        walk.state.ended, walk.state.reached = True, opening.structure
+        return
+    if walk.state.run is not None and walk.pending is None and closed_at(walk, opening):
+        walk.state.ended, walk.state.reached = True, opening.structure
+        return
+    if opening.part == "topic" and leads_to_another(walk, opening):
+        opening = replace(opening, part="origin")
+        pending = gather(walk, opening.start, opening.end)
+        pending.go = True
+        if pending.remembered:
+            pending.opening, pending.start = None, max(pending.start, pending.said_from)
+    bare = (
+        walk.pending is not None
+        and walk.pending.opening is not None
+        and not (
+            walk.pending.camera
+            or walk.pending.go
+            or walk.pending.direction
+            or walk.pending.announced
+            or walk.pending.relook
+            or walk.pending.same_opening
+            or walk.pending.other_way
+        )
+    )
+    if bare and opening.part == "origin" and opening.structure:
+        walk.pending = None  # "on a corner block, toilet's gurgling, we're at the inspection opening"
+    walk.topic = opening
+    numbered = any(t.id == "new_pass" for t in walk.passage.tags_from(opening.start, opening.end + 1, "movement"))
+    turned = opening.port is not None and (numbered or behind_turn(walk, opening))
+    if opening.part == "topic" and not out_of_run and walk.pending is None and not turned:
+        return
+    if out_of_run and not (walk.pending and (walk.pending.camera or walk.pending.go)):
+        _visit(walk, opening)
+    new_port = opening.port is not None and turned and reads_less(walk, opening.end)
+    if out_of_run and walk.state.run is not None and (new_port or _turned_to(walk, opening)):
+        gather(walk, opening.start, opening.end).announced = True
+    leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
+    through_port = opening.port and (out_of_run or turned or opening.part == "origin")
+    if walk.pending is None and not through_port and not leads:
+        return
+    pending = gather(walk, opening.start, opening.end)
+    if opening.part == "origin" and not pending.go:
+        put_in = opening.port and any(
+            walk.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start)
+        )
+        pending.go = bool(put_in) or leads_on(walk, opening)
+        if pending.go:
+            _way_behind(walk, pending, opening.end)
+    known = pending.opening
+    if pending.remembered and (opening.part == "origin" or (pending.announced and opening.structure)):
+        known, pending.start = None, max(pending.start, pending.said_from)
+    pending.remembered = pending.remembered and known is not None
+    if known is not None and _gone_into(walk, opening, known):
+        known = None  # "in the hall bath, going down the toilet"
+    if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
+        pending.opening = opening
+    elif opening.port and not known.port and opening.structure in (None, known.structure):
+        pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
+    elif opening.port and known.port and opening.port != known.port:
+        pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
+    """One of several lines, out of the box at hand or through ports like that of the last run."""
+    whence = _whence(walk)
+    if whence is None or clause.act not in ("report", "moving") or told_of_tool(walk, line.start):
+        return
+    if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
+        return
+    structure, port = whence
+    if structure != "distribution_box" and not _stands_for_port(walk, line):
+        return
+    last = walk.starts[-1] if walk.starts else None
+    under_way = walk.state.run is not None and not walk.state.ended
+    if under_way and last is not None:
+        known = (last.structure, last.port) == (structure, port) and last.label == line.label
+        moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
+        numbered = walk.passage.word(line.start) == "number" and reading_near(walk, line.end, 10)
+        if known or not (moved or numbered or reads_less(walk, line.end)):
+            return
+    pending = gather(walk, line.start, line.end)
+    if pending.opening is not None and pending.opening.port:
+        if pending.opening.label is None:
+            pending.opening = replace(pending.opening, label=line.label)
+        return
+    pending.opening = Opening(line.start, line.end, structure, port, line.label, "origin")
+    pending.announced = True
+    if walk.state.at != structure:
+        walk.state.at, walk.state.at_label = structure, None
+
+
+def _whence(walk: Walk) -> tuple[str, str] | None:
+    """The structure at hand and the kind of port that its lines go through."""
+    state = walk.state
+    if "distribution_box" in (state.at, state.reached):
+        return "distribution_box", "outlet"
+    last = walk.starts[-1] if walk.starts else None
+    if last is not None and last.structure and last.port and state.at in (None, last.structure):
+        return last.structure, last.port
+    return None
+
+
+def _stands_for_port(walk: Walk, line: Opening) -> bool:
+    """ "the left one", "number two" beside inlets told before; not "line two", which only counts the runs."""
+    passage = walk.passage
+    if passage.word(line.end - 1) not in ("one", "hand", "side") and passage.word(line.start) != "number":
+        return False
+    return not any(token in walk.openings for token in range(line.end, line.end + 8))
+
+
+def _a_thing(walk: Walk, line: Opening) -> bool:
+    """ "the next one at 3.8": another of what was seen, in a run that goes on."""
+    passage = walk.passage
+    if passage.word(line.end - 1) != "one" or walk.state.run is None or walk.state.ended:
+        return False
+    behind = line.end
+    while passage.word(behind) in ("is", "was", "about"):
+        behind += 1
+    return passage.is_class(behind, "at") and not reads_less(walk, line.end)
+
+
+def _turned_to(walk: Walk, opening: Opening) -> bool:
+    """ "then the downpipe by the garage, 2.2 a crack": turned to, and the counter begins anew."""
+    if opening.structure is None or opening.part != "topic" or opening.structure in NEVER_VISITED:
+        return False
+    flows_down = opening.structure in FIXTURES_FLOW_DOWN or opening.structure in ("downpipe", "gully")
+    told = behind_turn(walk, opening) or (flows_down and _listed(walk, opening))
+    behind = walk.passage.measures_from(opening.end, opening.end + 16)
+    cues = walk.passage.tags_from(behind[0].start - 2, behind[0].end + 1, "role") if behind else []
+    deep = any(cue.id.startswith("depth") for cue in cues)
+    return told and not deep and reads_less(walk, opening.end)
+
+
+def _listed(walk: Walk, opening: Opening) -> bool:
+    token = opening.start - 1
+    while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
+        token -= 1
+    return walk.passage.is_class(token, "list") or token < opening.start - 2
+
+
+def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
+    """Whether a camera's verb leads right into this opening, and none into the one named before it."""
+    if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
+        return False
+
+    def led(one: Opening) -> bool:
+        token = one.start - 1
+        while walk.passage.is_class(token, "article", "side"):
+            token -= 1
+        verb = walk.passage.covering(token, "movement") or walk.passage.covering(token - 1, "movement")
+        return verb is not None and verb.id in ("go", "camera_in")
+
+    return led(opening) and not led(known)
+
+
+def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
+    """The speaker turns to a structure: what is told next is told of it."""
+    if opening.structure is None or opening.port or opening.structure in NEVER_VISITED:
+        return
+    if opening.structure in FIXTURES_FLOW_DOWN or opening.structure == "stack":
+        return
+    moved = walk.state.at != opening.structure or opening.label not in (None, walk.state.at_label)
+    walk.state.at, walk.state.at_label = opening.structure, opening.label
+    if moved or (again and walk.marks[-1][1].kind == "run"):
+        walk.state.ended = True
+        mark(
+            walk, part_before(walk, opening), Scene(0, 0, "structure", structure=opening.structure, label=opening.label)
+        )
+
+
+def take_action(walk: Walk, tag: Tag) -> None:
+    if tag.id != "lid_lifted":
+        if walk.pending is not None and not walk.pending.camera and not walk.pending.relook:
+            walk.pending = None
+        if tag.id in LEADS_ELSEWHERE:
+            walk.busy_until = tag.end + 16
+        return
+    close = (walk.openings.get(start) for start in range(tag.start - 8, tag.start + 9))
+    near = [o for o in close if o is not None and o.structure]
+    near = [o for o in near if o.structure not in NEVER_VISITED]
+    near.sort(
+        key=lambda o: (
+            o.part == "destination",
+            abs(o.start - tag.end) if o.start >= tag.end else tag.start - o.end + 1,
+        )
+    )
+    place = near[0] if near else None
+    if place and place.structure:
+        walk.state.at, walk.state.at_label = place.structure, place.label
+    walk.pending = None
+    walk.state.ended = True
+    start = tag.start
+    if place and place.end <= tag.start and tag.start - place.end <= 4 and not arrived_at(walk, place):
+        start = place.start
+    mark(walk, start, Scene(0, 0, "structure", structure=walk.state.at, label=walk.state.at_label))

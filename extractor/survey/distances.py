@@ -1,0 +1,115 @@
+"""Distances as they stand in the words of a run: a reading, a stretch told in one go, a step on from the last one."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from extractor.language.passage import Passage
+from extractor.reading import Measure, Tag
+from extractor.survey.rows import Place
+from extractor.survey.scenes import Scene
+
+NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A distance as it stands in the words: one reading, or a stretch told in one go ("from 5.4 to 7.2")."""
+
+    start: int
+    end: int
+    place: Place
+    stretch: bool
+
+
+def length_of(measure: Measure) -> tuple[float, float]:
+    """Low and high of a measure taken as a chainage, in metres."""
+    if measure.unit is None and measure.length_m is not None:
+        return measure.length_m
+    return measure.low, measure.high
+
+
+def point(measure: Measure) -> Place:
+    """A range for one place is its middle, approximate."""
+    low, high = length_of(measure)
+    return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "said", (measure,))
+
+
+def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> list[Spoken | Tag]:
+    """Distances (stretches joined) and things of the scene, in order."""
+    things = [
+        tag
+        for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
+        if tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN
+    ]
+    measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
+    items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
+    return sorted(items, key=lambda item: (item.start, item.end))
+
+
+def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
+    index = 0
+    last: float | None = None
+    while index < len(measures):
+        first = measures[index]
+        second = measures[index + 1] if index + 1 < len(measures) else None
+        place = point(first)
+        step = _step(passage, first)
+        if step is not None and last is not None and last + step[0] >= 0:
+            last = round(last + step[0], 4)
+            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False)
+            index += 1
+            continue
+        last = place.from_m
+        if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
+            low, high = length_of(first)
+            rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
+            yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
+            index += 1
+            continue
+        if second is not None and _is_stretch(passage, first, second):
+            far = point(second)
+            both = Place(place.from_m, far.from_m, place.approximate or far.approximate, "stretch", (first, second))
+            yield Spoken(first.start, second.end, both, True)
+            index += 2
+            continue
+        yield Spoken(first.start, first.end, place, False)
+        index += 1
+
+
+def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
+    """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it
+    ends.
+    """
+    if measure.unit != "m" or measure.low != measure.high:
+        return None
+    cue = passage.cue_at(measure.end, "stretch", "further", "nearer")
+    if cue is None:
+        return None
+    words = passage.speech.words[cue.start : cue.end]
+    plain = not any(word in passage.classes["step"] for word in words)
+    if plain and "another" not in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]:
+        return None
+    return (-measure.low if cue.id == "nearer" else measure.low), cue.end
+
+
+def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
+    """Two readings with nothing between but "to", "right through to" and such, the second the further."""
+    if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
+        return False
+    until = False
+    token = first.end
+    between = "between" in passage.speech.words[max(0, first.start - 2) : first.start + 1]
+    while token < second.start:
+        cue = passage.cue_at(token, "stretch", "until", "ends")
+        if cue is not None and cue.end <= second.start:
+            until, token = True, cue.end
+        elif (
+            passage.is_class(token, "filler", "to", "list", "reading_word")
+            or passage.word(token) in passage.classes["roughly_word"]
+        ):
+            until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
+            token += 1
+        else:
+            return False
+    starts_with_to = passage.is_class(second.start, "to")
+    return until or starts_with_to

@@ -1,0 +1,186 @@
+"""Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
+
+from extractor.language.clauses import clause_at
+from extractor.reading import Tag
+from extractor.survey.distances import Spoken
+from extractor.survey.placing import (
+    STATES,
+    Placing,
+    lead_start,
+    only_denied,
+    opens_statement,
+    own_behind,
+    told_alike,
+    told_of_the_end,
+    words_between,
+)
+from extractor.survey.rows import NOWHERE
+
+CLOSE = 4  # words between a thing and the distance behind it
+
+
+def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
+    """Things right before the distance that have none of their own: "light roots at six metres"."""
+    passage = state.passage
+    loose = [tag for tag in state.breath.loose if tag.end <= spoken.start and tag not in state.unnoted]
+    if not loose:
+        return []
+    nearest = loose[-1]
+    if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
+        return []  # "at that same joint": its distance was said before
+    lead = lead_start(state, spoken.start)
+    turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
+    if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
+        return []
+    if passage.tags_from(nearest.end, lead, "structure", "fixture"):
+        return []
+    opens = opens_statement(state, spoken.end)
+    prepared = (
+        passage.is_class(lead, "at", "from")
+        or passage.word(lead) in ("somewhere", "just")
+        or passage.is_class(spoken.start, "from")
+    )
+    carried = state.places.get(nearest, NOWHERE).how == "carried" and not only_denied(state, nearest)
+    listed = passage.is_class(lead - 1, "list") or carried
+    if not spoken.stretch and listed and told_of_the_end(state, spoken.end) and not own_behind(state, spoken.end):
+        return []
+    telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
+    habitual = telling_after and words_between(state, nearest.end, lead) <= 1
+    if not prepared and (
+        (opens and not habitual and not own_behind(state, spoken.end))
+        or (carried and not habitual)
+        or passage.is_class(lead - 1, "list")
+        or words_between(state, nearest.end, lead) > 1
+    ):
+        return []
+    if carried and passage.is_class(lead - 1, "list"):
+        return []
+    if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
+        return []
+    begun = passage.covering(lead - 1, "stretch") or passage.covering(lead, "stretch")
+    begun_there = begun is not None and begun.id == "begins" and begun.start >= nearest.end
+    apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
+    if carried and spoken.stretch and (apart or nearest.id in ("capped", "live", "disused")):
+        return []  # "at 1.1 a junction and it's dry | from 1.9 to 2.5 there's grease"
+    if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
+        if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
+            return []
+        telling_before = state.breath.style != "after" or (state.habit < 0 and _brings_in(state, spoken.end))
+        if opens and telling_before and not own_behind(state, spoken.end):
+            return []
+    return _chain(state, loose)
+
+
+def told_late(state: Placing, spoken: Spoken) -> Tag | None:
+    """ "at 3.95 no roots and it's capped off at 4.35": a later thing with its own distance right behind it."""
+    passage, holders = state.passage, state.breath.holders
+    lead = lead_start(state, spoken.start)
+    near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
+    if not near or near[-1] in holders[:1]:
+        return None
+    if spoken.stretch:  # "2.2 a joint with a step in it then the pipe's squashed from 3.1 to 3.8"
+        led = passage.is_class(lead, "from") or passage.is_class(spoken.start, "from")
+        own = not opens_statement(state, spoken.end) or own_behind(state, spoken.end)
+        return near[-1] if led and own and near[-1] in holders and near[-1].id not in STATES else None
+    if not passage.is_class(lead, "at"):
+        return None
+    denies = state.passage.cue_at(spoken.end, "negation") is not None
+    if near[-1].id == "capped" and (denies or not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
+        return near[-1]
+    placed = near[-1] in holders and state.places[near[-1]].how == "said before"
+    return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
+
+
+def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:
+    """ "roots then at 3.2": a thing that opens its clause, its distance right behind "then"."""
+    if boundary.start != tag.end or boundary.end != lead or boundary.end - boundary.start > 1:
+        return False
+    return clause_at(state.clauses, tag.start).start == tag.start and state.places.get(tag, NOWHERE).how in (
+        "carried",
+        "none",
+    )
+
+
+def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
+    """The nearest thing and those told in one go with it: "a joint with roots in it at 3.2"."""
+    chain = [loose[-1]]
+    for tag in reversed(loose[:-1]):
+        start, end = tag.end, chain[-1].start
+        if any(tag.id == later.id and tag.kind == later.kind for later in chain) and end - start > 2:
+            break
+        own = state.places.get(tag, NOWHERE)
+        placed = own.from_m is not None and own.how != "by default"
+        twin = tag.id == chain[-1].id and start == end
+        subject = own.how == "carried" and tag.kind == "component" and words_between(state, start, end) <= 1
+        joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
+        if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
+            break
+        if tag.kind == chain[-1].kind == "component" and _new_noun(state, end):
+            break  # "a joint at six o'clock | a repair begins at 2.8"
+        if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
+            break
+        report = [t for t in state.passage.tags_from(start, end, "speech_act") if t.id == "report"]
+        pointing = any(
+            state.passage.is_class(token, "pronoun") and state.passage.word(token) != "there"
+            for token in range(start, end)
+        )
+        if report and not pointing:
+            break
+        chain.append(tag)
+    return chain
+
+
+def _told_behind(state: Placing, spoken: Spoken) -> bool:
+    """Whether a statement of its own follows a stretch: "from 1.9 to 2.5 there's grease", not "... holding water"."""
+    report = state.passage.cue_at(spoken.end, "speech_act", "report")
+    return (report is not None and report.end - report.start >= 2) or state.passage.is_class(spoken.end, "article")
+
+
+def _list_ahead(state: Placing, spoken: Spoken) -> bool:
+    """ "at 4.7 5.9 and 7.1": whether another reading goes on with the list."""
+    behind = state.passage.measures_from(spoken.end, spoken.end + 3)
+    if not behind or behind[0].unit not in (None, "m"):
+        return False
+    between = state.passage.speech.words[spoken.end : behind[0].start]
+    return all(word in state.passage.classes["one_more_distance"] for word in between)
+
+
+def _brings_in(state: Placing, token: int) -> bool:
+    """Whether something new is told there: "there may be", "a bend"; not "that's alright", "the water", of the last."""
+    passage = state.passage
+    cue = passage.cue_at(token, "speech_act", "report") or passage.cue_at(token, "doubt", "doubts_next")
+    if cue is not None:
+        return "there" in passage.speech.words[cue.start : cue.end]
+    return passage.word(token) in ("a", "an", "another", "some")
+
+
+def _new_noun(state: Placing, end: int) -> bool:
+    """Whether a thing is brought in by itself: by an article that nothing joins to what stands before."""
+    lead = end - 1
+    return state.passage.word(lead) in ("a", "an", "another") and not state.passage.is_class(
+        lead - 1, "list", "says_with", "inside"
+    )
+
+
+def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
+    """ "roots in the joint": the component only says where the condition is."""
+    between = state.passage.speech.words[tag.end : component.start]
+    return component.kind == "component" and 0 < len(between) <= 4 and between[0] in state.passage.classes["inside"]
+
+
+def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
+    """Two distances with nothing but "and" between: both are of the same thing."""
+    breath, passage = state.breath, state.passage
+    if breath.at < 0 or breath.place.from_m is None or not 0 <= spoken.start - breath.at <= 3 or spoken.stretch:
+        return False
+    between = passage.speech.words[breath.at : spoken.start]
+    if any(word not in passage.classes["one_more_distance"] for word in between):
+        return False
+    if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
+        return False
+    if breath.listed:
+        return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
+    if breath.place.how == "said after" or breath.holders:
+        return not opens_statement(state, spoken.end) and not told_of_the_end(state, spoken.end)
+    return True

@@ -1,0 +1,190 @@
+"""What is said of a whole line, of all up to here, of all from here on: "no roots to this point", "dry to the end"."""
+
+from dataclasses import replace
+
+from extractor.language.clauses import Clause, clause_at
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.distances import Spoken
+from extractor.survey.placing import SPREADING, Placing
+from extractor.survey.rows import END, NOWHERE, Place
+
+
+def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
+    """Said of a whole line, of all up to here, or of all from here on."""
+    passage = state.passage
+    end = _statement_end(state, clause)
+    start = max(clause.start, tag.start - 4)
+    if state.breath.holders or state.breath.loose:
+        start = max(start, state.breath.at)
+    cues: dict[str, Tag] = {}
+    for cue in passage.tags_from(start, end, "stretch"):
+        cues.setdefault(cue.id, cue)
+    if (between := _between_told(passage, max(clause.start, tag.start - 8), tag.end + 4)) is not None:
+        cues["between"] = between
+    point_cue = cues.get("to_this_point")
+    if point_cue is not None and any(
+        m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
+    ):
+        point_cue = None  # "no infiltration at 1.85 | 2.5 no scale to this point"
+    if point_cue is not None and not denied and passage.tags_from(tag.end, point_cue.start, "condition", "negation"):
+        point_cue = None  # "a junction in good order with no water up to this point"
+    if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
+        last = here.to_m if here.to_m not in (None, END) else here.from_m
+        return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
+    if "between" in cues and (denied or tag.id in SPREADING) and len(state.readings) >= 2:
+        first, last = state.readings[-2:]
+        if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
+            rough = first.approximate or last.approximate
+            return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
+    whole = cues.get("whole") or _whole_told(passage, start, end)
+    if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
+        whole = None  # "from 6.4 to the end"
+    if whole and not _until_follows(state, whole):
+        named = _stretch_named(state, whole)
+        if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+            named = here
+        if named is not None and not denied:
+            return replace(named, how="stretch")
+        if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
+            return Place(0.0, END, False, "whole")
+    onwards = cues.get("onwards")
+    ahead = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+    if (
+        onwards
+        and (ahead or 0 <= onwards.start - tag.end <= 8)
+        and here.from_m is not None
+        and is_onwards(state, onwards)
+    ):
+        near = here.from_m
+        return Place(near, END, here.approximate, "onwards", here.measures)
+    through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
+    if (
+        through is not None and through.start - tag.end <= 3 and not passage.measures_from(through.end, through.end + 9)
+    ) and any(
+        passage.is_class(t.start - 1, "article", "to")
+        for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")
+    ):
+        return Place(0.0, END, False, "whole")
+    opening = cues.get("from_opening")
+    if (
+        opening
+        and not passage.measures_from(opening.end, opening.end + 8)
+        and any(
+            t.id in ("line_end",) or passage.word(t.end - 1) == "end"
+            for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
+        )
+    ):
+        return Place(0.0, END, False, "whole")
+    return None
+
+
+def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
+    """ "no standing water up to this point 4.4 metres": what is denied up to a reading that stands behind the words."""
+    passage = state.passage
+    cue = next(
+        (c for c in passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch") if c.id == "to_this_point"),
+        None,
+    )
+    if cue is None or not all(
+        passage.is_class(t, "at", "reading_word", "copula", "filler", "article", "list")
+        or passage.word(t) in ("we", "i")
+        for t in range(cue.end, spoken.start)
+    ):
+        return []
+    loose = [t for t in state.breath.loose if t in state.absent and passage.distance(t.end, cue.start) <= 14]
+    return [t for t in loose if state.places.get(t, NOWHERE).how in ("none", "by default")]
+
+
+def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
+    """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
+    for token in range(max(0, start), min(end, len(passage))):
+        if passage.word(token) != "between" or passage.measure_over(token) is not None:
+            continue
+        after = token + 1
+        while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
+            after += 1
+        if passage.measures_from(token + 1, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
+            continue
+        return Tag(token, after, "stretch", "between")
+    return None
+
+
+def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
+    """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
+    for token in range(start, end):
+        word = passage.word(token)
+        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
+            continue
+        if word == "any" and passage.word(token + 1) != "of":
+            continue
+        for behind in range(token + 1, min(token + 6, end)):
+            if passage.measure_over(behind) is not None or passage.tags_from(behind, behind + 1, "condition"):
+                break
+            pointing = passage.word(behind) in ("it", "that", "this") and passage.word(behind - 1) == "of"
+            if pointing or passage.is_class(behind, "whole_line_word", "whole_way_word"):
+                return Tag(token, behind + 1, "stretch", "whole")
+            if not passage.is_class(behind, "article", "to") and passage.word(behind) not in ("of", "single", "inch"):
+                break
+    return None
+
+
+def is_onwards(state: Placing, cue: Tag) -> bool:
+    """ "from there out", "2.2 onwards"; not the "onwards there's" that begins the next statement."""
+    passage = state.passage
+    if _until_follows(state, cue) or passage.measure_over(cue.end):
+        return False
+    before = passage.measure_over(cue.start - 1)
+    if cue.end - cue.start == 1 and before is None and passage.cue_at(cue.end, "speech_act", "report"):
+        return False
+    return cue.end - cue.start > 1 or (before is not None and before.unit in (None, "m"))
+
+
+def _stretch_named(state: Placing, whole: Tag) -> Place | None:
+    """ "all the way through the sag": the stretch of the thing named behind the cue."""
+    for tag in state.passage.tags_from(whole.end - 1, whole.end + 4, "condition"):
+        for earlier, place in reversed(state.places.items()):
+            if earlier.id == tag.id and place.to_m not in (None, END):
+                return place
+    return None
+
+
+def _statement_end(state: Placing, clause: Clause) -> int:
+    """The end of the clause and of those that only go on with "and no ..." behind it."""
+    end, passage = clause.end, state.passage
+    while end < len(passage) and (
+        (passage.is_class(end, "list") and passage.cue_at(end + 1, "negation")) or passage.word(end) == "nor"
+    ):
+        end = clause_at(state.clauses, end).end
+    return end
+
+
+def _until_follows(state: Placing, cue: Tag) -> bool:
+    passage = state.passage
+    if passage.is_class(cue.end - 1, "to"):
+        return passage.measure_over(cue.end) is not None or passage.measure_over(cue.end - 1) is not None
+    until = passage.cue_at(cue.end, "stretch", "until") or (passage.cue_at(cue.end - 1, "stretch", "until"))
+    return until is not None and passage.measure_over(until.end) is not None
+
+
+def _the_line(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in passage.classes["whole_line_word"] for word in words)
+
+
+def _means_all(passage: Passage, cue: Tag) -> bool:
+    words = passage.speech.words[cue.start : cue.end]
+    return any(word in passage.classes["means_all"] for word in words)
+
+
+def run_over(state: Placing, tag: Tag) -> bool:
+    """Whether the camera came to the end of its run round the last distance, before the thing denied is told."""
+    passage, start = state.passage, state.breath.at
+    if start < 0:
+        return False
+    endings = passage.tags_from(max(0, start - 12), tag.start, "ending")
+    if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
+        return True
+    structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    apart = clause_at(state.clauses, tag.start).start > start
+    return bool(structures) and (apart or any(cue.id == "arrival" for cue in endings))

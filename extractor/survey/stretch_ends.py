@@ -1,0 +1,276 @@
+"""Where a stretch ends that was told before: "a sag ... goes to ten foot six", "a belly and it comes back up at nine".
+
+The end is told by a verb of going on that leads to the reading ("stays that way to"), by a verb of ending ("lets up
+at"), by what is left behind ("out of it at"), or by a bare preposition ("up to"), which may as well tell how far the
+camera went.
+"""
+
+from dataclasses import dataclass, replace
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+from extractor.survey.distances import Spoken
+from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
+from extractor.survey.rows import NOWHERE, Place
+
+END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
+CREW = ("i", "we", "me", "us", "you")
+END_REACH = 9  # words from a verb of ending to its reading
+
+
+POINTS = (  # conditions of one spot, which no bare "to" draws out
+    "displaced_joint",
+    "open_joint",
+    "obstruction",
+    "protruding_connection",
+    "defective_connection",
+    "exposed_seal",
+    "missing_part",
+    "vermin",
+    "capped",
+    "disused",
+    "live",
+    "blockage",
+)
+LYING = (  # conditions that lie along a pipe, so that "at 8.8 it stops" can tell of their end
+    "dip",
+    "standing_water",
+    "full",
+    "deformation",
+    "settled_deposit",
+    "attached_deposit",
+    "grease",
+    "surface_damage",
+    "crack",
+    "fracture",
+    "infiltration",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class EndTold:
+    """The words that tell of an end: from the verb (or the bare "to") up to the reading. `bare`: no verb."""
+
+    start: int
+    end: int
+    bare: bool = False
+
+
+def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+    """The things whose stretch this reading ends, and that stretch."""
+    told = _end_told(state, spoken)
+    if told is None:
+        return None
+    passage, breath = state.passage, state.breath
+    said = sorted((*breath.holders, *breath.loose), key=lambda tag: tag.start)
+    candidates = [t for t in said if t.start < told.start and (t.kind == "condition" or t.id == "patch")]
+    candidates = [t for t in candidates if (t in state.absent) == (candidates[-1] in state.absent)]
+    if told.bare and candidates and candidates[-1] not in state.absent:
+        candidates = [t for t in candidates if t.id not in POINTS]
+    if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
+        return None
+    target = candidates[-1]
+    if not _reaches(passage, target, told):
+        return None
+    far, own = spoken.place, state.places.get(target, NOWHERE)
+    near = _near_end(state, target, own, spoken)
+    if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
+        return None
+    place = Place(
+        near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures)
+    )
+    for tag in passage.tags_from(told.start, told.end, "condition"):
+        state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
+    group = [target]
+    for tag in reversed(candidates[:-1]):
+        if state.places.get(tag, NOWHERE) != own or group[-1].start - tag.end > 4:
+            break
+        group.append(tag)
+    return group, place
+
+
+def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
+    """Whether nothing between the thing and the words of its end tells of something else."""
+    inside = range(told.start, told.end)
+    turns = passage.tags_from(target.end, told.start, "boundary")
+    if any(tag.id == "next" and tag.start not in inside for tag in turns):
+        return False
+    moves = passage.tags_from(target.end, told.start, "movement")
+    if any(tag.id not in ("inspect", "go") for tag in moves):
+        return False
+    if any(
+        tag.end > told.start and tag.kind == "fixture" for tag in passage.tags_from(target.end, told.start, "fixture")
+    ):
+        return False
+    return not any(passage.word(token) in ("i", "we") for token in range(target.end, told.start - 1))
+
+
+def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
+    """Where the stretch begins: at the thing's own reading, at the last one ("from there"), or at the opening."""
+    passage, breath = state.passage, state.breath
+    cues = passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
+    opening = any(cue.id in ("from_opening", "whole") for cue in cues)
+    onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start for cue in cues)
+    if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
+        return own
+    if breath.place.from_m is not None and onward:
+        return breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+    return Place(0.0)
+
+
+def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
+    """The words right before the reading that tell of an end, if any."""
+    return _verb_told(state, spoken) or _cue_told(state, spoken)
+
+
+def _lead_of(passage: Passage, start: int) -> int:
+    """Back over what only leads to the number: "at the", "chainage", "about"."""
+    while start > 0 and (
+        passage.is_class(start - 1, "reading_word", "roughly_word", "at") or passage.word(start - 1) == "the"
+    ):
+        start -= 1
+    return start
+
+
+def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
+    """ "it stays that way to 4.5", "lets up at 36", "comes back out at 27", "we're out of it by 6.1"."""
+    passage = state.passage
+    last = _lead_of(passage, spoken.start) - 1
+    leads = passage.is_class(spoken.start, "to")
+    for verb in range(last, max(-1, last - END_REACH), -1):
+        if passage.measure_over(verb) is not None:
+            return None
+        if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
+            while passage.is_class(verb - 1, "goes_on_verb"):
+                verb -= 1
+            return EndTold(verb, spoken.start)
+        if not passage.is_class(verb, "end_particle", "to", "filler", "at", *END_VERBS):
+            return None
+        leads = leads or passage.is_class(verb, "to") or passage.word(verb) == "far"
+    return None
+
+
+def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
+    """Whether a verb before the reading tells where a finding ends, and not how far the camera went."""
+    passage = state.passage
+    going = leads and passage.is_class(verb, "goes_on_verb")
+    if not (going or _comes_out(passage, verb, spoken.start) or _left_behind(passage, verb, spoken.start)):
+        return False
+    before = verb - 1
+    while passage.is_class(before, "filler") or passage.word(before) in ("not", "does", "do", "did"):
+        before -= 1
+    camera = passage.is_class(before, "camera_word", "camera_part") or passage.word(before) in CREW
+    if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
+        return False  # "we come up to 4.2"
+    opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
+    if passage.is_class(verb, "goes_as_camera") and opens:
+        return False  # "carrying on to 4.2 a junction"
+    return going or not passage.tags_from(verb, spoken.end + 4, "structure", "fixture")  # "out at the kerb at nine"
+
+
+def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+    """ "at 8.8 it lets up", "4.4 and we're out of it": the end of what lies along the pipe, told behind its reading."""
+    passage, token = state.passage, spoken.end
+    lying = [tag for tag in (*state.breath.holders, *state.breath.loose) if tag.id in LYING and tag not in state.absent]
+    if spoken.stretch or not lying:
+        return None
+    own = state.places.get(lying[-1], NOWHERE)
+    if own.from_m is None or own.to_m is not None or (spoken.place.from_m or 0) <= own.from_m:
+        return None
+    while passage.is_class(token, "list", "filler"):
+        token += 1
+    named = passage.is_class(token, "definite") and any(
+        tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
+    )
+    if not (named or passage.word(token) in ("it", "she", "he", "that", "they", *CREW)):
+        return None
+    for verb in range(token + 1, token + 5):
+        if passage.measure_over(verb) is not None:
+            return None
+        if passage.is_class(verb, "ends_verb", "comes_out_verb", "left_behind"):
+            end = verb + 1
+            while passage.is_class(end, "end_particle", "filler") and not passage.is_class(end, "list"):
+                end += 1
+            camera = passage.word(token) in CREW and not passage.is_class(verb, "left_behind")
+            told = _comes_out(passage, verb, end) or _left_behind(passage, verb, end)
+            inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
+            if camera or not told or inside or passage.tags_from(token, end, "ending"):
+                return None
+            place = replace(
+                own,
+                to_m=spoken.place.from_m,
+                approximate=own.approximate or spoken.place.approximate,
+                how="stretch",
+                measures=(*own.measures, *spoken.place.measures),
+            )
+            return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
+    return None
+
+
+def _comes_out(passage: Passage, verb: int, end: int) -> bool:
+    """A verb of ending ("lets up", "stops"), or of coming with the way out of it ("comes back up", not "comes in")."""
+    if passage.is_class(verb, "ends_verb"):
+        return True
+    ways = [passage.word(token) for token in range(verb + 1, end)]
+    if passage.is_class(verb, "goes_on_verb"):
+        return "back" in ways and ways[-1] != "to"
+    if not passage.is_class(verb, "comes_out_verb") or ways[-1:] == ["to"]:
+        return False
+    named = passage.covering(verb - 1, "component") or passage.covering(verb - 1, "condition")
+    if named is not None:
+        return any(word in passage.classes["made_good"] for word in ways)  # "a lateral comes up at" is no end
+    return any(word in passage.classes["way_out"] for word in ways)
+
+
+def _left_behind(passage: Passage, verb: int, end: int) -> bool:
+    """ "out of it", "clear of the silt", "out the other side", "we're past it"; not "falling in through it"."""
+    words = passage.speech.words[verb:end]
+    if not passage.is_class(verb, "left_behind"):
+        return False
+    if "of" in words[1:3] or "side" in words:
+        return True
+    return passage.is_class(verb - 1, "copula") and any(word in ("it", "that", "them") for word in words[1:2])
+
+
+def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
+    """The fixed phrases of the lexicon, and a bare "to"."""
+    passage = state.passage
+    at = spoken.start
+    while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
+        at -= 1
+    cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
+    if cue is None or cue.id not in ("until", "ends", "whole"):
+        cue = _till_reached(state, spoken) or cue
+        at = cue.end if cue is not None else at
+    if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
+        return None
+    words = passage.speech.words[cue.start : cue.end]
+    if words in (("through",), ("thru",)) or (cue.id == "whole" and not passage.is_class(cue.end - 1, "to")):
+        return None
+    bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
+    if bare and _moved(passage, cue):
+        return None
+    return EndTold(cue.start, spoken.start, bare)
+
+
+def _moved(passage: Passage, cue: Tag) -> bool:
+    """ "moving along to", "brings us to", "so on to": how far the camera went."""
+    before = cue.start - 1
+    while passage.word(before) in ("on", "along", "up", "down", "back", "now"):
+        before -= 1
+    if passage.word(before) in ("me", "us", "i", "we", "you") or passage.is_class(before, "moves_camera"):
+        return True
+    return passage.word(cue.start) in ("on", "onto")  # no verb of a finding before it: "the towel's gone | on to 4.2"
+
+
+def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
+    """ "doesn't quit till I hit the tank at 19 foot 4": an end told by what is there, with its distance behind."""
+    passage = state.passage
+    for cue in reversed(passage.tags_from(max(0, spoken.start - 8), spoken.start, "stretch")):
+        words = passage.speech.words[cue.start : cue.end]
+        if cue.id not in ("until", "ends") or not any(word in ("till", "til", "until") for word in words):
+            continue
+        arrives = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "ending", "component")
+        other = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+        return cue if arrives and not other else None
+    return None

@@ -1,0 +1,88 @@
+"""Stretches with an end told by name or told later: "from the valve to thirteen foot", "a sag ... goes to ten foot"."""
+
+from dataclasses import replace
+
+from extractor.language.clauses import clause_at
+from extractor.survey.distances import Spoken
+from extractor.survey.placing import Placing
+from extractor.survey.rows import END, Place
+
+
+def first_part(state: Placing, spoken: Spoken) -> Spoken | None:
+    """ "the first four foot's holding water": a stretch from the opening."""
+    ordinal = state.passage.measure_over(spoken.start - 1)
+    measure = spoken.place.measures[0] if spoken.place.measures else None
+    if ordinal is None or ordinal.unit != "ordinal" or ordinal.low != 1 or measure is None or measure.unit != "m":
+        return None
+    place = Place(0.0, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
+    return Spoken(spoken.start - 1, spoken.end, place, True)
+
+
+def to_named(state: Placing, spoken: Spoken) -> Spoken | None:
+    """ "from 4.6 up to the sewer": a stretch to where the run ends."""
+    passage = state.passage
+    until = passage.cue_at(spoken.end, "stretch", "until")
+    end = until.end if until is not None else spoken.end + 1 if passage.is_class(spoken.end, "to") else None
+    rest = passage.covering(spoken.end, "stretch")
+    if (
+        passage.is_class(spoken.start - 1, "from")
+        and rest is not None
+        and passage.word(rest.end - 1) in ("end", "finish")
+    ):
+        return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)  # "from 6.4 to the end"
+    if end is None or not passage.is_class(spoken.start - 1, "from"):
+        return None
+    if not passage.tags_from(end, end + 3, "structure", "fixture"):
+        return None
+    return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)
+
+
+def from_named(state: Placing, spoken: Spoken) -> Spoken | None:
+    """ "from the valve to thirteen foot", "from the manhole to 4.1": a stretch that begins at something named."""
+    passage = state.passage
+    cue = passage.covering(spoken.start - 1, "stretch") or passage.covering(spoken.start, "stretch")
+    lead = (
+        cue.start
+        if cue is not None and cue.id == "until"
+        else spoken.start - 1
+        if passage.is_class(spoken.start - 1, "to")
+        else None
+    )
+    if lead is None and (passage.is_class(spoken.start - 1, "reading_word") or passage.word(spoken.start - 1) == "the"):
+        cue = passage.covering(spoken.start - 2, "stretch")
+        lead = cue.start if cue is not None and cue.id == "until" else None
+        if lead is None and passage.is_class(spoken.start - 2, "to"):
+            lead = spoken.start - 2
+    if lead is None:
+        return None
+    for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
+        if tag.end != lead or not any(
+            passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)
+        ):
+            continue
+        near: float | None = 0.0
+        if tag.kind == "component" and tag.id not in ("inlet", "outlet", "stack"):
+            near = next(
+                (
+                    p.from_m
+                    for t, p in reversed(state.places.items())
+                    if t.id == tag.id and t.start < tag.start and p.from_m is not None
+                ),
+                None,
+            )
+        if near is not None and spoken.place.from_m is not None and near < spoken.place.from_m:
+            place = Place(near, spoken.place.from_m, spoken.place.approximate, "stretch", spoken.place.measures)
+            return Spoken(tag.start - 1, spoken.end, place, True)
+    return None
+
+
+def from_on(state: Placing, spoken: Spoken) -> bool:
+    """ "from two metres on": to the end of the run."""
+    passage = state.passage
+    after = spoken.end + 1
+    if passage.word(spoken.end) not in ("on", "out", "up") or not passage.is_class(spoken.start - 1, "from"):
+        return False
+    if after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None:
+        return True
+    begins = clause_at(state.clauses, after).start == after
+    return begins or passage.cue_at(after, "speech_act") is not None or passage.speech.breaks[after]

@@ -1,0 +1,229 @@
+"""What stands beside a sign of the camera: a reading, an opening, a way; questions that the other modules ask."""
+
+from extractor.language.clauses import Clause
+from extractor.reading import Measure, Tag
+from extractor.survey.openings import Opening
+from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
+
+OF_A_TOOL = 12  # words from a tool to the way that it went
+FAR_BACK = 60  # words back to the last reading
+OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
+
+
+def is_content(walk: Walk, measure: object) -> bool:
+    unit = getattr(measure, "unit", "")
+    low = float(getattr(measure, "low", 0))
+    told = low != int(low) or unit == "m" or "point" in str(getattr(measure, "rule", ""))  # "five point oh"
+    return unit in (None, "m") and told and not _is_size(walk, measure)
+
+
+def _is_size(walk: Walk, measure: object) -> bool:
+    return getattr(measure, "spoken_unit", None) in ("millimetre", "inch")
+
+
+def went(walk: Walk, pending: Pending) -> bool:
+    """Whether somebody went, rather than water that came."""
+    return pending.go and walk.passage.word(pending.start) not in walk.passage.classes["comes_word"]
+
+
+def beside_reading(walk: Walk, tag: Tag) -> bool:
+    words = walk.passage.speech.words[tag.start : tag.end]
+    near = [m for m in walk.passage.measures_from(tag.start - 6, tag.start) if tag.start - m.end <= 2]
+    return "at" in words and any(is_content(walk, m) for m in near)
+
+
+def just_named(walk: Walk, token: int) -> bool:
+    """ "up the inlet with the camera": an opening stands right in front."""
+    return walk.topic is not None and 0 <= token - walk.topic.end <= 4
+
+
+def leads_somewhere(walk: Walk, tag: Tag) -> bool:
+    near = range(tag.end - 1, tag.end + 6)
+    return any(token in walk.openings or walk.passage.cue_at(token, "direction") for token in near)
+
+
+def leads_to_another(walk: Walk, opening: Opening) -> bool:
+    """ "tank to box first", "second run manhole b to c": from one to the next, with a reading behind."""
+    passage = walk.passage
+    if not passage.is_class(opening.end, "to"):
+        return False
+    other = next((walk.openings[t] for t in range(opening.end + 1, opening.end + 4) if t in walk.openings), None)
+    end = other.end if other is not None else opening.end + 2
+    lettered = other is not None or len(passage.word(opening.end + 1)) == 1
+    return lettered and any(is_content(walk, m) for m in passage.measures_from(end, end + LOOK_AHEAD))
+
+
+def leads_on(walk: Walk, opening: Opening) -> bool:
+    """ "from the inspection opening on down"."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    return (
+        walk.passage.is_class(lead, "from") and walk.passage.word(opening.end) in walk.passage.classes["leads_on_word"]
+    )
+
+
+def headed_from(walk: Walk, opening: Opening) -> bool:
+    """ "then in the manhole heading upstream": in an opening, with the way right behind."""
+    passage = walk.passage
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    way = passage.tags_from(opening.end, opening.end + 3, "direction")
+    return opening.part == "origin" and passage.word(lead) in ("in", "out", "from") and bool(way)
+
+
+def behind_turn(walk: Walk, opening: Opening) -> bool:
+    """ "now the outlet", "next the left outlet": a port named right behind a turn to something else."""
+    token = opening.start - 1
+    while walk.passage.is_class(token, "article", "side", "takes_up"):
+        token -= 1
+    boundary = walk.passage.covering(token, "boundary")
+    return boundary is not None and boundary.id in ("turn", "next")
+
+
+def at_reading(walk: Walk, opening: Opening) -> bool:
+    """Whether a distance stands right beside the opening: the camera has come to it."""
+    if opening.port or opening.structure is None:
+        return False
+    if walk.passage.is_class(opening.start - 1, "from") or walk.passage.is_class(opening.start - 2, "from"):
+        return False
+    before = [
+        m
+        for m in walk.passage.measures_from(opening.start - 9, opening.start)
+        if opening.start - m.end <= 5
+        and not walk.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
+        and not any(token in walk.openings for token in range(m.end, opening.start))
+        and not any(
+            t.id in ("new_pass", "camera_in", "relook", "other_way")
+            for t in walk.passage.tags_from(m.end, opening.start, "movement")
+        )
+    ]
+    behind = walk.passage.measures_from(opening.end, opening.end + 3)
+    return any(is_content(walk, measure) for measure in (*before, *behind))
+
+
+def looks_at_end(walk: Walk, tag: Tag) -> bool:
+    """ "4.05 and I'm looking up at the pan": what the lens shows at a reading, while a run is under way."""
+    if walk.passage.word(tag.start) not in ("looking", "staring") or walk.state.run is None or walk.state.ended:
+        return False
+    near = walk.passage.measures_from(tag.start - 8, tag.start)
+    return any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
+
+
+def come_to(walk: Walk, opening: Opening) -> bool:
+    """ "four metres and I'm looking up at the pan", "nine foot and that's you into the main": said to be there, close
+    behind a reading of the run under way.
+    """
+    if opening.port or opening.structure is None or walk.state.run is None or walk.state.ended or walk.pending:
+        return False
+    near = walk.passage.measures_from(opening.start - 12, opening.start)
+    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 8 for m in near)
+
+
+def closed_at(walk: Walk, opening: Opening) -> bool:
+    """ "survey complete at the base of the stack": where the run ended."""
+    if opening.port or opening.structure is None:
+        return False
+    ends = [t for t in walk.passage.tags_from(opening.start - 7, opening.start, "ending") if t.id == "line_end"]
+    return any(
+        walk.passage.is_class(ends[-1].end, "at") and not walk.passage.tags_from(t.end, opening.start, "movement")
+        for t in ends[-1:]
+    )
+
+
+def arrived_at(walk: Walk, opening: Opening) -> bool:
+    near = walk.passage.tags_from(opening.start - 9, opening.start, "ending")
+    return any(t.id == "arrival" and opening.start - t.end <= 4 for t in near)
+
+
+def from_it(walk: Walk, opening: Opening) -> bool:
+    """ "it's flowing from the manhole to the sewer": where a stretch begins, not where the camera went in."""
+    passage = walk.passage
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    while passage.word(lead - 1) in ("now", "right", "straight", "all"):
+        lead -= 1
+    near = passage.tags_from(max(0, lead - 4), lead, "condition")
+    return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(
+        passage.distance(t.end, lead) <= 2 for t in near
+    )
+
+
+def seen_since(walk: Walk, start: Start) -> bool:
+    measures = walk.passage.measures_from(start.end, len(walk.passage) if walk.pending is None else walk.pending.start)
+    return any(is_content(walk, m) for m in measures)
+
+
+def part_before(walk: Walk, opening: Opening) -> int:
+    """ "the lid on | the manhole is cracked": where the words of a visit begin, with the part that is named
+    first.
+    """
+    passage = walk.passage
+    lead = opening.start - 1
+    while lead > opening.start - 4 and (
+        passage.is_class(lead, "article", "inside", "side") or passage.word(lead) in ("of", "on", "to")
+    ):
+        lead -= 1
+    part = passage.covering(lead, "component")
+    return part.start if part is not None and lead < opening.start - 1 else opening.start
+
+
+def reads_less(walk: Walk, token: int) -> bool:
+    """Whether the next reading is less than the last one: the counter began anew."""
+    before = [m for m in walk.passage.measures_from(max(0, token - FAR_BACK), token) if is_content(walk, m)]
+    behind = [m for m in walk.passage.measures_from(token, token + LOOK_AHEAD + 4) if is_content(walk, m)]
+    return bool(before and behind) and metres(behind[0]) < metres(before[-1]) - 0.15
+
+
+def reading_near(walk: Walk, token: int, within: int) -> bool:
+    return any(is_content(walk, m) for m in walk.passage.measures_from(token, token + within))
+
+
+def told_of_tool(walk: Walk, token: int) -> bool:
+    """ "the rods then, I went up from the manhole", "ran the jetter back up from the tank": the way of a tool, where
+    no camera is named between.
+    """
+    passage = walk.passage
+    if any(t.id == "back_there" for t in passage.tags_from(token - 3, token, "reference")):
+        return False  # "back at the manhole": the speaker
+    for before in range(token - 1, max(-1, token - 1 - OF_A_TOOL), -1):
+        if passage.is_class(before, "camera_word"):
+            return False
+        camera = passage.covering(before, "movement")
+        if camera is not None and camera.id in ("camera_in", "relook", "new_pass", "other_way"):
+            return False
+        if passage.is_class(before, "reaching_tool"):
+            return True
+        action = passage.covering(before, "action")
+        if action is not None and action.id in ("jetting", "rodding", "root_cutting"):
+            return True
+    return False
+
+
+def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
+    """ "did one last week where the camera went in the downpipe", "the previous crowd put a camera up": no run of
+    this visit.
+    """
+    passage = walk.passage
+    first = max(clause.start - OF_A_STORY, 0)
+    past = any(passage.is_class(t, "story_verb") for t in range(max(first, token - 6), min(token + 5, len(passage))))
+    if not past:
+        return False
+    for before in range(token - 1, first - 1, -1):
+        turn = passage.covering(before, "boundary")
+        if turn is not None and turn.id == "turn" and before > clause.start - 3:
+            return False
+        earlier = passage.covering(before, "time")
+        if earlier is not None and earlier.id == "earlier":
+            return True
+        if passage.is_class(before, "others_word") and passage.is_class(before - 1, "before_others"):
+            return True
+        if passage.covering(before, "movement") and walk.pending is not None:
+            return False
+    return False
+
+
+def metres(measure: Measure) -> float:
+    return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low
