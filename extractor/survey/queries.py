@@ -14,12 +14,8 @@ from extractor.language.sounds import SoundIndex
 from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
-<<<<<<< HEAD
-from extractor.survey.places import clause_at, length_of
-from extractor.survey.reference import run_number
-=======
 from extractor.survey.distances import length_of
->>>>>>> main
+from extractor.survey.reference import run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
