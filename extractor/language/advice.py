@@ -85,6 +85,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
+    if passage.word(at) == "back" and passage.word(at - 1) == "come" or looks_again(passage, at):
+        return at
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
     if passage.is_class(at, "remedies") and not passive and not bare_wants:
         return at
@@ -103,6 +105,8 @@ def looks_again(passage: Passage, token: int) -> bool:
         return True
     if passage.word(token) in ("look", "go", "run", "pass"):
         return passage.is_class(token - 1, "closer")
+    if passage.word(token) in ("come", "go") and passage.word(token + 1) == "back":
+        return True
     if passage.word(token) == "see" and passage.word(token - 1) == "to":
         return passage.is_class(token + 1, "article", "relative")
     return passage.is_class(token, "camera_word") and any(

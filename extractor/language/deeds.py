@@ -6,7 +6,7 @@ or dye and where it was put, a tool and the verb that sends it, a verb of taking
 done, ordered or planned is told later, from the clause.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from extractor.language.passage import Passage
@@ -49,9 +49,19 @@ def add_deeds(passage: Passage) -> Passage:
             if not withdrawn and not any(k.start < tag.end and tag.start < k.end for k in known):
                 found.append(tag)
                 known.append(tag)
-    if not found:
+    no_thing = {tag for tag in passage.tags_from(0, len(passage), "condition") if _of_the_deed(passage, tag, found)}
+    if not found and not no_thing:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    kept = [tag for tag in passage.tags if tag not in no_thing]
+    return replace(passage, tags=tuple(sorted((*kept, *found), key=lambda t: (t.start, t.end))))
+
+
+def _of_the_deed(passage: Passage, tag: Tag, found: Sequence[Tag]) -> bool:
+    """ "the cap's off", which is lifted and not missing; "had a crack at it", which is a try."""
+    if tag.id == "missing_part":
+        return any(deed.id == "lid_lifted" and deed.start < tag.end and tag.start < deed.end for deed in found)
+    a_try = passage.is_class(tag.start - 1, "article") and passage.is_class(tag.start - 2, "had_done", "takes_look", "gives")
+    return tag.id == "crack" and a_try and passage.word(tag.end) == "at"
 
 
 def _ends_statement(passage: Passage, token: int) -> bool:
@@ -344,6 +354,20 @@ def _taken_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, last, "action", "hand_removal")
         elif strong and out is not None and passage.is_class(token + 1, "article", "pronoun", "definite"):
             yield Tag(token, out + 1, "action", "hand_removal")
+
+
+def _cut_back(passage: Passage) -> Iterator[Tag]:
+    """ "trimmed that back with the loppers", behind roots: cut, whatever the tool."""
+    for token in range(len(passage)):
+        if not passage.is_class(token, "cuts_back") or passage.is_class(token - 1, "copula", "to", "modal", "article"):
+            continue
+        end = _statement_end(passage, token + 1, 5)
+        roots = any(t.id == "root_intrusion" for t in passage.tags_from(token + 1, end, "condition"))
+        if passage.is_class(token + 1, "points_at_it"):
+            before = passage.tags_from(max(0, token - 16), token, "condition")
+            roots = roots or bool(before and before[-1].id == "root_intrusion")
+        if roots and any(passage.is_class(t, "away_word") or passage.word(t) in ("back", "with") for t in range(token + 1, end + 1)):
+            yield Tag(token, token + 2, "action", "root_cutting")
 
 
 def _sucked_out(passage: Passage) -> Iterator[Tag]:

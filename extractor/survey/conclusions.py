@@ -167,7 +167,8 @@ def _advise(
 ) -> None:
     about = about_what(passage, verdict.start, verdict.end, rows, denied)
     goes_on = last is not None and last.kind == "recommendation"
-    if not about.named and goes_on and last and _same_job(passage, verdict, found):
+    other_line = last is not None and not last.unnamed and _names_line(passage, verdict)
+    if not about.named and goes_on and last and not other_line and _same_job(passage, verdict, found):
         last.end = verdict.end
         if last.condition is None and last.unnamed and _points(passage, verdict):
             last.condition = _meant(passage, verdict, rows, found[:-1], found[-2] if len(found) > 1 else None)
@@ -175,8 +176,8 @@ def _advise(
     if not about.named and verdict.kind != "order" and _empty(passage, verdict):
         return
     condition = about.condition
-    if condition is None and not about.named and _points(passage, verdict):
-        condition = _meant(passage, verdict, rows, found, last)
+    if condition is None and not about.named and (_points(passage, verdict) or other_line):
+        condition = _meant(passage, verdict, rows, found, None if other_line else last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
     same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
@@ -185,6 +186,14 @@ def _advise(
         return
     found.append(
         ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite, not about.named)
+    )
+
+
+def _names_line(passage: Passage, verdict: Verdict) -> bool:
+    """ "and that line sleeved": a whole line, which is not the part just told of."""
+    return any(
+        passage.is_class(at, "definite") and any(passage.is_class(t, "line_word") for t in (at + 1, at + 2))
+        for at in range(verdict.start, verdict.end)
     )
 
 

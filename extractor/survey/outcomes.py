@@ -71,7 +71,8 @@ def settle_outcomes(
             continue
         work = [action for action in actions if action.start <= cue.end and action.action in CLEARING]
         clause = clause_at(clauses, cue.start)
-        if scene is None or scene.kind == "closing" or not work or clause.act in SILENT:
+        silent = clause.act in SILENT and not (clause.act == "earlier" and passage.word(cue.start) == "had")
+        if scene is None or scene.kind == "closing" or not work or silent:
             continue
         start = max(_statement_start(passage, clauses, clause), last_end, cue.start - WINDOW)
         last_end = cue.end
@@ -121,7 +122,8 @@ def _other_going(passage: Passage, cue: Tag) -> bool:
         return True
     if passage.word(cue.start - 1) in ("must", "ever", "never", "might", "could"):
         return True
-    return any(tag.id == "earlier" for tag in passage.tags_from(cue.start - 9, cue.end + 6, "time"))
+    before = passage.tags_from(cue.start - 9, cue.end + 6, "time")
+    return any(tag.id == "earlier" and passage.word(tag.start) != "had" for tag in before)
 
 
 def _told_to(passage: Passage, cue: Tag) -> int:
