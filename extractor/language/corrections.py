@@ -600,9 +600,11 @@ def _regraded(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
 
 def _said_about(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     """ "forget what I said about the crack, it's a scratch": named again and taken back, however far back it was."""
-    if cue.id != "about_that":
+    takes_all = cue.id == "nothing_instead" or (cue.id == "strong" and _takes_all(passage, cue))
+    if cue.id != "about_that" and not takes_all:
         return None
-    named = next((u for u in _behind(units, cue.end, passage, 2) if u.kind in THING_KINDS), None)
+    reach = 2 if cue.id == "about_that" else 0  # "scrub that | crack", no "scrap that there's a crack"
+    named = next((u for u in _behind(units, cue.end, passage, reach) if u.kind in THING_KINDS), None)
     if named is None:
         return None
     earlier = [u for u in units if u.end <= cue.start and u.kind == named.kind and u.value == named.value]

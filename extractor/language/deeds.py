@@ -37,6 +37,7 @@ def add_deeds(passage: Passage) -> Passage:
         _water_down,
         _given,
         _tools,
+        _cut_back,
         _taken_out,
         _sucked_out,
         _marked,
@@ -286,7 +287,9 @@ def _tools(passage: Passage) -> Iterator[Tag]:
         goes = _goes(passage, token)
         if verb is not None and (goes or not passage.is_class(verb, "holds_tool")):
             yield Tag(verb, token + 1, "action", action)
-        elif goes and passage.is_class(token - 1, "article", *(name for name, _ in TOOLS)):
+        elif (goes and passage.is_class(token - 1, "article", *(name for name, _ in TOOLS))) or passage.is_class(
+            token + 1, "put_to_use"
+        ):
             yield Tag(token, token + 2, "action", action)
         elif passage.is_class(token + 1, "and_now") and passage.is_class(token - 2, "copula"):
             yield Tag(token, token + 1, "action", action)
@@ -352,8 +355,16 @@ def _taken_out(passage: Passage) -> Iterator[Tag]:
         elif taken and (out is not None or strong):
             last = max(taken[-1].end, (out or 0) + 1) if out is None or out - taken[-1].end <= 2 else out + 1
             yield Tag(token, last, "action", "hand_removal")
+        elif strong and _scraped_clean(passage, token, end):
+            yield Tag(token, token + 2, "action", "hand_removal")
         elif strong and out is not None and passage.is_class(token + 1, "article", "pronoun", "definite"):
             yield Tag(token, out + 1, "action", "hand_removal")
+
+
+def _scraped_clean(passage: Passage, token: int, end: int) -> bool:
+    """ "scraped the baffle down with a paint scraper", "brushed the filter clean"."""
+    part = next((t for t in passage.tags_from(token + 1, end, "component") if t.id not in ("pump", "lid")), None)
+    return part is not None and passage.word(part.end) in ("down", "clean", "off", "out", "back")
 
 
 def _cut_back(passage: Passage) -> Iterator[Tag]:
@@ -385,7 +396,7 @@ def _sucked_out(passage: Passage) -> Iterator[Tag]:
         it = passage.is_class(token + 1, "pronoun", "object_pronoun", "all_of")
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
-        elif passage.is_class(token, "empties") and (held or passage.is_class(token + 1, "object_pronoun")):
+        elif passage.is_class(token, "empties") and (held or it):
             if not passage.is_class(token - 1, "pronoun") and passage.covering(token - 1, "condition") is None:
                 yield Tag(token, token + 2, "action", "pump_out")
 

@@ -239,7 +239,8 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         points -= sum(2.0 for word in leads if other.get(word) in near and word not in near)
         points += 2.0 if row.structure in places else 0.0
         points += NEW_FOR.get(row.condition or "", 0.0) if asked else 0.0
-        points -= 1.5 if row.outcome == "cleared" else 0.0
+        points -= 1.5 if row.outcome == "cleared" and row.condition != "pump_fault" else 0.0
+        points += 1.0 if row.condition == "pump_fault" and any(tag.id in PUMP_PARTS for tag in parts) else 0.0
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
     return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []

@@ -155,11 +155,21 @@ def _has_subject(passage: Passage, tag: Tag) -> bool:
 
 def _act(passage: Passage, clause: Clause, tag: Tag) -> str:
     """What the speaker does in the clause; an act told far before a deed whole in itself does not reach it."""
+    if clause.act in ("main_issue", "recommendation") and _i_did(passage, tag):
+        return "report"
     if clause.act not in ("question", "general") or not (_told_as_past(passage, tag) or _has_subject(passage, tag)):
         return clause.act
     cues = passage.tags_from(clause.start, tag.start, "speech_act")
     last = max((cue.end for cue in cues if cue.id == clause.act), default=clause.start)
     return clause.act if tag.start - last <= ACT_REACH else "report"
+
+
+def _i_did(passage: Passage, tag: Tag) -> bool:
+    """ "I put a new valve on", "we've jetted it": told of oneself as done, and so no advice."""
+    before = tag.start - 1
+    if passage.word(before) == "have" and not passage.is_class(before - 1, "modal"):
+        before -= 1
+    return passage.word(before) in ("i", "we") and not passage.is_class(tag.start, "advises", "modal", "obliges")
 
 
 def _then_timed(passage: Passage, tag: Tag) -> bool:
@@ -181,6 +191,8 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         return passage.is_class(tag.start - 1, "copula")
     if tag.id == "lid_lifted":
         return "already" in words
+    if tag.id == "flush_test" and words == ("flushed",):
+        return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
     if tag.id != "hand_removal" or len(words) != 2:
         return False
     if words == ("pulled", "out"):
