@@ -164,7 +164,11 @@ def _water_down(passage: Passage) -> Iterator[Tag]:
             for tag in passage.tags_from(to + 1, to + 6, "structure", "fixture")
             if tag.kind == "fixture" or tag.id in FLUSHED_STRUCTURES
         ]
-        if places and not any(_ends_statement(passage, t) for t in range(to, places[0].start)):
+        if not places and passage.is_class(to + 1, "object_pronoun"):
+            before = passage.tags_from(max(0, token - 18), token, "structure")
+            if before and before[-1].id in FLUSHED_STRUCTURES:
+                yield Tag(token, to + 2, "action", "flush_test")
+        elif places and not any(_ends_statement(passage, t) for t in range(to, places[0].start)):
             yield Tag(token, places[0].end, "action", "flush_test")
 
 
@@ -457,7 +461,11 @@ def _pump_before(passage: Passage, token: int) -> bool:
 
 
 def _renewed(passage: Passage) -> Iterator[Tag]:
-    """ "put a length of new hose on it", "fitted another float": a new part, put in by a verb."""
+    """ "put a length of new hose on it", "fitted another float", "new cap on": a new part, put in by a verb or in place."""
+    for tag in passage.tags_from(0, len(passage), "component"):
+        placed = passage.word(tag.end) in ("on", "in", "fitted", "installed") and not passage.is_class(tag.end + 1, "article")
+        if placed and passage.is_class(tag.start - 1, "new_part"):
+            yield Tag(tag.start - 1, tag.end + 1, "action", "part_replaced")
     for token in range(len(passage)):
         if not passage.is_class(token, "puts_part"):
             continue

@@ -305,7 +305,7 @@ def _reaches(passage: Passage, action: ActionDraft, row: Draft, scene: Scene) ->
 
 def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
-    words = passage.speech.words[action.start : action.end]
+    words = passage.speech.words[action.start : action.end + 3]
     for row in rows:
         if (
             row.component is not None

@@ -196,7 +196,7 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
     if tag.id != "hand_removal" or len(words) != 2:
         return False
     if words == ("pulled", "out"):
-        subject = passage.is_class(tag.start - 1, "someone", "turns") or (
+        subject = passage.is_class(tag.start - 1, "someone", "turns", "list") or (
             passage.word(tag.start - 1) == "have" and not passage.is_class(tag.start - 3, "relative")
         )
         return subject and not (
@@ -238,6 +238,8 @@ def _wanted(passage: Passage, tag: Tag) -> bool:
     for token in range(tag.start - 1, max(-1, tag.start - WANTED), -1):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
             return False
+        if passage.word(token) == "have" and passage.word(token - 1) == "to":
+            return True
         if passage.is_class(token, "wanting", "wants_done"):
             return passage.word(token - 1) != "not" and passage.word(token + 1) not in ("by", "past", "out", "through")
     return False
@@ -332,9 +334,15 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
 
 
 def _part_in(passage: Passage, tag: Tag) -> str | None:
-    """ "new bit of hose on": the part inside the words of the work itself, where no tag of its own stands."""
-    words = passage.speech.words[tag.start : tag.end]
-    return next((part for part in PARTS if part.split("_")[0] in words), None)
+    """ "put a new bit of hose on": the part told by a word of the work itself, where no tag of its own stands."""
+    for token in range(tag.start, tag.end + 4):
+        word = passage.word(token)
+        if token >= tag.end and passage.is_class(token, "at", "list"):
+            return None
+        part = next((part for part in PARTS if part.split("_")[0] == word), None)
+        if part is not None:
+            return part
+    return None
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
