@@ -85,7 +85,7 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
-    if passage.word(at) == "back" and passage.word(at - 1) == "come" or looks_again(passage, at):
+    if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
         return at
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
     if passage.is_class(at, "remedies") and not passive and not bare_wants:

@@ -494,7 +494,7 @@ def _amended(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
 
 
 def _put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
-    """ "a crack no it's only a cobweb", "roots no wait that's just string": what it is not, and what it is, known or not."""
+    """ "a crack no it's only a cobweb", "roots no wait that's just string": what it is, known or not."""
     if cue.id not in ("strong", "weak"):
         return None
     denial = _denial(passage, cue.end)

@@ -124,9 +124,7 @@ def _match(passage: Passage, table: Predicates, token: int, component: str) -> t
     return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
 
 
-def _longest(
-    passage: Passage, table: Predicates, token: int, component: str, *left_out: str
-) -> tuple[str, int] | None:
+def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
     for at in range(token, min(len(passage), token + 2 * table.longest)):

@@ -14,7 +14,7 @@ GONE = ("gone", "still_there")
 
 def add_remains(passage: Passage) -> Passage:
     """The passage with a "partly gone" tag over each such statement; a "gone" inside it is no longer one by itself."""
-    found = [tag for tag in (*_left_over(passage), *_part_gone(passage), *_not_all(passage))]
+    found = [*_left_over(passage), *_part_gone(passage), *_not_all(passage)]
     if not found:
         return passage
     kept = [
@@ -23,7 +23,7 @@ def add_remains(passage: Passage) -> Passage:
         if tag.kind != "time" or not any(tag.id in GONE and f.start <= tag.start < f.end for f in found)
     ]
     known = [tag for tag in kept if tag.kind == "time" and tag.id == "partly_gone"]
-    new = []
+    new: list[Tag] = []
     for tag in found:
         if not any(k.start < tag.end and tag.start < k.end for k in (*known, *new)):
             new.append(tag)

@@ -122,7 +122,7 @@ def _is_the_trouble(passage: Passage, token: int) -> bool:
         return False
     lead = token + 2 if passage.word(token + 1) in ("the", "your", "my", "our") else token + 1
     noun = trouble_at(passage, lead)
-    return noun is not None and (noun.firm or lead > token + 1) and trouble_at(passage, token - 1) is None
+    return noun is not None and (noun.firm > 0 or lead > token + 1) and trouble_at(passage, token - 1) is None
 
 
 def _inside_measure(passage: Passage, token: int) -> bool:
@@ -221,7 +221,7 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
-    return noun.firm or (
+    return noun.firm > 0 or (
         lead > token and passage.word(token) in ("the", "your", "my", "our") and links(passage, noun.end)
     )
 

@@ -95,10 +95,10 @@ def _main(
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
     if about.condition is None and _only_points(passage, verdict):
-        before = _pointed_at(passage, verdicts, index, rows, denied)
-        about = before if before is not None else about
+        told = _pointed_at(passage, verdicts, index, rows, denied)
+        about = told if told is not None else about
         just = verdicts[index - 1] if index else verdict
-        if before is not None and just.kind == "none" and just.end == start and start - just.start <= LONGEST_LEAD:
+        if told is not None and just.kind == "none" and just.end == start and start - just.start <= LONGEST_LEAD:
             start = just.start  # "it's collapsed | that's your problem"
     if about.condition is None and not (about.named and verdict.firm):
         return None
@@ -126,7 +126,7 @@ def _only_points(passage: Passage, verdict: Verdict) -> bool:
 
 
 def _pointed_at(
-    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: set[Tag]
+    passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> About | None:
     """What the statement before names, else the finding told last."""
     before = verdicts[index - 1] if index else None

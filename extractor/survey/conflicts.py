@@ -186,9 +186,7 @@ def _one_too_many(passage: Passage, rows: Sequence[Draft]) -> list[QueryDraft]:
         ]
         if counted and counted[-1].count is not None and ORDINALS[word] > counted[-1].count:
             about = (float(counted[-1].count), float(ORDINALS[word]))
-            queries.append(
-                QueryDraft(tag.start - 2, tag.end, "conflict", "more than counted", counted[-1], about)
-            )
+            queries.append(QueryDraft(tag.start - 2, tag.end, "conflict", "more than counted", counted[-1], about))
     return queries
 
 

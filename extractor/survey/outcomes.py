@@ -84,7 +84,13 @@ def settle_outcomes(
         targets = _targets(passage, told, standing, spoken, roles, rows)
         follows = FOLLOWS if cue.id == "partly_gone" else NEXT
         between = passage.tags_from(last_cue, cue.start, "action", "condition")
-        if cue.id != "still_there" and cue.start - last_cue <= follows and not between and last_targets and not _names_own(passage, told, roles, standing):
+        if (
+            cue.id != "still_there"
+            and cue.start - last_cue <= follows
+            and not between
+            and last_targets
+            and not _names_own(passage, told, roles, standing)
+        ):
             targets = last_targets  # "most of the grease is off but there's still some left"
         last_cue, last_targets = cue.end, targets
         if cue.id == "partly_gone":
@@ -105,13 +111,12 @@ def _how_much(passage: Passage, cue: Tag) -> bool:
 
 
 def _other_going(passage: Passage, cue: Tag) -> bool:
-    """ "I went down", "she's gone under water", "cover removed", "must have gone", "used to be a break, I fixed that"."""
+    """ "I went down", "she's gone under water", "cover removed", "must have gone", "a break that I fixed years ago"."""
     first, behind = cue.start, cue.end
     while passage.is_class(first, "copula", "filler") and first < cue.end - 1:
         first += 1
-    if passage.word(cue.start) == "went" or (passage.word(cue.end - 1) == "gone" and cue.end - cue.start <= 2):
-        if passage.is_class(behind, "way_on") and passage.word(cue.end - 1) == "gone":
-            return True
+    if passage.word(cue.end - 1) == "gone" and cue.end - cue.start <= 2 and passage.is_class(behind, "way_on"):
+        return True
     if passage.word(cue.start - 1) in ("i", "we") and passage.word(first) in ("went", "came", "gone", "have"):
         return True
     if passage.word(cue.end - 1) == "out" and passage.is_class(behind, "way_on"):
@@ -230,9 +235,7 @@ def _shares_word(passage: Passage, tag: Tag, told: _Told) -> bool:
     return any(words[t] in own and not passage.is_class(t, "everyday", "side") for t in at)
 
 
-def _names_own(
-    passage: Passage, told: _Told, roles: Mapping[Measure, str | None], rows: Sequence[Draft]
-) -> bool:
+def _names_own(passage: Passage, told: _Told, roles: Mapping[Measure, str | None], rows: Sequence[Draft]) -> bool:
     """Whether the words of a clearing say themselves what it is about."""
     named = passage.tags_from(told.start, _told_to(passage, told.cue), "condition")
     return any(t.id in CLEARABLE for t in named) or bool(_readings(passage, told, roles, rows))

@@ -156,7 +156,7 @@ def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
     """More than there can be of it: scum as thick as a man is tall, a gap of metres to the next thing in millimetres,
     a pipe that is 140 percent full, a tank of twelve litres.
     """
-    low, high = length_of(measure)
+    _, high = length_of(measure)
     near = passage.speech.words[max(0, measure.start - NEAR_WORDS) : measure.end + 2]
     if measure.unit == "m" and role in ("depth", "size", "length", None):
         if "scum" in near and high > THICKEST_SCUM_M:
@@ -165,8 +165,10 @@ def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
             return True
     if measure.spoken_unit == "millimetre" and role != "reach":
         behind = measure.end
-        return passage.is_class(behind, "step") and passage.word(behind) in WAY_ON and passage.is_class(
-            behind + 1, "pronoun", "article", "list"
+        return (
+            passage.is_class(behind, "step")
+            and passage.word(behind) in WAY_ON
+            and passage.is_class(behind + 1, "pronoun", "article", "list")
         )
     if measure.unit == "%":
         return measure.high > 100

@@ -171,7 +171,7 @@ def distances(passage: Passage, start: int, end: int) -> Iterator[float]:
 
 
 def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> tuple[Draft, bool] | None:
-    """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line to be cleared."""
+    """ "get that kitchen line jetted", "jetting that out": what is in the line to be cleared."""
     if not any(passage.is_class(at, "clears_line") for at in range(start, end)):
         return None
     inside = [row for row in troubles if row.condition in IN_BORE and row.outcome != "cleared" and row.start < start]
@@ -229,7 +229,9 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
                 anchor = max(anchor, 3.5)
         for word in told_by:
             if word in materials and row.tag is not None:
-                own = passage.speech.words[row.tag.start : row.tag.end]  # "the concrete": a lump of it, no concrete pipe
+                own = passage.speech.words[
+                    row.tag.start : row.tag.end
+                ]  # "the concrete": a lump of it, no concrete pipe
             anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue

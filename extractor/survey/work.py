@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from extractor.language.clauses import Clause, clause_at
-from extractor.language.deeds import done_meanwhile
 from extractor.language.passage import Passage
+from extractor.language.verb_reach import done_meanwhile
 from extractor.language.verdicts import Verdict, find_verdicts
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
