@@ -81,7 +81,9 @@ def _one_ends(passage: Passage, materials: Sequence[Tag], index: int) -> tuple[i
 
 def _from_here(passage: Passage, tag: Tag) -> tuple[int, int] | None:
     """ "it's plastic from here on", "clay after that"."""
-    cue = next((t for t in passage.tags_from(tag.end, tag.end + 2, "stretch") if t.id in ("onwards", "from_there")), None)
+    cue = next(
+        (t for t in passage.tags_from(tag.end, tag.end + 2, "stretch") if t.id in ("onwards", "from_there")), None
+    )
     lead = _lead(passage, tag)
     if cue is None or not passage.is_class(lead, "copula") or not passage.is_class(lead - 1, "pronoun"):
         return None

@@ -76,8 +76,11 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
             if passage.cue_at(token, "boundary", "next"):
                 break
             stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
-            if stands and passage.is_class(token + 1, "copula", "will_word"):
-                yield tag.id, token + 1
+            verb = token + 1
+            while passage.is_class(verb, "at") or (verb > token + 1 and passage.measure_over(verb)):
+                verb += 1  # "the second one at one point six has dropped"
+            if stands and passage.is_class(verb, "copula", "will_word"):
+                yield tag.id, verb
 
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:

@@ -28,7 +28,9 @@ ASIDES = ("talk",)  # make no row, unless the thing stands at a distance of its 
 CAUSES = ("settled_deposit", "grease", "obstruction", "root_intrusion", "attached_deposit", "soil_ingress", "vermin")
 STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # said of what was just named
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
+UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
         "root_intrusion",
@@ -300,8 +302,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         return False
     has_preposition = False
     for token in words:
-        if passage.word(token) in ("it", "them"):
-            return False
+        if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
+            return False  # "holding water right up to the cap" tells how high
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
@@ -327,6 +329,9 @@ def _read_component(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> 
             if tag.id not in ("pipe", "inlet", "outlet"):
                 reader.topic = _Topic(tag.id, place, None, tag.end)
             return
+        cue = passage.covering(tag.start - 1, "stretch")
+        if cue is not None and cue.id == "to_this_point" and cue.end == tag.start:
+            return  # "no rats up to that connection": one told before
         known = reader.topic
         if known.component == tag.id and known.place.from_m == place.from_m and tag.start - known.end < 20:
             known.end = tag.end
@@ -488,7 +493,7 @@ def _only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) -
     if scene.structure == "stormwater_pit" and tag.id == "settled_deposit":
         return False
     near = passage.measures_from(max(0, tag.start - 6), tag.end + 8)
-    return tag.id == "standing_water" or any(m.unit == "m" for m in near)
+    return tag.id == "standing_water" or any(m.unit == "m" or (m.unit is None and m.low >= UNSAID_MM) for m in near)
 
 
 def _has_a_cause(passage: Passage, tag: Tag) -> bool:
@@ -524,8 +529,8 @@ def _component(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
-    if component == "lid" and tag.id in HELD:
-        return None, False  # "the lid's off and it's full": the structure
+    if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
+        return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -546,6 +551,7 @@ def _named_component(
     if located is not None or tag.on is not None:
         return tag.on, True
     fresh = topic.component not in (None, "pipe", "material_change", "taper") and _topic_stands(topic, place, tag)
+    fresh = fresh and not _left_for_structure(passage, topic, scene, tag)
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
     if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
@@ -565,6 +571,8 @@ def _named_component(
             return None, False
         if tag.id in STATES or not _new_noun(passage, tag) or tag.id in NATURAL.get(subject.id, ()):
             return subject.id, True
+    if fresh and 0 < clause.start - topic.end <= 2 and _all_copula(passage, topic.end, clause.start):
+        return topic.component, True  # "the lid's | got a corner broken off"
     if (
         fresh
         and 0 <= clause.start - topic.end <= 1
@@ -584,12 +592,24 @@ def _named_component(
     return None, False
 
 
+def _all_copula(passage: Passage, start: int, end: int) -> bool:
+    return all(passage.is_class(token, "copula") for token in range(start, end))
+
+
 def _topic_stands(topic: _Topic, place: Place, tag: Tag) -> bool:
     """Whether the topic is still what is spoken of: no new reading since it was named."""
     if not _same_place(topic.place, place) or (topic.place.from_m is None and place.from_m is not None):
         return False
     newer = [m for m in place.measures if topic.end <= m.start < tag.start]
     return not newer or topic.place.from_m == place.from_m
+
+
+def _left_for_structure(passage: Passage, topic: _Topic, scene: Scene, tag: Tag) -> bool:
+    """ "three outlets, the box is level and it's dry": the structure itself has been named since."""
+    return scene.kind != "run" and any(
+        t.id == scene.structure and passage.is_class(t.end, "copula")
+        for t in passage.tags_from(topic.end, tag.start, "structure")
+    )
 
 
 def _in_one_place(reader: _Reader, scene: Scene, subject: Tag, place: Place) -> bool:
@@ -669,7 +689,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         not of_pipe
         and _topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
-        and passage.distance(topic.end, tag.start) <= 8
+        and passage.distance(topic.end, tag.start)
+        <= (14 if topic.component == "junction" and _points_back(passage, clause, tag) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
@@ -973,6 +994,13 @@ def _structure_of(reader: _Reader, scene: Scene, clause: Clause, tag: Tag) -> st
             passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
         ):
             return other.id
+    if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
+        named = [
+            t
+            for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure")
+            if t.id not in ("main", "building")
+        ]
+        return named[-1].id if named else None
     return scene.structure
 
 

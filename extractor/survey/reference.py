@@ -69,6 +69,8 @@ def about_what(
     meant = _weightiest(passage, start, end, troubles, parts)
     if meant:
         one = {row.condition for row in meant}
+        if "pump_fault" in one and any(tag.id in PUMP_PARTS for tag in parts):
+            return About("pump_fault", True, True)  # not the hair round its impeller
         return About(
             meant[-1].condition if len(one) == 1 else None, True, True, several=tuple(meant) if len(one) > 1 else ()
         )

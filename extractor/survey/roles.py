@@ -404,8 +404,11 @@ def is_count(passage: Passage, measure: Measure) -> bool:
         if things and things[0].kind == "condition" and passage.is_class(measure.start - 1, "at"):
             return False  # "joint at one dry from there on", "at four light roots"; "at two joints" counts
         if things:
-            last = passage.word(things[0].end - 1)
-            plural = last.endswith("s") and not last.endswith("ss")
+            last = things[0].end - 1
+            noun = passage.word(
+                last - 1 if passage.is_class(last, "inside", "at") or passage.word(last) == "out" else last
+            )
+            plural = noun.endswith("s") and not noun.endswith("ss")  # "outlets", "pipes in"
             return plural if measure.low > 1 else not plural
     return False
 
