@@ -116,7 +116,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
                 passage.covering(near, kind) for kind in THING_KINDS
             ):
                 break
-            if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
+            if len(word) >= 3 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
                 yield word
 
 
@@ -251,7 +251,7 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
 
 
 def _asks_new(passage: Passage, start: int, end: int) -> bool:
-    return any(passage.is_class(at, "new_part") for at in range(start, end))
+    return any(passage.is_class(at, "new_part", "puts_anew") for at in range(start, end))
 
 
 def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:
