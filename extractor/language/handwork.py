@@ -19,7 +19,7 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue
         if passage.covering(token, "action") is not None or passage.covering(token, "movement") is not None:
             continue
-        if passage.is_class(token + 1, "inside") or passage.covering(token - 1, "condition") is not None and strong:
+        if passage.is_class(token + 1, "inside") or (strong and passage.covering(token - 1, "condition") is not None):
             continue  # "wipes hooked on a bit of cement"
         if passage.word(token - 1) == "it":
             continue  # "it took most of the scale off"

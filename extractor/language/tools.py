@@ -20,6 +20,8 @@ def tools_sent(passage: Passage) -> Iterator[Tag]:
         action = next((action for name, action in TOOLS if passage.is_class(token, name)), None)
         if action is None or passage.is_class(token + 1, *(name for name, _ in TOOLS)):
             continue
+        if any(passage.word(t) in ("left", "lost", "there") for t in range(token - 4, token)):
+            continue  # "somebody's left a nozzle in the line"
         verb = _sends(passage, token)
         goes = _goes(passage, token)
         if verb is not None and (goes or not passage.is_class(verb, "holds_tool")):
@@ -40,7 +42,7 @@ def goes_given(passage: Passage) -> Iterator[Tag]:
             if action is not None and any(passage.is_class(t, "article") for t in range(token + 1, noun)):
                 yield Tag(token, noun + 1, "action", action)
                 break
-            if ends_statement(passage, noun):
+            if passage.is_class(noun, "list", "someone"):
                 break
 
 

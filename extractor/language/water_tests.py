@@ -48,8 +48,10 @@ def water_run(passage: Passage) -> Iterator[Tag]:
         if verb is None or (passage.word(verb) in ("flush", "run") and not got_done(passage, verb)):
             continue
         between = [t for t in passage.tags_from(verb, tag.start, "movement") if t.start > verb or t.end > verb + 1]
-        if any(passage.is_class(t, "destination") for t in range(verb + 1, tag.start)):
-            continue  # "running upstream to the gully"
+        if passage.is_class(verb + 1, "inside") or any(
+            passage.is_class(t, "destination") for t in range(verb + 1, tag.start)
+        ):
+            continue  # "running upstream to the gully", "water running in the bath"
         if not between and not passage.tags_from(verb, tag.start, "action", "condition"):
             yield Tag(verb, tag.end, "action", "flush_test")
 
@@ -59,7 +61,7 @@ def water_poured(passage: Passage) -> Iterator[Tag]:
     for token in passage.tokens_of(0, len(passage), ("water_source",)):
         put = any(passage.is_class(t, "puts_water", "run_water", "had_done") for t in range(token - 4, token))
         there = passage.cue_at(token - 1, "speech_act") or passage.covering(token - 2, "speech_act")
-        if not put and (passage.word(token) == "water" or there):
+        if not put and (passage.word(token) == "water" or there or passage.word(token - 1) in ("a", "an")):
             continue  # "there's a bucket in the manhole"
         to = token + 1
         while passage.is_class(to, "water_word", "filler", "passive") or passage.word(to) == "of":

@@ -131,6 +131,8 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
         while led >= clause.start and passage.is_class(led, "auxiliary"):
             led -= 1
         chain = passage.speech.words[led + 1 : tag.start]
+        if {"if", "unless", "until", "whether"} & {passage.word(led), passage.word(led - 1)}:
+            return True
         helped = any(word in passage.classes["helps_participle"] for word in chain)
         modal = any(word in passage.classes["not_yet_done"] and word not in ("to", "not", "never") for word in chain)
         denied = bool({"not", "never"} & set(chain)) and not subject
@@ -144,6 +146,15 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
         if word in passage.classes["did_it"]:
             return False
     return False
+
+
+def _once_renewed(passage: Passage, tag: Tag) -> bool:
+    """ "the clay's been dug up and replaced": a pipe found renewed, where no part is named and nobody says "I"."""
+    before = range(max(0, tag.start - 6), tag.end)
+    passive = any(passage.word(t) in ("been", "was") for t in before)
+    mine = any(passage.word(t) in ("i", "we") for t in before)
+    parts = passage.tags_from(tag.start - 8, tag.end + 4, "component")
+    return passive and not mine and not any(part.id in PARTS for part in parts)
 
 
 def _has_subject(passage: Passage, tag: Tag) -> bool:
@@ -191,10 +202,19 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         return passage.is_class(tag.start - 1, "copula")
     if tag.id == "lid_lifted":
         return "already" in words
+    if tag.id == "pump_out" and passage.word(tag.end) == "itself":
+        return True
+    if tag.id == "part_replaced" and _once_renewed(passage, tag):
+        return True
     if tag.id == "flush_test" and words == ("flushed",):
         return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
-    if tag.id != "hand_removal" or len(words) != 2:
+    if tag.id != "hand_removal" or len(words) > 3:
         return False
+    return _camera_out(passage, tag, words) or (words[0] == "cleaned" and passage.word(tag.start - 1) in ("is", "are"))
+
+
+def _camera_out(passage: Passage, tag: Tag, words: tuple[str, ...]) -> bool:
+    """ "so I've pulled out", "had the camera in there and pulled it out"."""
     if words == ("pulled", "out"):
         subject = passage.is_class(tag.start - 1, "someone", "turns", "list") or (
             passage.word(tag.start - 1) == "have" and not passage.is_class(tag.start - 3, "relative")
@@ -203,7 +223,10 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
             passage.is_class(tag.end, "article", "object_pronoun")
             or passage.tags_from(tag.end, tag.end + 2, "condition", "component")
         )
-    return words[0] == "cleaned" and passage.word(tag.start - 1) in ("is", "are")
+    if words == ("pulled", "it", "out"):
+        camera = any(passage.is_class(t, "camera_word") for t in range(tag.start - 10, tag.start))
+        return camera and not passage.tags_from(tag.start - 10, tag.start, "condition")
+    return False
 
 
 def _tried(passage: Passage, tag: Tag) -> bool:
@@ -220,7 +243,8 @@ def _by_others(passage: Passage, tag: Tag) -> bool:
         return False
     for token in range(tag.start - 1, max(-1, tag.start - TOLD), -1):
         near = tag.start - token <= 3 and tag.id not in FLUSHED
-        if passage.is_class(token, "people_before") or (passage.is_class(token, "unknown_person") and near):
+        elder = passage.word(token) == "man" and passage.word(token - 1) in ("old", "last", "previous")
+        if elder or passage.is_class(token, "people_before") or (passage.is_class(token, "unknown_person") and near):
             return True
         if passage.word(token) in ("they", "he", "she") and tag.start - token <= 2 and tag.id == "part_replaced":
             return True
