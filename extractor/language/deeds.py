@@ -45,6 +45,8 @@ def _of_the_deed(passage: Passage, tag: Tag, found: Sequence[Tag]) -> bool:
     """ "the cap's off", which is lifted and not missing; "had a crack at it", which is a try."""
     if tag.id == "missing_part":
         return any(deed.id == "lid_lifted" and deed.start < tag.end and tag.start < deed.end for deed in found)
+    if tag.id == "dry":  # "had the truck suck it dry"
+        return any(deed.id == "pump_out" and deed.start < tag.end and tag.start < deed.end for deed in found)
     a_try = passage.is_class(tag.start - 1, "article") and passage.is_class(
         tag.start - 2, "had_done", "takes_look", "gives"
     )

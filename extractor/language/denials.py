@@ -53,7 +53,7 @@ def _stops(passage: Passage, token: int) -> bool:
         passage.is_class(token, "list", "turns")
         or (passage.is_class(token, "at") and passage.measure_over(token + 1) is not None)
         or passage.measure_over(token) is not None
-        or passage.tags_from(token, token + 1, "boundary", "speech_act", "movement")
+        or passage.tags_from(token, token + 1, "boundary", "speech_act")
     )
 
 

@@ -62,7 +62,7 @@ def like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
                 continue
             if said.kind != meant.kind and (meant is not ahead[0]):
                 continue
-            if _both_stand(passage, cue, said, meant):
+            if _both_stand(passage, cue, said, meant) or _known_thing(passage, cue, said, meant):
                 continue
             counted = _counted(passage, cue, said, meant)
             return counted or masking(
@@ -73,6 +73,13 @@ def like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
                 "like things round a cue",
             )
     return None
+
+
+def _known_thing(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:
+    """ "can't get past the roots no it's jammed solid": more is said of a thing that is known, none is taken back."""
+    known = said.kind == meant.kind == "condition" and passage.is_class(said.start - 1, "definite")
+    state = passage.is_class(cue.end - 1, "copula") and not passage.is_class(meant.start - 1, "article")
+    return known and state and passage.word(said.start - 1) in ("the", "those", "these")
 
 
 def _counted(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> Repair | None:

@@ -102,6 +102,8 @@ def settle_outcomes(
             repeats = any(row is not t and row.condition == t.condition and row.run == t.run for t in targets)
             if repeats and not any(row is t for t in targets):
                 dropped.add(id(row))
+    runs_again = [row for row in rows if row.condition == "flowing" and row.component in ("pump", "float_switch")]
+    dropped |= {id(row) for row in runs_again}  # "she's running now": the pump's outcome, and no water
     return [row for row in rows if id(row) not in dropped]
 
 
