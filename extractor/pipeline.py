@@ -13,9 +13,9 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
-from extractor.language.measures import MeasureGrammar, habit_of, measure_grammar, measures_of
+from extractor.language.homographs import drop_verbs
+from extractor.language.measures import MeasureGrammar, habit_and_measures, measure_grammar
 from extractor.language.mishearings import mend, sound_index
-from extractor.language.number_stream import stream_of
 from extractor.language.passage import Passage, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
@@ -23,7 +23,9 @@ from extractor.language.remains import add_remains
 from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
 from extractor.language.tokens import tokenise
+from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
+from extractor.language.ways import add_ways
 from extractor.lexicon.load import Lexicon
 from extractor.lexicon.match import PhraseTable, find_tags, phrase_table
 from extractor.reading import Narration
@@ -75,12 +77,10 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
     speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
-    stream = stream_of(speech, tools.grammar)
-    stream.habit = habit = habit_of(stream)
-    measures = measures_of(stream)
+    habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
-    mended = add_material_changes(resolve_short_names(mend(heard, tools.sounds), tools.names))
-    mended = add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates))))
+    mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
+    mended = add_ways(add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates)))))
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
@@ -93,15 +93,16 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
     rows = graded_again(passage, clauses, scenes, contexts, roles, rows)
     resolve_ends(rows, runs)
-    actions = read_actions(passage, clauses, scenes, roles, openings)
+    verdicts = find_verdicts(passage)
+    actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
-    conclusions = read_conclusions(passage, clauses, rows, absent)
+    conclusions = read_conclusions(passage, clauses, verdicts, rows, absent)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
     rated = rate_rows(passage, clauses, scenes, roles, rows, runs, unread)
     queries = in_order([*queries, *ask_about(rated, clauses, queries, shipped_weights().ask_below)])
-    heard, mended = replace(heard), replace(mended)  # without what was looked up in them: an eighth of the memory
+    heard, mended, passage = map(replace, (heard, mended, passage))  # without what was looked up in them: much memory
     return Reading(
         narration, speech, heard, mended, passage, clauses, contexts, starts, scenes, openings, roles, places, runs,
         rows,

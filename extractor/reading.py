@@ -5,8 +5,14 @@ Offsets of characters point into `Narration.text`; offsets of tokens point into 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from array import array
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from operator import attrgetter
+
+by_place = attrgetter("start", "end")  # the order of tags in the words
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +49,7 @@ class Narration:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Speech:
     """The narration as tokens: punctuation left out, each word in its normal form (lower case, "n't" as "not").
 
@@ -61,6 +67,14 @@ class Speech:
 
     def __len__(self) -> int:
         return len(self.words)
+
+    @cached_property
+    def places(self) -> Mapping[str, Sequence[int]]:
+        """Where each word stands: its tokens, in order."""
+        places: dict[str, array[int]] = defaultdict(lambda: array("I"))
+        for token, word in enumerate(self.words):
+            places[word].append(token)
+        return dict(places)
 
     def quote(self, start: int, end: int) -> str:
         """The exact words of tokens start to end, as written, whole words only."""

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 REACH = 5  # words between the two materials
 ENDS = 9  # words from one material that ends to the next
@@ -29,7 +29,7 @@ def add_material_changes(passage: Passage) -> Passage:
         found.append(Tag(*span, "component", "material_change"))
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
 
 
 def _lead(passage: Passage, tag: Tag) -> int:

@@ -18,6 +18,7 @@ from extractor.reading import Tag
 
 _OPENING_KINDS = ("boundary", "movement")
 _SPEAKERS = ("i", "we")
+_ASIDES = {"hearsay": 2, "general": 3}  # words of a cue that begins a statement: "she reckons", not "always"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
 def _starts(passage: Passage) -> dict[int, str]:
     starts: dict[int, str] = {}
     for tag in passage.tags_from(0, len(passage), *_OPENING_KINDS):
-        if tag.kind == "boundary" and not _is_boundary(passage, tag.start, tag.end):
+        if tag.kind == "boundary" and not is_boundary(passage, tag.start, tag.end):
             continue
         if tag.kind == "movement" and tag.id in ("inspect", "go"):
             continue
@@ -60,7 +61,7 @@ def _starts(passage: Passage) -> dict[int, str]:
             starts[_with_lead(passage, tag.start)] = "report"
         elif tag.id in ("main_issue", "recommendation"):
             starts.setdefault(_with_noun(passage, tag.start), tag.id)
-        elif tag.id in ("plan", "closing", "question", "talk"):
+        elif tag.id in ("plan", "closing", "question", "talk") or _begins_aside(passage, tag):
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
@@ -82,6 +83,11 @@ def _starts(passage: Passage) -> dict[int, str]:
         if over and over.start < token:
             del starts[token]
     return starts
+
+
+def _begins_aside(passage: Passage, tag: Tag) -> bool:
+    """ "she reckons", "roots will find"; not "always", nor "you could lose a dog in it", which tells how big."""
+    return tag.end - tag.start >= _ASIDES.get(tag.id, len(passage)) and passage.word(tag.start) != "you"
 
 
 def _subject_and_verb(passage: Passage, token: int) -> bool:
@@ -140,7 +146,7 @@ def _leads(passage: Passage, start: int, end: int) -> bool:
     return not prepared or (report is not None and report.end - report.start >= 2)
 
 
-def _is_boundary(passage: Passage, start: int, end: int) -> bool:
+def is_boundary(passage: Passage, start: int, end: int) -> bool:
     """ "on the right", "right through", "all good now": words that open a clause only where nothing holds them."""
     word, before, after = passage.word(start), passage.word(start - 1), passage.word(end)
     if end - start > 1:
@@ -148,7 +154,7 @@ def _is_boundary(passage: Passage, start: int, end: int) -> bool:
     if word == "well":
         return before != "as"
     if word == "so":
-        return after not in ("far", "much", "many", "long")
+        return before != "or" and after not in ("far", "much", "many", "long")
     if word == "right":
         held = before in passage.classes["before_right_hand"]
         return not held and after not in passage.classes["after_right_hand"]
@@ -188,7 +194,7 @@ def _with_noun(passage: Passage, start: int) -> int:
         if passage.is_class(before, "list"):
             return before
         boundary = passage.covering(before, "boundary")
-        if (boundary and _is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
+        if (boundary and is_boundary(passage, boundary.start, boundary.end)) or passage.measure_over(before):
             break
         if (
             passage.covering(before, "negation")
@@ -205,7 +211,7 @@ def _with_lead(passage: Passage, start: int) -> int:
     """Back over the distance and its preposition: "and at two point four | there's"."""
     token = start
     measure = passage.measure_over(token - 1)
-    if measure and measure.unit in (None, "m", "clock"):
+    if measure and measure.unit in (None, "m", "clock") and passage.word(measure.start - 1) not in ("those", "these"):
         token = measure.start
         while token > 0 and (
             passage.is_class(token - 1, "at", "from", "list", "to") or passage.word(token - 1) in ("then", "um", "uh")
@@ -239,6 +245,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     if passage.tags_from(start, end, "movement") and "plan" in acts:
         return "moving"
     for name in ("plan", "hearsay", "general", "question", "talk"):
+        if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
+            continue  # "i'll say no roots", "i'll call that moderate"
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
     if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
@@ -269,8 +277,20 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and _goes_on(passage, clause, last)
         ):
             act = last.act
+        elif (
+            last
+            and act == "report"
+            and last.act == "hearsay"
+            and clause.opener in ("subject", "report")
+            and _just_cue(last)
+        ):
+            act = last.act  # "he told me | it was full"
         out.append(Clause(clause.start, clause.end, clause.opener, act))
     return out
+
+
+def _just_cue(clause: Clause) -> bool:
+    return clause.end - clause.start <= 5
 
 
 def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:

@@ -41,6 +41,8 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
         negation = denied.get(tag)
         doubt = doubted.get(tag)
         extent = extents.get(tag)
+        if negation and extent and extent.start >= tag.end:
+            extent = None  # "no roots until 6.2 and then a big mass of them"
         out[tag] = Context(
             polarity="absent" if negation else "present",
             certainty="tentative" if doubt else "stated",
@@ -71,6 +73,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             continue
         if cue.id == "denies_next":
             targets = _list_ahead(passage, cue.end)
+        elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "to_this_point"):
+            continue  # "roots at 4.2, none before that"
         elif cue.id == "denies_participle":
             targets = _right_behind(passage, cue.end)
         else:
@@ -276,6 +280,7 @@ def _opens_place(passage: Passage, start: int) -> bool:
 def _extents(passage: Passage) -> dict[Tag, Tag]:
     extents: dict[Tag, Tag] = {}
     degrees = [cue for cue in passage.tags_from(0, len(passage), "extent") if cue.extent is not None]
+    trailing = _told_last(passage, degrees)
     for cue in degrees:
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
@@ -283,7 +288,7 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
             _pass_on(passage, inside, cue, extents)
             continue
         ahead = _extent_ahead(passage, cue)
-        if ahead is not None:
+        if ahead is not None and not (trailing and _between_two(passage, cue, ahead)):
             extents.setdefault(ahead, cue)
             _pass_on(passage, ahead, cue, extents)
     taken = set(extents.values())
@@ -294,6 +299,33 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
         if behind is not None:
             taken.add(extents.setdefault(behind, cue))
     return extents
+
+
+def _told_last(passage: Passage, degrees: list[Tag]) -> bool:
+    """Whether this speaker tells the degree last, behind the reading ("roots at 2.2 light, roots at 4.6 heavy"): from
+    the degrees that stand beside one thing only.
+    """
+    habit = 0
+    for cue in degrees:
+        ahead, after_reading = _extent_ahead(passage, cue), passage.measure_over(cue.start - 1)
+        if ahead is None and after_reading is not None and _extent_behind(passage, cue) is not None:
+            habit += 1
+        elif ahead is not None and after_reading is None:
+            habit -= 1
+    return habit > 0
+
+
+def _between_two(passage: Passage, cue: Tag, ahead: Tag) -> bool:
+    """Whether a degree stands between a thing with its reading and the next thing: it may be of either."""
+    reading = passage.measure_over(cue.start - 1)
+    if reading is None or passage.distance(cue.end, ahead.start) > 1:
+        return False
+    before = passage.tags_from(reading.start - 8, reading.start, "condition")
+    return (
+        bool(before)
+        and passage.is_class(reading.start - 1, "at")
+        and passage.distance(before[-1].end, reading.start) <= 4
+    )
 
 
 def _pass_on(passage: Passage, tag: Tag, cue: Tag, extents: dict[Tag, Tag]) -> None:
@@ -376,9 +408,10 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
         return True
     for token in range(tag.end, cue.start):
         component = passage.tags_from(token, token + 1, "component")
-        if (component and not passage.is_class(token - 1, "article", "inside", "definite")) or passage.cue_at(
-            token, "boundary", "next", "against", "turn"
-        ):
+        if component and not passage.is_class(token - 1, "article", "inside", "definite"):
+            return True
+        turns = passage.cue_at(token, "boundary", "next", "against", "turn")
+        if turns and not (passage.word(token) == "right" and passage.is_class(token + 1, "after_right_hand")):
             return True
         measure = passage.measure_over(token)
         if measure is not None and measure.unit in (None, "m") and passage.cue_at(measure.end, "speech_act", "report"):
@@ -393,7 +426,9 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     near = [
         tag
         for tag in passage.tags_from(max(0, cue.start - 16), cue.start, "condition")
-        if _takes_extent(tag) and tag.end <= cue.start
+        if _takes_extent(tag)
+        and tag.end <= cue.start
+        and not (tag.id == "full" and passage.covering(tag.start, "stretch"))
     ]
     if not near:
         return None

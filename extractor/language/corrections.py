@@ -60,12 +60,14 @@ def correct(passage: Passage) -> Passage:
     repairs.sort(key=lambda repair: repair.correction.cue)
     masked = frozenset(token for repair in repairs for token in repair.masked)
     swaps = {old: new for repair in repairs for old, new in repair.replaced}
-    measures = tuple(
-        replace(m, low=swaps[m].low, high=swaps[m].high, length_m=swaps[m].length_m, unit=swaps[m].unit)
-        if m in swaps
-        else m
-        for m in passage.measures
-    )
+    measures = passage.measures
+    if swaps:
+        measures = tuple(
+            replace(m, low=swaps[m].low, high=swaps[m].high, length_m=swaps[m].length_m, unit=swaps[m].unit)
+            if m in swaps
+            else m
+            for m in measures
+        )
     return passage.without(masked, tuple(repair.correction for repair in repairs), measures)
 
 
@@ -98,6 +100,8 @@ def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:
     for said, meant in zip(passage.measures, passage.measures[1:], strict=False):
         if said.unit not in (None, "m") or meant.unit != said.unit or said.start in settled or meant.start in settled:
             continue
+        if passage.is_class(said.start - 1, "line_noun") or passage.word(said.start - 1) == "number":
+            continue  # "trench two now 2.7": which line, and then a reading
         gap = passage.speech.words[said.end : meant.start]
         if any(word not in passage.classes["filler"] for word in gap):
             continue

@@ -14,7 +14,7 @@ from extractor.language.lids import lids_lifted, opened_at_last, structures_open
 from extractor.language.passage import Passage
 from extractor.language.tools import goes_given, tools_sent
 from extractor.language.water_tests import dye_put_in, filled_to_hold, water_poured, water_run
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 RULES = (  # in order: what one has found, the next leaves alone
     dye_put_in, lids_lifted, structures_opened, opened_at_last, water_run, water_poured, goes_given, tools_sent,
@@ -38,7 +38,7 @@ def add_deeds(passage: Passage) -> Passage:
     if not found and not no_thing:
         return passage
     kept = [tag for tag in passage.tags if tag not in no_thing]
-    return replace(passage, tags=tuple(sorted((*kept, *found), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*kept, *found), key=by_place)))
 
 
 def _of_the_deed(passage: Passage, tag: Tag, found: Sequence[Tag]) -> bool:

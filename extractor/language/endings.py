@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 REFUSAL = 6  # words from the refusal to the verb
 PAST = 5  # words from the verb to "past it"
@@ -29,6 +29,7 @@ def add_endings(passage: Passage) -> Passage:
             *_camera_arrives(passage),
             *_comes_out(passage),
             *_all_it_does(passage),
+            *_ends_at_a_place(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
             *_out_of_cable(passage),
@@ -37,17 +38,16 @@ def add_endings(passage: Passage) -> Passage:
             *_chose_to_stop(passage),
         )
         if not any(passage.covering(token, "ending") for token in (tag.start, tag.end - 1))
+        or _named_place(passage, tag)
     ]
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
 
 
 def _camera_arrives(passage: Passage) -> Iterator[Tag]:
     """ "at six metres the camera is at the toilet", "14.2 and the lens is in the sewer"."""
-    for token in range(1, len(passage)):
-        if not passage.is_class(token, "camera_word"):
-            continue
+    for token in passage.every("camera_word", start=1):
         if not any(m.unit in (None, "m") and token - m.end <= 4 for m in passage.measures_from(token - 9, token)):
             continue
         verb = token + 1
@@ -63,12 +63,14 @@ def _camera_arrives(passage: Passage) -> Iterator[Tag]:
 
 def _comes_out(passage: Passage) -> Iterator[Tag]:
     """ "nineteen foot and we've dropped out into the soakaway", "8.2 she pops up in the manhole"."""
-    for token in range(1, len(passage)):
+    for token in passage.every("meets_verb", "copula", "arrives_verb", start=1):
         meets = passage.is_class(token, "meets_verb")
         into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
+        bare = passage.word(token) == "into" and passage.measure_over(token - 1) is not None  # "4.9 into the soakaway"
+        into = into or bare
         if not meets and not into and not passage.is_class(token, "arrives_verb"):
             continue
-        lead = next((m for m in passage.measures_from(token - 8, token) if m.unit in (None, "m")), None)
+        lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)
         if lead is None or not _told_by_the_camera(passage, lead.end, token):
             continue
         behind = token + 1
@@ -88,21 +90,39 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, behind, "ending", "arrival")
 
 
+def _named_place(passage: Passage, tag: Tag) -> bool:
+    return tag.id == "arrival" and passage.is_class(tag.start, "ends_run")
+
+
+def _ends_at_a_place(passage: Passage) -> Iterator[Tag]:
+    """ "the run was completed at the stack", "survey terminated in the manhole"."""
+    for token in range(1, len(passage)):
+        if not passage.is_class(token, "ends_run") or passage.word(token + 1) not in ("at", "in"):
+            continue
+        place = token + 2
+        while passage.is_class(place, "article", "side"):
+            place += 1
+        there = passage.tags_from(place, place + 1, "structure", "fixture", "component")
+        if any(tag.kind != "component" or tag.id == "stack" for tag in there):
+            yield Tag(token, token + 2, "ending", "arrival")
+
+
 def _told_by_the_camera(passage: Passage, start: int, verb: int) -> bool:
     """Whether nothing but the camera, its speaker or a small word stands between a reading and the verb."""
     return all(
         passage.is_class(
             t, "someone", "camera_word", "camera_part", "copula", "list", "definite", "filler", "modal", "to"
         )
-        or passage.word(t) in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just")
+        or passage.word(t)
+        in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just", "can", "could")
         for t in range(start, verb)
     )
 
 
 def _all_it_does(passage: Passage) -> Iterator[Tag]:
     """ "that's all the camera'll push", "that is all she'll do"."""
-    for token in range(1, len(passage)):
-        if passage.word(token) != "all" or passage.word(token - 1) not in ("is", "s", "about", "was"):
+    for token in passage.tokens_of(1, len(passage), (), ("all",)):
+        if passage.word(token - 1) not in ("is", "s", "about", "was"):
             continue
         verb = next((t for t in range(token + 2, token + 6) if passage.is_class(t, "goes_far")), None)
         held = passage.tags_from(token, verb or token, "condition", "boundary", "structure")
@@ -115,7 +135,7 @@ def _all_it_does(passage: Passage) -> Iterator[Tag]:
 
 
 def _could_not_pass(passage: Passage) -> Iterator[Tag]:
-    for token in passage.tokens_of(0, len(passage), ("refuses",)):
+    for token in passage.every("refuses"):
         if passage.covering(token, "stretch") or passage.measure_over(token):
             continue
         verb = next((t for t in range(token + 1, token + 1 + REFUSAL) if passage.is_class(t, "gets_on")), None)
@@ -159,7 +179,7 @@ def _pushed_out(words: tuple[str, ...]) -> bool:
 
 
 def _out_of_cable(passage: Passage) -> Iterator[Tag]:
-    for token in passage.tokens_of(0, len(passage), ("cable_word",)):
+    for token in passage.every("cable_word"):
         if passage.word(token) in ("line", "length"):
             continue
         start = next((t for t in range(token - 1, token - 1 - OF_CABLE, -1) if passage.is_class(t, "out_of_it")), None)
@@ -172,8 +192,8 @@ def _out_of_cable(passage: Passage) -> Iterator[Tag]:
 
 def _under_water(passage: Passage) -> Iterator[Tag]:
     """ "the lens has gone under", "she's gone under water", "we've gone under"."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "goes_under") or passage.word(token + 1) not in ("under", "underwater"):
+    for token in passage.every("goes_under"):
+        if passage.word(token + 1) not in ("under", "underwater"):
             continue
         who = next(
             (
@@ -193,8 +213,8 @@ def _under_water(passage: Passage) -> Iterator[Tag]:
 
 def _gone_as_far(passage: Passage) -> Iterator[Tag]:
     """ "that's as far as the camera wants to go", "as far in as she'd travel"."""
-    for token in range(len(passage)):
-        if passage.word(token) != "far" or "as" not in (passage.word(token + 1), passage.word(token + 2)):
+    for token in passage.tokens_of(0, len(passage), (), ("far",)):
+        if "as" not in (passage.word(token + 1), passage.word(token + 2)):
             continue
         verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far")), None)
         if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
@@ -207,8 +227,8 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
 
 def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
     """ "I've stopped as the agent asks me to", "I pulled up because", "we finished before the road"."""
-    for token in range(1, len(passage)):
-        if not passage.is_class(token, "own_stop", "halts") or passage.measure_over(token):
+    for token in passage.every("own_stop", "halts", start=1):
+        if passage.measure_over(token):
             continue
         who = token - 1
         while who > token - 4 and passage.word(who) in ("have", "just", "am", "will", "are", "had"):
@@ -227,7 +247,7 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
 
 
 def _halted(passage: Passage) -> Iterator[Tag]:
-    for token in passage.tokens_of(0, len(passage), ("halts",)):
+    for token in passage.every("halts"):
         if passage.measure_over(token):
             continue
         for place in range(token + 1, token + 4):

@@ -15,10 +15,12 @@ def habit_of(stream: Stream) -> str:
     """ "ft" where feet are spoken more than all that speaks for metres, else "m"."""
     said = dict.fromkeys((*METRIC, "foot", "inch"), 0)
     bare_decimals = decimals_of_feet = 0
-    for i in range(len(stream)):
-        word = stream.words[i]
-        if word in stream.grammar.units and (unit := _unit_after_number(stream, i)) in said:
+    units, point = stream.grammar.units, stream.grammar["point"]
+    for i, word in enumerate(stream.words):
+        if word in units and (unit := _unit_after_number(stream, i)) in said:
             said[unit] += 1
+        if word.isalpha() and word not in point:
+            continue
         end = _end_of_decimal(stream, i)
         if end > i:
             unit = _unit_after_number(stream, end)

@@ -78,8 +78,14 @@ def _lift_verb(passage: Passage, start: int) -> int | None:
 
 
 def structures_opened(passage: Passage) -> Iterator[Tag]:
-    """ "the manhole's open", "got the tank open", "cracked the pit open"."""
+    """ "the manhole's open", "got the tank open", "cracked the pit open", "opened up the box"."""
     for tag in passage.tags_from(0, len(passage), "structure"):
+        opens = tag.start - 1
+        while passage.is_class(opens, "article", "side") or passage.word(opens) == "up":
+            opens -= 1
+        if passage.is_class(opens, "opens_up") and not passage.is_class(tag.end, "copula"):
+            yield Tag(opens, tag.end, "action", "lid_lifted")
+            continue
         token = tag.end
         while token < tag.end + 3 and (
             passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]

@@ -27,9 +27,9 @@ from extractor.reading import Measure, Narration, Speech, Word
 __all__ = [
     "MeasureGrammar",
     "find_measures",
+    "habit_and_measures",
     "habit_of",
     "measure_grammar",
-    "measures_of",
     "read_quantity",
     "visit_habit",
 ]
@@ -40,13 +40,15 @@ CONNECTORS = ("range_or", "range_to", "and", "range_by")
 
 def find_measures(speech: Speech, grammar: MeasureGrammar, *, habit: str | None = None) -> tuple[Measure, ...]:
     """All measures of the narration. `habit` ("m" or "ft") is decided from the narration where not given."""
+    return habit_and_measures(speech, grammar, habit=habit)[1]
+
+
+def habit_and_measures(
+    speech: Speech, grammar: MeasureGrammar, *, habit: str | None = None
+) -> tuple[str, tuple[Measure, ...]]:
+    """The unit of the visit's bare numbers, "m" or "ft", and all measures."""
     stream = stream_of(speech, grammar)
     stream.habit = habit or habit_of(stream)
-    return measures_of(stream)
-
-
-def measures_of(stream: Stream) -> tuple[Measure, ...]:
-    """All measures of a stream whose habit is known."""
     hear_numbers(stream)
     measures: list[Measure] = []
     for draft in _drafts(stream):
@@ -55,7 +57,7 @@ def measures_of(stream: Stream) -> tuple[Measure, ...]:
             measure = replace(measure, start=measures[-1].end)
         if measure.start < measure.end:
             measures.append(measure)
-    return tuple(measures)
+    return stream.habit, tuple(measures)
 
 
 def visit_habit(speech: Speech, grammar: MeasureGrammar) -> str:
@@ -87,7 +89,7 @@ def _drafts(stream: Stream) -> list[Draft]:
     i, count = 0, len(words)
     while i < count:
         word = words[i]
-        if word not in triggers and not word[0].isdigit() and not (word[0] == "." and len(word) > 1):
+        if word not in triggers and (word.isalpha() or not (word[0].isdigit() or (word[0] == "." and len(word) > 1))):
             i += 1
             continue
         only_leads = word in grammar.leads and stream.word(i + 1) not in grammar.led

@@ -17,7 +17,7 @@ from extractor.language.passage import THING_KINDS, Passage
 from extractor.language.sounds import Candidate, Phrase, SoundIndex, sound_of
 from extractor.lexicon.forms import forms_of, naming_forms_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 FUNCTION_WORDS = ("filler", "copula", "inside", "article", "pronoun", "someone", "modal", "list", "at", "to", "from")
 NEVER_MENDED = ("everyday", *FUNCTION_WORDS)
@@ -80,7 +80,7 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
     kept = [
         tag for tag in sound if not (tag.kind in THING_KINDS and any(t in replaced for t in range(tag.start, tag.end)))
     ]
-    tags = tuple(sorted([*kept, *_best(taken)], key=lambda tag: (tag.start, tag.end)))
+    tags = tuple(sorted([*kept, *_best(taken)], key=by_place))
     listed = Passage(passage.speech, tags, passage.measures, passage.classes)
     by_sound = list(_by_sound(listed, sounds))
     if not by_sound:
@@ -91,13 +91,13 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
         for tag in tags
         if tag.kind not in THING_KINDS or not any(token in replaced for token in range(tag.start, tag.end))
     ]
-    tags = tuple(sorted([*kept, *by_sound], key=lambda tag: (tag.start, tag.end)))
+    tags = tuple(sorted([*kept, *by_sound], key=by_place))
     return Passage(passage.speech, tags, passage.measures, passage.classes)
 
 
 def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
     """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
-    small = frozenset().union(*passage.classes.values())
+    small = passage.classes["of_any_class"]
     end_of_last = 0
     for token, word in enumerate(passage.speech.words):
         if word in small:

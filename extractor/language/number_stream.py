@@ -39,7 +39,10 @@ class Stream:
 
     def word(self, i: int) -> str:
         """Word i, or "" beyond either end."""
-        return self.words[i] if 0 <= i < len(self.words) else ""
+        try:
+            return self.words[i] if i >= 0 else ""
+        except IndexError:
+            return ""
 
     def is_word(self, i: int, id: str) -> bool:
         """True where word i alone is one of the quantity words `id`."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Correction, Measure, Speech, Tag
+from extractor.reading import Correction, Measure, Speech, Tag, by_place
 
 THING_KINDS = ("structure", "fixture", "component", "condition")
 
@@ -20,9 +20,11 @@ THING_KINDS = ("structure", "fixture", "component", "condition")
 def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
     """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell
     nothing; not those of the neighbours, among which are words that a person may want to see when they led to nothing.
+    `of_any_class`: all words of both.
     """
     classes = {entry.id: frozenset(entry.spoken) for entry in lexicon.of_kind("grammar", "neighbour")}
-    return {**classes, "small": frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)}
+    small = frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)
+    return {**classes, "small": small, "of_any_class": frozenset().union(*classes.values())}
 
 
 @dataclass(frozen=True)
@@ -40,14 +42,19 @@ class Passage:
         return len(self.speech)
 
     def word(self, token: int) -> str:
-        words = self.speech.words
-        return words[token] if 0 <= token < len(words) else ""
+        try:
+            return self.speech.words[token] if token >= 0 else ""
+        except IndexError:  # behind the end
+            return ""
 
     def is_class(self, token: int, *names: str) -> bool:
-        words = self.speech.words  # asked more often than anything else: no calls, no generator
-        if not 0 <= token < len(words):
+        if token < 0:  # asked more often than anything else: no calls, no generator
             return False
-        word, classes = words[token], self.classes
+        try:
+            word = self.speech.words[token]
+        except IndexError:  # behind the end
+            return False
+        classes = self.classes
         for name in names:  # noqa: SIM110
             if word in classes.get(name, ()):
                 return True
@@ -60,16 +67,24 @@ class Passage:
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
         """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
 
-        The whole passage is searched at the first call with these; a rule that begins with few words is then tried
-        at those instead of at every word.
+        A rule that begins with few words is tried at these instead of at every word.
         """
         tokens = self._found_tokens.get((names, words))
         if tokens is None:
             wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
-            tokens = array("I", (token for token, word in enumerate(self.speech.words) if word in wanted))
+            places = self.speech.places
+            tokens = array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
             self._found_tokens[names, words] = tokens
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
+
+    def every(self, *names: str, start: int = 0) -> Sequence[int]:
+        """All tokens, from `start` on, that are of one of these classes."""
+        return self.tokens_of(start, len(self), names)
+
+    def has_class(self, start: int, end: int, *names: str) -> bool:
+        """Whether a token of [start, end) is of one of these classes."""
+        return bool(self.tokens_of(start, end, names))
 
     @cached_property
     def _measure_starts(self) -> list[int]:
@@ -97,7 +112,7 @@ class Passage:
         """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
         tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
         if len(kinds) > 1:
-            tags.sort(key=lambda tag: (tag.start, tag.end))
+            tags.sort(key=by_place)
         made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
         return made
 
@@ -152,8 +167,8 @@ class Passage:
         """The passage with the masked words' tags and measures taken out."""
         return replace(
             self,
-            tags=tuple(tag for tag in self.tags if not any(token in masked for token in range(tag.start, tag.end))),
-            measures=tuple(m for m in measures if not any(token in masked for token in range(m.start, m.end))),
+            tags=tuple(tag for tag in self.tags if masked.isdisjoint(range(tag.start, tag.end))),
+            measures=tuple(m for m in measures if masked.isdisjoint(range(m.start, m.end))),
             corrections=corrections,
             masked=masked,
         )

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
@@ -21,12 +21,11 @@ POINTS_BACK = 14  # words from the component to the pronoun that stands for it
 
 @dataclass(frozen=True)
 class Predicates:
-    """Words -> component -> condition; and of all of them the components, the first words, the most words."""
+    """Words -> component -> condition; and of all of them the components, and the words that they begin with."""
 
     conditions: Mapping[tuple[str, ...], Mapping[str, str]]
     components: frozenset[str]
-    firsts: frozenset[str]
-    longest: int
+    beginnings: frozenset[tuple[str, ...]]
 
 
 def predicates(lexicon: Lexicon) -> Predicates:
@@ -40,28 +39,29 @@ def predicates(lexicon: Lexicon) -> Predicates:
     return Predicates(
         table,
         frozenset(component for each in table.values() for component in each),
-        frozenset(words[0] for words in table if words),
-        max((len(words) for words in table), default=0),
+        frozenset(words[:length] for words in table for length in range(1, len(words) + 1)),
     )
 
 
 def add_predicates(passage: Passage, table: Predicates) -> Passage:
     """The passage with a condition tag over each such predicate of its component."""
     found: dict[int, Tag] = {}
+    covered: set[int] = set()
     for component, end in _subjects(passage, table.components):
         tag = _said_of(passage, table, component, end)
-        if tag is not None and not any(other.start < tag.end and tag.start < other.end for other in found.values()):
+        if tag is not None and covered.isdisjoint(range(tag.start, tag.end)):
             found[tag.start] = tag
+            covered.update(range(tag.start, tag.end))
     if not found:
         return passage
-    hidden = [
-        tag
+    hidden = {
+        id(tag)
         for new in found.values()
         for tag in passage.tags_from(new.start - 2, new.end, "condition", "extent")
         if new.start < tag.end <= new.end
-    ]
-    kept = [tag for tag in passage.tags if not any(tag is other for other in hidden)]
-    return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=lambda t: (t.start, t.end))))
+    }
+    kept = [tag for tag in passage.tags if id(tag) not in hidden]
+    return replace(passage, tags=tuple(sorted((*kept, *found.values()), key=by_place)))
 
 
 def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[str, int]]:
@@ -91,7 +91,7 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
         match = None
-        if passage.word(token) in table.firsts and _linked(passage, start, token):
+        if (passage.word(token),) in table.beginnings and _linked(passage, start, token):
             match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match
@@ -130,11 +130,11 @@ def _match(passage: Passage, table: Predicates, token: int, component: str) -> t
 def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
-    for at in range(token, min(len(passage), token + 2 * table.longest)):
+    for at in range(token, len(passage)):
         if words and passage.is_class(at, *left_out):
             continue
         words.append(passage.word(at))
-        if len(words) > table.longest:
+        if tuple(words) not in table.beginnings:
             break
         said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or said.get(ANY)

@@ -7,9 +7,10 @@ from dataclasses import replace
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
+IN_THE_ROOM = 25  # words back to the room in which a fixture stands
 AHEAD = 60  # words in which a full name may follow the short one
 
 
@@ -25,7 +26,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
-    passage = _one_lateral(passage)
+    passage = _tub_of_laundry(_sump_of_rain(_one_lateral(passage)))
     words = passage.speech.words
     full = [
         tag
@@ -62,7 +63,35 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     if not resolved and not added:
         return passage
     tags = (*(resolved.get(tag, tag) for tag in passage.tags), *added)
-    return replace(passage, tags=tuple(sorted(tags, key=lambda tag: (tag.start, tag.end))))
+    return replace(passage, tags=tuple(sorted(tags, key=by_place)))
+
+
+def _sump_of_rain(passage: Passage) -> Passage:
+    """ "sump" alone is a pump's well, but where rain water is spoken of and no float, a pit with a grate."""
+    bare = {
+        tag
+        for tag in passage.tags_from(0, len(passage), "structure")
+        if tag.id == "pump_well" and passage.speech.words[tag.start : tag.end] in (("sump",), ("sumps",))
+    }
+    rain = sum(passage.is_class(token, "rain_word") for token in range(len(passage)))
+    floats = any(tag.id == "float_switch" for tag in passage.tags_from(0, len(passage), "component"))
+    if not bare or rain < 2 or floats:
+        return passage
+    return replace(
+        passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
+    )
+
+
+def _tub_of_laundry(passage: Passage) -> Passage:
+    """ "we're in the laundry and the tub's trap is off": the tub of that room, not a bath."""
+
+    def there(tag: Tag) -> bool:
+        bare = tag.kind == "fixture" and tag.id == "bath" and passage.speech.words[tag.start : tag.end] == ("tub",)
+        return bare and any(passage.word(token) == "laundry" for token in range(tag.start - IN_THE_ROOM, tag.start))
+
+    if not any(there(tag) for tag in passage.tags_from(0, len(passage), "fixture")):
+        return passage
+    return replace(passage, tags=tuple(replace(tag, id="laundry_tub") if there(tag) else tag for tag in passage.tags))
 
 
 def _one_lateral(passage: Passage) -> Passage:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 HELD = 7  # words from an amount to the word that says that it is left, or gone
 GONE = ("gone", "still_there")
@@ -27,7 +27,7 @@ def add_remains(passage: Passage) -> Passage:
     for tag in found:
         if not any(k.start < tag.end and tag.start < k.end for k in (*known, *new)):
             new.append(tag)
-    return replace(passage, tags=tuple(sorted((*kept, *new), key=lambda t: (t.start, t.end))))
+    return replace(passage, tags=tuple(sorted((*kept, *new), key=by_place)))
 
 
 def _ends(passage: Passage, token: int) -> bool:
@@ -36,8 +36,8 @@ def _ends(passage: Passage, token: int) -> bool:
 
 def _left_over(passage: Passage) -> Iterator[Tag]:
     """ "a few left on the one side", "a skim of the grease there still", "still some on the walls"."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "amount_left") or passage.is_class(token - 1, "negation_word"):
+    for token in passage.every("amount_left"):
+        if passage.is_class(token - 1, "negation_word"):
             continue
         still = next((t for t in range(token - 1, max(-1, token - 5), -1) if passage.word(t) == "still"), None)
         if still is not None and not any(_ends(passage, t) for t in range(still + 1, token)):
@@ -60,9 +60,7 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
 
 def _part_gone(passage: Passage) -> Iterator[Tag]:
     """ "most of that ball is gone", "the most of the fat came with it", "they're mostly out"."""
-    for token in range(len(passage)):
-        if not passage.is_class(token, "part_of_all"):
-            continue
+    for token in passage.every("part_of_all"):
         if passage.word(token).endswith("ly"):
             if passage.is_class(token + 1, "gone_word"):
                 yield Tag(token, token + 2, "time", "partly_gone")
@@ -80,8 +78,8 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
 
 def _not_all(passage: Passage) -> Iterator[Tag]:
     """ "it's not all gone", "didn't get all of them", "not quite clear"."""
-    for token in range(len(passage)):
-        if passage.word(token) == "not" and any(passage.is_class(t, "whole_of_it") for t in (token + 1, token + 2)):
+    for token in passage.tokens_of(0, len(passage), (), ("not",)):
+        if any(passage.is_class(t, "whole_of_it") for t in (token + 1, token + 2)):
             for at in range(token + 2, token + 6):
                 if passage.cue_at(at, "time", "gone") is not None or passage.is_class(at, "gone_word"):
                     yield Tag(token, at + 1, "time", "partly_gone")

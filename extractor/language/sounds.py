@@ -11,7 +11,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from heapq import nlargest
 
 from rapidfuzz.distance import JaroWinkler, Levenshtein
@@ -132,29 +132,32 @@ def _sound_of_word(word: str) -> str:
 
 def _distance(first: str, second: str) -> float:
     """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are)."""
+    gains = _losses(second)
     row = [0.0]
-    for at, sound in enumerate(second):
-        row.append(row[-1] + _loss(sound, at == len(second) - 1))
-    for at, sound in enumerate(first):
-        last = at == len(first) - 1
-        before, row = row, [row[0] + _loss(sound, last)]
-        for other_at, other in enumerate(second):
-            row.append(
-                min(
-                    before[other_at] + _change(sound, other),
-                    before[other_at + 1] + _loss(sound, last),
-                    row[other_at] + _loss(other, other_at == len(second) - 1),
-                )
-            )
+    for gain in gains:
+        row.append(row[-1] + gain)
+    for sound, loss in zip(first, _losses(first), strict=True):
+        before, cost = row, row[0] + loss
+        row = [cost]
+        changed = before[0]
+        for at, other in enumerate(second, 1):
+            over = before[at]
+            # the least of: the sound changed into the other, left out, or the other put in
+            cost = min(changed + _change(sound, other), over + loss, cost + gains[at - 1])
+            row.append(cost)
+            changed = over
     return row[-1]
 
 
-def _loss(sound: str, last: bool) -> float:
-    if last and sound in "tds":
-        return LOST_END_COST
-    return LOST_VOWEL_COST if sound in _VOWELS else 1.0
+def _losses(sounds: str) -> list[float]:
+    """What it costs to leave each sound out."""
+    costs = [LOST_VOWEL_COST if sound in _VOWELS else 1.0 for sound in sounds]
+    if sounds and sounds[-1] in "tds":
+        costs[-1] = LOST_END_COST
+    return costs
 
 
+@cache
 def _change(sound: str, other: str) -> float:
     if sound == other:
         return 0.0

@@ -105,7 +105,7 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
         any(passage.is_class(at, "asks_first") for at in near)
         or passage.word(token - 1) in ("no", "not")
         or passage.word(token - 1) in passage.classes["not_ours"]
-        or any(passage.word(at) in ("if", "whether") for at in range(max(0, token - 6), token))
+        or passage.tokens_of(token - 6, token, (), ("if", "whether"))
     )
 
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from extractor.language.passage import Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_place
 
 
 def add_waters(passage: Passage) -> Passage:
@@ -40,4 +40,4 @@ def add_waters(passage: Passage) -> Passage:
             found.append(Tag(lead, lead + 1, "condition", "standing_water"))
     if not found:
         return passage
-    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))

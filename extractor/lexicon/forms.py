@@ -58,8 +58,9 @@ def _said(phrase: str, plural: bool, clipped: bool) -> Iterable[Words]:
     yield words
     if plural and len(words) <= LONGEST_PLURAL and not phrase.endswith("s"):
         yield (*words[:-1], plural_of(words[-1]))
-    yield from _short_forms(words)
-    if clipped:
+    if "has" in words:
+        yield from _short_forms(words)
+    if clipped and not LINKS.keys().isdisjoint(words):
         yield from _clipped_forms(words)
 
 

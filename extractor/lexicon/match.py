@@ -15,7 +15,7 @@ from typing import Any
 from extractor.lexicon.entry import Entry
 from extractor.lexicon.forms import forms_of, naming_forms_of, plural_of, tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Speech, Tag
+from extractor.reading import Speech, Tag, by_place
 
 __all__ = ["PhraseTable", "find_tags", "phrase_table", "plural_of"]
 
@@ -69,11 +69,12 @@ def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
     spans = list(_spans(words, range(len(words)), table.root))
     spans += _spans_round_gaps(words, spans, table)
     layers: dict[str, bytearray] = defaultdict(lambda: bytearray(len(words)))
+    things, degrees = layers["things"], layers["extent"]
     tags: list[Tag] = []
     for start, end, found in sorted(spans, key=lambda span: (span[0] - span[1], span[0])):
         claimed: set[str] = set()
-        inside_thing = layers["things"].find(1, start, end) >= 0
-        inside_degree = layers["extent"].find(0, start, end) < 0
+        inside_thing = things.find(1, start, end) >= 0
+        inside_degree = degrees.find(0, start, end) < 0
         for entry, misheard, on in found:
             kind = entry.kind
             layer = "misheard" if misheard else "things" if kind in THINGS else kind
@@ -88,7 +89,7 @@ def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
                 layers[layer][start:end] = b"\1" * (end - start)
             heard = " ".join(speech.words[start:end]) if misheard else None
             tags.append(Tag(start, end, kind, entry.id, entry.extent, on, heard, not misheard))
-    tags.sort(key=lambda tag: (tag.start, tag.end))
+    tags.sort(key=by_place)
     return tuple(_graded(tags, words, table))
 
 
@@ -99,8 +100,10 @@ def _add(root: Node, words: Sequence[str], found: Found) -> None:
         if after is None:
             after = node[word] = {}
         node = after
-    ends: tuple[Found, ...] = node.get(None, ())
-    if not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
+    ends: tuple[Found, ...] | None = node.get(None)
+    if ends is None:
+        node[None] = (found,)
+    elif not any(entry is found[0] and misheard is found[1] for entry, misheard, _ in ends):
         node[None] = (*ends, found)
 
 

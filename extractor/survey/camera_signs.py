@@ -44,7 +44,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
     if tag.id == "inspect":
-        if _goes_in(walk, tag) and not told_of_another_time(walk, tag.start, clause):
+        if walk.passage.is_class(tag.start, "camera_word") and told_of_another_time(walk, tag.start, clause):
+            return
+        if _goes_in(walk, tag):
             gather(walk, tag.start, tag.end).camera = True
             _remember_topic(walk, gather(walk, tag.start, tag.end), tag.start)
         return
@@ -79,7 +81,7 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         _remember_topic(walk, pending, tag.start)
     elif tag.id == "go":
         pending.go = True
-        _way_behind(walk, pending, tag.end)
+        _way_behind(walk, pending, tag.end - (walk.passage.word(tag.end - 1) in ("up", "down")))
         if "in" in walk.passage.speech.words[tag.start : tag.end]:
             _remember_topic(walk, pending, tag.start)
     elif tag.id == "new_pass":
@@ -102,7 +104,8 @@ def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
     for at in range(token, token + 3):
         word = walk.passage.word(at)
         if word in ("up", "down"):
-            if walk.passage.is_class(at + 1, "destination", "to") and walk.passage.covering(at, "direction") is None:
+            leads = walk.passage.is_class(at + 1, "destination", "to", "from")
+            if leads and walk.passage.covering(at, "direction") is None:
                 pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
         if word not in ("back", "on", "right", "straight"):
@@ -161,6 +164,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return  # "I'm up under the kitchen sink"
     if told_of_tool(walk, tag.start) or told_of_another_time(walk, tag.start, clause):
         return
+    if walk.passage.word(tag.start - 1) == "way" and walk.pending is None:
+        return  # "clear right the way to the sewer"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
@@ -170,6 +175,11 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
+    walked = opening.part == "destination" and not opening.port and _walked(walk, opening)
+    if walked and not told_of_another_time(walk, opening.start, clause):
+        walk.pending = None
+        _visit(walk, opening)
+        return
     bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
     if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
         walk.pending = None
@@ -217,6 +227,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             )
         )
         and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
+        and not any(walk.passage.is_class(t, "camera_word") for t in range(opening.end, opening.end + 3))
     ):
         return
     if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):
@@ -224,11 +235,17 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
         return
     cue = walk.passage.covering(opening.start, "stretch")
-    way = leads_on(walk, opening) or walk.passage.tags_from(opening.end, opening.end + 3, "direction")
+    headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
+    way = (
+        leads_on(walk, opening)
+        or _from_it_to(walk, opening)
+        or any(walk.passage.word(t.start - 1) != "way" for t in headed)
+    )
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
+    arrived = arrived and not (opening.part == "origin" and _put_in(walk, opening))
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
         walk.state.ended, walk.state.reached = True, opening.structure
         return
@@ -258,13 +275,20 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         walk.pending = None  # "on a corner block, toilet's gurgling, we're at the inspection opening"
     walk.topic = opening
     numbered = any(t.id == "new_pass" for t in walk.passage.tags_from(opening.start, opening.end + 1, "movement"))
-    turned = opening.port is not None and (numbered or behind_turn(walk, opening))
+    last = walk.starts[-1] if walk.starts else None
+    relabelled = last is not None and opening.label is not None and opening.label != last.label
+    turned = opening.port is not None and (
+        numbered
+        or behind_turn(walk, opening)
+        or (relabelled and (reads_less(walk, opening.end) or reading_near(walk, opening.end, 4)))
+    )
     if opening.part == "topic" and not out_of_run and walk.pending is None and not turned:
         return
     if out_of_run and not (walk.pending and (walk.pending.camera or walk.pending.go)):
         _visit(walk, opening)
-    new_port = opening.port is not None and turned and reads_less(walk, opening.end)
-    if out_of_run and walk.state.run is not None and (new_port or _turned_to(walk, opening)):
+    anew = reads_less(walk, opening.end) or (relabelled and reading_near(walk, opening.end, 4))
+    new_port = opening.port is not None and turned and anew
+    if walk.state.run is not None and (new_port or (out_of_run and _turned_to(walk, opening))):
         gather(walk, opening.start, opening.end).announced = True
     leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
     through_port = opening.port and (out_of_run or turned or opening.part == "origin")
@@ -272,10 +296,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
-        put_in = opening.port and any(
-            walk.passage.is_class(t, "pushes_in") for t in range(opening.start - 4, opening.start)
-        )
-        pending.go = bool(put_in) or leads_on(walk, opening)
+        pending.go = _put_in(walk, opening) or leads_on(walk, opening) or _from_it_to(walk, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)
     known = pending.opening
@@ -302,12 +323,16 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     structure, port = whence
     if structure != "distribution_box" and not _stands_for_port(walk, line):
         return
+    if port is None and not reads_less(walk, line.end):
+        return
     last = walk.starts[-1] if walk.starts else None
     under_way = walk.state.run is not None and not walk.state.ended
     if under_way and last is not None:
         known = (last.structure, last.port) == (structure, port) and last.label == line.label
         moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
-        numbered = walk.passage.word(line.start) == "number" and reading_near(walk, line.end, 10)
+        behind = walk.passage.tags_from(line.end, line.end + 4, "movement")
+        moved = moved or any(t.id in ("camera_in", "relook") for t in behind)
+        numbered = structure == "distribution_box" and _is_numbered(walk, line) and reading_near(walk, line.end, 12)
         if known or not (moved or numbered or reads_less(walk, line.end)):
             return
     pending = gather(walk, line.start, line.end)
@@ -321,14 +346,23 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
         walk.state.at, walk.state.at_label = structure, None
 
 
-def _whence(walk: Walk) -> tuple[str, str] | None:
-    """The structure at hand and the kind of port that its lines go through."""
+def _is_numbered(walk: Walk, line: Opening) -> bool:
+    """ "number two", "line two", not "the second one"."""
+    return walk.passage.word(line.start) == "number" or walk.passage.measure_over(line.end - 1) is not None
+
+
+def _whence(walk: Walk) -> tuple[str, str | None] | None:
+    """The structure at hand and the kind of port that its lines go through; of things that stand in numbers with no
+    port ("two floor drains, the near one"), the last of them.
+    """
     state = walk.state
     if "distribution_box" in (state.at, state.reached):
         return "distribution_box", "outlet"
     last = walk.starts[-1] if walk.starts else None
     if last is not None and last.structure and last.port and state.at in (None, last.structure):
         return last.structure, last.port
+    if last is not None and last.structure in (*FIXTURES_FLOW_DOWN, "downpipe", "gully"):
+        return last.structure, None
     return None
 
 
@@ -370,6 +404,35 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     return walk.passage.is_class(token, "list") or token < opening.start - 2
 
 
+def _from_it_to(walk: Walk, opening: Opening) -> bool:
+    """ "then from the cleanout to the house, 2.2 a joint": from one place to another, behind a turn."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if walk.passage.word(lead) != "from" or not walk.passage.is_class(opening.end, "to", "heads_to"):
+        return False
+    turn = walk.passage.covering(lead - 1, "boundary")
+    return turn is not None and reading_near(walk, opening.end, 8)
+
+
+def _walked(walk: Walk, opening: Opening) -> bool:
+    """ "so I went outside to the cleanout": the speaker, who leaves the run."""
+    verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
+    return (
+        bool(verbs)
+        and walk.passage.is_class(verbs[-1] - 1, "walker")
+        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
+    )
+
+
+def _put_in(walk: Walk, opening: Opening) -> bool:
+    """ "pushed it down the outlet", "dropped her in the floor drain"."""
+    verbs = [t for t in range(opening.start - 5, opening.start) if walk.passage.is_class(t, "pushes_in")]
+    if opening.port and verbs and verbs[-1] >= opening.start - 4:
+        return True
+    return any(walk.passage.is_class(verb + 1, "the_camera") for verb in verbs)
+
+
 def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
     """Whether a camera's verb leads right into this opening, and none into the one named before it."""
     if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
@@ -402,7 +465,8 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 
 def take_action(walk: Walk, tag: Tag) -> None:
     if tag.id != "lid_lifted":
-        if walk.pending is not None and not walk.pending.camera and not walk.pending.relook:
+        prepared = tag.id == "hand_removal" and walk.pending is not None and walk.pending.announced
+        if walk.pending is not None and not (walk.pending.camera or walk.pending.relook or prepared):
             walk.pending = None
         if tag.id in LEADS_ELSEWHERE:
             walk.busy_until = tag.end + 16

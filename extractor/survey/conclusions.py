@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from extractor.language.advice import looks_again
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
-from extractor.language.verdicts import Verdict, find_verdicts
+from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
 from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
@@ -35,10 +35,9 @@ class ConclusionDraft:
 
 
 def read_conclusions(
-    passage: Passage, clauses: Sequence[Clause], rows: Sequence[Draft], denied: Set[Tag]
+    passage: Passage, clauses: Sequence[Clause], verdicts: Sequence[Verdict], rows: Sequence[Draft], denied: Set[Tag]
 ) -> list[ConclusionDraft]:
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
-    verdicts = find_verdicts(passage)
     mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
     for index, verdict in enumerate(verdicts):

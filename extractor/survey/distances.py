@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.roles import runs_for
 from extractor.survey.rows import Place
 from extractor.survey.scenes import Scene
 
@@ -19,6 +20,8 @@ class Spoken:
     end: int
     place: Place
     stretch: bool
+    long: bool = False  # how far something goes on, and no reading
+    step: bool = False  # counted on from the reading before
 
 
 def length_of(measure: Measure) -> tuple[float, float]:
@@ -39,11 +42,28 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
-        if tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN
+        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
     ]
-    measures = [m for m in passage.measures_from(scene.start, scene.end) if roles.get(m) == "chainage"]
-    items: list[Spoken | Tag] = [*things, *_joined(passage, measures)]
+    said = passage.measures_from(scene.start, scene.end)
+    measures = [m for m in said if roles.get(m) == "chainage"]
+    lengths = [m for m in said if roles.get(m) == "length" and m.unit == "m" and runs_for(passage, m)]
+    items: list[Spoken | Tag] = [
+        *things,
+        *_joined(passage, measures),
+        *(Spoken(m.start, m.end, point(m), False, long=True) for m in lengths),
+    ]
     return sorted(items, key=lambda item: (item.start, item.end))
+
+
+def _names_the_way(passage: Passage, tag: Tag) -> bool:
+    """The opening of "camera in the trap", the word of "the full length": no thing seen."""
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True
+    if tag.id not in ("trap", "stack") or not passage.is_class(tag.start - 1, "article"):
+        return False
+    moved = passage.covering(tag.start - 2, "movement") or passage.covering(tag.start - 1, "movement")
+    return moved is not None and moved.id == "camera_in"
 
 
 def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
@@ -56,10 +76,15 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         step = _step(passage, first)
         if step is not None and last is not None and last + step[0] >= 0:
             last = round(last + step[0], 4)
-            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False)
+            yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, step=True)
             index += 1
             continue
         last = place.from_m
+        if first.low < first.high and _between(passage, first):
+            low, high = length_of(first)
+            yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
+            index += 1
+            continue
         if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
             low, high = length_of(first)
             rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
@@ -72,8 +97,22 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             yield Spoken(first.start, second.end, both, True)
             index += 2
             continue
-        yield Spoken(first.start, first.end, place, False)
+        start = first.start + (passage.speech.words[first.start - 1 : first.start + 1] == ("the", "right"))
+        yield Spoken(start, first.end, place, False)  # "to the right at 2.05": the side, not "right at"
         index += 1
+
+
+def _names_place(passage: Passage, token: int) -> bool:
+    kinds = ("structure", "fixture", "component")
+    return passage.is_class(token, "article", "at") or any(passage.covering(token, kind) for kind in kinds)
+
+
+def _between(passage: Passage, measure: Measure) -> bool:
+    """ "between two and three metres there's scale"; "somewhere between" is one place, not well known."""
+    words = passage.speech.words[max(0, measure.start - 1) : measure.end]
+    if "between" not in words[:2] or passage.is_class(measure.start - 1, "not_well_known"):
+        return False
+    return not any(passage.word(measure.start - back) in passage.classes["not_well_known"] for back in (1, 2))
 
 
 def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
@@ -97,6 +136,7 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
     if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
         return False
     until = False
+    led = passage.is_class(first.start - 1, "from") or passage.is_class(first.start, "from")
     token = first.end
     between = "between" in passage.speech.words[max(0, first.start - 2) : first.start + 1]
     while token < second.start:
@@ -109,6 +149,8 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
+        elif led and until and _names_place(passage, token):
+            token += 1  # "from 5 to the main at 8.1"
         else:
             return False
     starts_with_to = passage.is_class(second.start, "to")

@@ -148,6 +148,9 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
     if reader.places.get(tag, NOWHERE).how == "end told":
         return True  # "comes good again at 4.8"
+    held = passage.covering(tag.start, "stretch")
+    if tag.id == "full" and held is not None and held.end > tag.end:
+        return True  # "the full length"
     level = passage.measure_over(tag.start - 1)
     if tag.id == "full" and level is not None and level.unit == "%":
         return True  # "thirty percent full"
@@ -173,7 +176,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag)):
+    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag) or _not_of_the_drain(passage, tag)):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -207,6 +210,21 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
         and passage.word(tag.start).endswith("s")
         and passage.word(tag.end) == "the"
         and (passage.is_class(tag.start - 1, "pronoun") or passage.covering(tag.start - 1, "component") is not None)
+    )
+
+
+def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
+    """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
+        if passage.is_class(token, "not_the_drain"):
+            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
+            token, "extent"
+        ):
+            break
+    behind = range(tag.end, tag.end + 4)
+    return passage.is_class(tag.end, "inside") and any(
+        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
     )
 
 
@@ -285,8 +303,13 @@ def _in_it(passage: Passage, start: int) -> bool:
     """ "heavy corrosion on them", "grease in the mouth of it": said to be on what was just named."""
     words = passage.speech.words[start : start + 6]
     for index, word in enumerate(words):
-        if word in ("it", "them") and index and words[index - 1] in passage.classes["inside"]:
+        before = words[index - 1] if index else ""
+        if word in ("it", "them") and before in passage.classes["inside"]:
             return True
+        if word == "one" and before in ("that", "this") and index > 1 and words[index - 2] in passage.classes["inside"]:
+            return True
+        if word in ("that", "this"):
+            continue
         if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
@@ -298,7 +321,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
     """
     words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
     plain = [token for token in words if passage.measure_over(token) is None]
-    if not words or len(plain) > 5:
+    whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
+    if not words or len(plain) - 2 * whole_of > 5:
         return False
     has_preposition = False
     for token in words:
@@ -307,6 +331,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
+        if measure is not None and is_count(passage, measure):
+            continue  # "roots in two joints"
         if measure is not None:
             if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
@@ -314,7 +340,8 @@ def _prepositional(passage: Passage, start: int, end: int) -> bool:
             continue
         if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
-    return has_preposition and not (passage.measure_over(end - 1))
+    last = passage.measure_over(end - 1)
+    return has_preposition and (last is None or is_count(passage, last))
 
 
 # --- components ---------------------------------------------------------------------------------
@@ -431,9 +458,8 @@ def _of_a_dip(reader: _Reader, scene: Scene, tag: Tag, place: Place) -> bool:
 
 def _on_the_lens(passage: Passage, tag: Tag) -> bool:
     """ "all the mud on the lens", "the counter wheel is a bit muddy": about the camera."""
-    near = (*range(max(0, tag.start - 5), tag.start), *range(tag.end, tag.end + 4))
-    for token in near:
-        if passage.is_class(token, "camera_part") and passage.is_class(token - 1, "article", "camera_part"):
+    for token in passage.tokens_of(tag.start - 5, tag.end + 4, ("camera_part",)):
+        if not tag.start <= token < tag.end and passage.is_class(token - 1, "article", "camera_part"):
             between = range(min(token, tag.end), max(token, tag.start))
             if not any(passage.measure_over(t) or passage.cue_at(t, "boundary") for t in between):
                 return passage.word(tag.end) == "on" or (
@@ -666,7 +692,8 @@ def _same_place(one: Place, other: Place) -> bool:
 def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
-    if tag.on is not None and tag.on == topic.component and place.to_m is not None:
+    named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
+    if named and place.to_m is not None:
         place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
@@ -696,6 +723,8 @@ def _read_sound(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, place: 
         component = topic.component
     spread = place.to_m is not None
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
+    if spread and scene.kind == "run" and component != "patch":
+        component = None  # "good from the manhole to the junction at 4.4": the pipe is
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
     behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
@@ -1049,7 +1078,7 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
             between = range(tag.end, measure.start)
             blocked = any(
                 _told_between(passage, token, tag)
-                or (passage.cue_at(token, "boundary", "next"))
+                or (passage.cue_at(token, "boundary", "next") and passage.measure_over(token - 1) not in own)
                 or ((r := passage.measure_over(token)) and r.start == token and _another_reading(passage, r, own))
                 or (
                     (m := passage.measure_over(token))
@@ -1064,7 +1093,10 @@ def _clock(passage: Passage, clause: Clause, tag: Tag, reader: _Reader) -> tuple
                 if t.id in FEATURES and tag.kind == "component"
             ]
             gap = passage.distance(tag.end, measure.start)
-            if not blocked and not others and gap <= 9:
+            gap -= sum(
+                min(m.end, measure.start) - max(m.start, tag.end) for m in own if tag.end <= m.start < measure.start
+            )
+            if not blocked and not others and gap <= 11:
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])
         elif measure.end <= tag.start and measure.start >= clause.start:
             front = own_clause if measure.start >= own_clause else clause.start

@@ -11,6 +11,8 @@ from extractor.reading import Tag
 
 PORTS = ("inlet", "outlet")
 LED_TO = ("absorption_trench", "main", "building", "soakaway")  # what a camera goes along or to, not into
+NAMED_BY_FIXTURE = ("inspection_opening", "gully", "manhole", "inspection_chamber")
+TAKEN_OFF = ("trap", "filter", "hose", "valve")  # off its fixture, which the camera goes into then
 SIDE_WORDS_BACK = 3
 
 
@@ -72,15 +74,15 @@ def _tee_gone_through(passage: Passage, tag: Tag) -> Tag:
 def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, ...]:
     """ "number two", "the left hand one", "the next line", "trench two": one of several, where no opening is named."""
     taken = {token for opening in openings for token in range(opening.start, opening.end) if _names_port(opening)}
-    found = []
-    token = 0
-    while token < len(passage):
-        line = _numbered(passage, token) or _told_by_side(passage, token)
-        if line is None or not taken.isdisjoint(range(line.start, line.end + 1)):
-            token += 1
+    found: list[Opening] = []
+    ordinals = [token for m in passage.measures if m.unit == "ordinal" for token in range(m.start, m.end)]
+    spoken = passage.tokens_of(0, len(passage), ("line_noun", "line_side", "line_order"), ("number",))
+    for token in sorted({*ordinals, *spoken}):
+        if found and token < found[-1].end:
             continue
-        found.append(line)
-        token = line.end
+        line = _numbered(passage, token) or _told_by_side(passage, token)
+        if line is not None and taken.isdisjoint(range(line.start, line.end + 1)):
+            found.append(line)
     return tuple(found)
 
 
@@ -125,6 +127,7 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
     elif not passage.is_class(at, "line_noun"):
         return None
     pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
+    pointed_at = pointed_at or passage.is_class(at, "field_line")
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
@@ -165,10 +168,14 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     last = group[-1]
     if tag.start < last.end:
         return True
+    if tag.start == last.end and last.kind == "fixture" and tag.id in NAMED_BY_FIXTURE:
+        return True  # "the kitchen sink cleanout"
     between = passage.speech.words[last.end : tag.start]
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
+    if tag.id in PORTS and passage.is_class(last.end, "side") and _at_a_reading(passage, group[0].start):
+        return False  # "3.8 that's the gully, right inlet 0.8 ..."
     if tag.id in PORTS:
         return all(word in passage.classes["between_opening_and_port"] for word in between)
     return all(word in passage.classes["between_port_and_opening"] for word in between) and (
@@ -176,18 +183,24 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     )
 
 
+def _at_a_reading(passage: Passage, token: int) -> bool:
+    return any(m.unit in (None, "m") for m in passage.measures_from(token - 6, token))
+
+
 def _opening(passage: Passage, group: list[Tag]) -> Opening:
     start, end = min(tag.start for tag in group), max(tag.end for tag in group)
     places = [tag for tag in group if tag.kind in ("structure", "fixture") or tag.id == "stack"]
     ports = [tag.id for tag in group if tag.id in PORTS]
     label, end = _label(passage, start, end, bool(ports))
+    named_by = len(places) > 1 and places[0].kind == "fixture" and places[-1].id in NAMED_BY_FIXTURE
+    where = places[-1 if named_by else 0].id if places else None
     return Opening(
         start=start,
         end=end,
-        structure=places[0].id if places else None,
+        structure=where,
         port=ports[0] if ports else None,
         label=label,
-        part=_part(passage, start, places[0].id if places else None, bool(ports)),
+        part=_part(passage, start, where, bool(ports)),
     )
 
 
@@ -206,7 +219,8 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
     ):
         behind = passage.word(measure.end)
         further = passage.measure_over(measure.end)
-        if (further is None or further.unit == "ordinal") and behind not in ("point",):
+        told = port and further is not None and ("point" in further.rule or further.unit == "m")  # "outlet one 3.3"
+        if (further is None or further.unit == "ordinal" or told) and behind not in ("point",):
             return str(int(measure.low)), measure.end
     if behind_letter(passage.word(end)):
         return passage.word(end), end + 1
@@ -214,6 +228,8 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
             return str(int(ordinal.low)), end
+        if passage.word(token) == "next":
+            return "next", end
         if (
             passage.is_class(token, "side")
             and passage.word(token) not in ("hand", "main", "back")
@@ -255,6 +271,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "belongs"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
+        if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):
+            return "topic"  # "then outside, the rodding eye"
         if word in passage.classes["beside"]:
             return "belongs"  # "beside the laundry"
         if word == "off" and passage.word(token - 1) == "in":
@@ -263,8 +281,10 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             lid = passage.covering(token - 1, "component")
             if lid is not None and lid.id in ("lid", "cap"):
                 return "origin"
-            led = passage.is_class(token - 1, "leads_off") or passage.measure_over(token - 1) is not None
-            return "belongs" if led or lid is not None else "topic"  # "the shoe off the downpipe": opened there
+            verb = token - 1 - (passage.word(token - 1) in ("is", "was"))
+            led = passage.is_class(verb, "leads_off") or passage.measure_over(token - 1) is not None
+            part = lid is not None and lid.id not in TAKEN_OFF
+            return "belongs" if led or part else "topic"  # "the shoe off the downpipe": opened there
         if word in ("down", "up", "along") and structure in LED_TO and not port:
             return "destination"
         if word == "of" and passage.word(token - 1) in ("foot", "bottom", "base", "head"):
@@ -274,6 +294,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             if word == "of" and passage.word(token - 1) in passage.classes["part_word"]:
                 return "topic"
             return "origin"
+        if passage.is_class(token, "does_to_it") and passage.word(token - 1) in ("to", "and", "will", "we", "i"):
+            return "topic"  # "he said to do the gully first"
         if passage.is_class(token, "copula", "list", "someone") or passage.cue_at(token, "boundary"):
             return "topic"
         token -= 1

@@ -5,7 +5,7 @@ partly cleared where some is left; a jet or a rod alone clears nothing.
     "roots at 14 2 are gone", "the blockage has gone", "21 8 some of it's gone", "which I've fished out by hand"
 """
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
@@ -60,6 +60,7 @@ def settle_outcomes(
     _pump_runs_again(passage, rows, actions)
     last_end, last_cue = 0, -FOLLOWS - 1
     last_targets: list[Draft] = []
+    clearing = [action for action in actions if action.action in CLEARING]  # in order of the words
     of_run = rows_of_runs(rows)
     tagged = sorted(((row.tag.start, at, row) for at, row in enumerate(rows) if row.tag is not None), key=itemgetter(0))
     for cue in passage.tags_from(0, len(passage), "time"):
@@ -69,7 +70,7 @@ def settle_outcomes(
         inside = passage.covering(cue.start, "condition")
         if (inside is not None and inside.id != "sound") or _how_much(passage, cue) or _other_going(passage, cue):
             continue
-        work = [action for action in actions if action.start <= cue.end and action.action in CLEARING]
+        work = clearing[: bisect_right(clearing, cue.end, key=lambda action: action.start)]
         clause = clause_at(clauses, cue.start)
         silent = clause.act in SILENT and not (clause.act == "earlier" and passage.word(cue.start) == "had")
         if scene is None or scene.kind == "closing" or not work or silent:

@@ -21,8 +21,8 @@ from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_behind, ends_stretch
-from extractor.survey.stretches import first_part, from_named, from_on, to_named
+from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_past, led_up_to
+from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
@@ -62,11 +62,19 @@ def place_things(
 
 def _take_distance(state: Placing, spoken: Spoken) -> None:
     breath = state.breath
+    if spoken.long:
+        _goes_on_for(state, spoken)
+        return
     if (
         not spoken.stretch
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    if (relative := from_thing(state, spoken)) is not None:
+        if relative.place.from_m is None:
+            state.unnoted.update(breath.loose[-1:])
+            return  # "two metres past the bend", which was not told before
+        spoken = relative
     if not spoken.stretch and (ended := ends_stretch(state, spoken) or ends_behind(state, spoken)) is not None:
         targets, place = ended
         for tag in targets:
@@ -120,7 +128,24 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     led = onwards is not None and is_onwards(state, onwards)
     if (led or from_on(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
-    state.breath = Breath(place, spoken.end, also=also, style=breath.style)
+    state.breath = Breath(
+        place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
+    )
+
+
+def _goes_on_for(state: Placing, spoken: Spoken) -> None:
+    """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
+    breath, length = state.breath, spoken.place.from_m or 0.0
+    told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
+    own = state.places.get(told[-1], NOWHERE) if told else breath.place
+    if own.from_m is None or own.to_m is not None or spoken.start - breath.at > BREATH:
+        return
+    rough = own.approximate or spoken.place.approximate
+    far = round(own.from_m + length, 4)
+    place = replace(own, to_m=far, approximate=rough, how="stretch", measures=(*own.measures, *spoken.place.measures))
+    for tag in told[-1:]:
+        state.places[tag] = place
+    breath.place = place
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
@@ -134,10 +159,22 @@ def _told_anew(state: Placing, spoken: Spoken) -> bool:
 
 
 def _take_thing(state: Placing, tag: Tag) -> None:
+    if tag in state.ended:
+        state.places[tag] = Place(how="end told")
+        return
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
+    shared = any(
+        state.passage.word(token) in ("both", "all", "each") for token in range(max(0, tag.start - 3), tag.start)
+    )
+    if (
+        shared and state.breath.listed and place.from_m == state.breath.place.from_m
+    ):  # "junctions at 4.2 and 6.6 both live"
+        first = state.breath.listed[0]
+        earlier = [state.places[first], *state.extra.get(first, [])]
+        state.extra[tag] = [replace(other, how="carried") for other in earlier if other.from_m != place.from_m]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -166,6 +203,9 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return NOWHERE
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
+    alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
+    if breath.up_to is not None and alone and (denied or tag.id in SPREADING):
+        return breath.up_to
     first = not breath.holders and here.how in ("said before", "stretch")
     linked = bool(breath.holders) and here.how in ("said before", "stretch") and _linked(state, breath.holders[-1], tag)
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
@@ -231,6 +271,10 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             return not passage.tags_from(cue.end, tag.start, "condition")
         if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
             continue
+        if cue.id == "back_there" and passage.measure_over(cue.end) and passage.is_class(cue.end - 1, "at"):
+            continue  # "cracked back at 4.2"
+        if cue.start >= tag.end and any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start)):
+            continue  # "a rag at 3.7 that i missed"
         if (
             cue.id == "back_there"
             and cue.start >= clause.start

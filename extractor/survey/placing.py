@@ -37,6 +37,7 @@ class Breath:
     holders: list[Tag] = field(default_factory=list)
     loose: list[Tag] = field(default_factory=list)
     also: tuple[Place, ...] = ()  # places told with this one: "at 5.2 and 6.4 there's scale"
+    up_to: Place | None = None  # the stretch of "up to 4.4 there's no cracks", for what lies along the pipe
     listed: list[Tag] = field(default_factory=list)  # things of a list of readings that goes on
     style: str = ""  # whether distances last came before or after their things
 
@@ -53,6 +54,7 @@ class Placing:
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
     readings: list[Place] = field(default_factory=list)  # of the run so far
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
+    ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 
@@ -129,6 +131,10 @@ def words_between(state: Placing, start: int, end: int) -> int:
     for token in passage.standing(start, end):
         measure = passage.measure_over(token)
         if measure and measure.unit == "clock":
+            continue
+        if passage.word(token) == "in" and passage.word(token + 1) in ("that", "this"):
+            continue  # "roots in that one"
+        if passage.word(token) == "one" and passage.word(token - 1) in ("that", "this"):
             continue
         if (
             passage.is_class(token, "filler", "side", "article", "at")

@@ -96,6 +96,8 @@ def _no_distance(passage: Passage, scenes: Sequence[Scene], rows: Sequence[Draft
     for row in rows:
         if row.run is None or row.polarity != "present" or row.condition in HARMLESS:
             continue
+        if row.condition is None and row.place.from_m is None:
+            continue  # a feature of which the speaker says himself that he noted no distance
         if row.place.from_m is None:
             queries.append(QueryDraft(row.start, row.end, "no_distance", "no distance", row))
         elif (cue := _said_not_noted(passage, scenes, row)) is not None:

@@ -70,6 +70,15 @@ def _role(
     return _length(passage, measure, clause, scene, clauses, index, roles)
 
 
+def runs_for(passage: Passage, measure: Measure) -> bool:
+    """ "it carries on for two metres", "for about half a metre there's scale": how far a finding goes on."""
+    led = "for" in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]
+    if not led or passage.is_class(measure.end, "inside"):
+        return False
+    found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")
+    return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
+
+
 def _length(
     passage: Passage,
     measure: Measure,
@@ -82,6 +91,11 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS
     if (said := _bore(passage, measure, fine)) is not None:
         return said
+    if scene.kind == "run" and not fine and runs_for(passage, measure):
+        return "length"
+    ordinal = passage.measure_over(measure.start - 1)
+    if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
+        return "chainage"  # "the first six feet of it is cast iron"
     working = _working(passage, clauses, index, measure.start)
     if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
         return said
@@ -324,6 +338,8 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         and "feet" not in measure.rule
         and "point" not in measure.rule
     )
+    if passage.word(measure.start - 1) in ("those", "these", "them"):
+        return None  # "between those two"
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
     if whole:
         if (
@@ -337,6 +353,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
+            or passage.is_class(measure.end, "exact_word")
             or passage.cue_at(measure.end, "speech_act", "report")
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )

@@ -16,6 +16,7 @@ from extractor.survey.scenes import Scene, Start
 
 LONGEST_OPENING = 40  # words; no name of an opening has as many
 DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
+SMALLEST_PIPE = 32  # millimetres; a whole number from here on may be the pipe's
 SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
 CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
 HINDERS = (
@@ -77,9 +78,21 @@ def close_runs(
             for m in passage.measures_from(scene.start, scene.end)
             if roles.get(m) == "chainage"
         ]
+        readings = [pair for pair in readings if not _a_pipe_size(pair, readings)]
         run.end_m = max((metres for _, metres in readings), default=None)
-        _settle_end(passage, own, run, readings, openings, places)
+        later = runs[index + 1].start.start if index + 1 < len(runs) else len(passage)
+        named = [opening for opening in openings if opening.start < later or opening.start > runs[-1].start.start]
+        _settle_end(passage, own, run, readings, named, places)
     return runs
+
+
+def _a_pipe_size(pair: tuple[Measure, float], readings: Sequence[tuple[Measure, float]]) -> bool:
+    """ "goes from fifty to a hundred and ten", among readings with a point: whole and far above all of them."""
+    measure, metres = pair
+    if measure.unit is not None or metres != int(metres) or metres < SMALLEST_PIPE or "point" in measure.rule:
+        return False
+    told = [other for m, other in readings if m.unit is not None or "point" in m.rule]
+    return bool(told) and metres > 3 * max(told)
 
 
 def _settle_end(
@@ -163,9 +176,15 @@ def _barred(
             elif tag.id in (*CLOSES, *HINDERS) and not passage.cue_at(tag.start - 1, "negation"):
                 place = places.get(tag)
                 reached = place is not None and run.end_m in (place.from_m, place.to_m)
-                if (reached or (place is None and tag.start >= furthest)) and (bars is None or bars.id not in CLOSES):
+                there = reached or (place is None and tag.start >= furthest)
+                if there and (bars is None or _closes(tag) > _closes(bars)):
                     bars = tag
     return bars
+
+
+def _closes(tag: Tag) -> int:
+    """How surely a camera is stopped by it."""
+    return 2 if tag.id in SHUTS else int(tag.id in CLOSES)
 
 
 def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | None:
@@ -180,18 +199,20 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
         chosen = kind == "stopped" and any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
-        near = end.start - bar.end <= (12 if bar.id in CLOSES else 8) and bar.start - end.end <= 6
+        filled = bar.id in CLOSES or any(passage.is_class(t, "fills_it") for t in range(bar.start - 3, bar.end + 3))
+        near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6
         wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it
-        if told or (near and not chosen and not wades and (bar.id in CLOSES or kind in ("cable_limit", "done"))):
+        if told or (near and not chosen and not wades and (filled or kind in ("cable_limit", "done"))):
             return end
         return None
-    return bar if bar.id in SHUTS else None
+    filled = any(passage.is_class(t, "fills_it") for t in range(bar.start - 2, bar.end + 2))
+    return bar if bar.id in SHUTS or filled else None
 
 
 def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:
     """ "11.2 it's the end cap": the cap itself, noted at the furthest reading."""
     place = places.get(tag)
-    return tag.id == "cap" and place is not None and run.end_m is not None and place.from_m == run.end_m
+    return tag.id == "cap" and place is not None and run.end_m is not None and run.end_m in (place.from_m, place.to_m)
 
 
 def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> bool:
@@ -280,6 +301,12 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
+    if any(
+        passage.word(token) in ("not", "never")
+        and passage.is_class(token + 1, "meets_verb", "makes_out", "arrives_verb")
+        for token in range(max(gap[0], opening.start - 5), opening.start)
+    ):
+        return False  # "end of my reel, didn't see the main"
     junction = [t for t in passage.tags_from(gap[0], gap[1], "component") if t.id in ("junction",)]
     before_junction = [
         t for t in passage.tags_from(max(0, opening.start - 12), opening.start, "component") if t.id == "junction"
@@ -298,10 +325,13 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         blocking = [
             t for t in passage.tags_from(gap[0], gap[1], "condition") if t.id not in ("sound", "dry", "flowing")
         ]
-        if blocking:
+        near = passage.tags_from(opening.start - 6, opening.start, "ending")
+        if blocking and not any(tag.id == "arrival" and opening.start - tag.end <= 1 for tag in near):
             return False
     moves = [tag for tag in passage.tags_from(gap[0], gap[1], "movement") if tag.id != "inspect"]
-    if any(not passage.covering(tag.start, "ending") for tag in moves):
+    before = passage.tags_from(opening.start - 6, opening.start, "ending")
+    said = any(tag.id == "arrival" and opening.start - tag.end <= 1 for tag in before)
+    if not said and any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
     if any(tag.id == "arrival" for tag in near):
@@ -314,7 +344,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     near_end = passage.tags_from(opening.end, opening.end + 10, "ending")
     if any(tag.id == "line_end" for tag in near_end):
         return True
-    if opening.end <= measure.start and opening.part == "destination" and len(words) <= 2:
+    if opening.part == "destination" and _at_next(passage, opening, measure):
         return True  # "up to the foot of the stack at 3.5"
     return opening.part == "topic" and len(words) <= 4
 

@@ -1,6 +1,6 @@
 """Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
 
-from extractor.language.clauses import clause_at
+from extractor.language.clauses import clause_at, is_boundary
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import (
@@ -28,16 +28,26 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     nearest = loose[-1]
     if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
         return []  # "at that same joint": its distance was said before
-    lead = lead_start(state, spoken.start)
+    lead = _pointing_start(state, lead_start(state, spoken.start), spoken)
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
+    again = passage.covering(spoken.start - 1, "reference")
+    told_again = again is not None and again.id == "same_again" and again.start >= nearest.end
+    if (
+        told_again
+        and not spoken.stretch
+        and any(passage.is_class(t, "one_again") for t in range(nearest.end, lead + 1))
+    ):
+        return []  # "roots light | and another at 3.6"
     if passage.tags_from(nearest.end, lead, "structure", "fixture"):
         return []
     opens = opens_statement(state, spoken.end)
     prepared = (
-        passage.is_class(lead, "at", "from")
+        lead < lead_start(state, spoken.start)
+        or passage.is_class(lead, "at", "from")
         or passage.word(lead) in ("somewhere", "just")
         or passage.is_class(spoken.start, "from")
     )
@@ -70,6 +80,27 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         if opens and telling_before and not own_behind(state, spoken.end):
             return []
     return _chain(state, loose)
+
+
+def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:
+    """Back over what points at the last thing: "a crack | and that's 4.2 metres", "I make that 4.2"."""
+    passage = state.passage
+    closed = passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
+    if not closed or opens_statement(state, spoken.end) or passage.is_class(lead, "at", "from"):
+        return lead
+    if passage.tags_from(spoken.end, spoken.end + 3, "structure", "fixture") or passage.word(spoken.end) == "now":
+        return lead
+    start = lead
+    while passage.is_class(start - 1, "filler"):
+        start -= 1
+    if passage.is_class(start - 1, "copula") and passage.word(start - 2) in ("that", "it", "this"):
+        start -= 2
+    elif passage.word(start - 1) in ("that", "it") and passage.word(start - 2) in passage.classes["makes_reading"]:
+        start -= 2
+        start -= passage.is_class(start - 1, "someone")
+    else:
+        return lead
+    return start - 1 if passage.is_class(start - 1, "list") else start
 
 
 def told_late(state: Placing, spoken: Spoken) -> Tag | None:
@@ -116,7 +147,7 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
         if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
-        if tag.kind == chain[-1].kind == "component" and _new_noun(state, end):
+        if chain[-1].kind == "component" and _new_noun(state, end):
             break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
             break
@@ -157,10 +188,9 @@ def _brings_in(state: Placing, token: int) -> bool:
 
 def _new_noun(state: Placing, end: int) -> bool:
     """Whether a thing is brought in by itself: by an article that nothing joins to what stands before."""
-    lead = end - 1
-    return state.passage.word(lead) in ("a", "an", "another") and not state.passage.is_class(
-        lead - 1, "list", "says_with", "inside"
-    )
+    passage, lead = state.passage, end - 1
+    joined = passage.is_class(lead - 1, "list", "inside") or passage.word(lead - 1) in ("with", "has", "got", "have")
+    return passage.word(lead) in ("a", "an", "another") and not joined
 
 
 def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
@@ -172,15 +202,24 @@ def _in_the(state: Placing, tag: Tag, component: Tag) -> bool:
 def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     """Two distances with nothing but "and" between: both are of the same thing."""
     breath, passage = state.breath, state.passage
-    if breath.at < 0 or breath.place.from_m is None or not 0 <= spoken.start - breath.at <= 3 or spoken.stretch:
+    if (
+        breath.at < 0
+        or breath.place.from_m is None
+        or not 0 <= spoken.start - breath.at <= 3
+        or spoken.stretch
+        or spoken.step
+    ):
         return False
     between = passage.speech.words[breath.at : spoken.start]
     if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
+    if passage.is_class(spoken.end, "someone"):
+        return False  # "roots at 2.7 and at 4.1 i can't get any further"
     if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
         return False
     if breath.listed:
         return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
     if breath.place.how == "said after" or breath.holders:
-        return not opens_statement(state, spoken.end) and not told_of_the_end(state, spoken.end)
+        closed = passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
+        return closed and not opens_statement(state, spoken.end)
     return True

@@ -18,8 +18,10 @@ from extractor.reading import Measure, Tag
 from extractor.survey.camera_signs import take_action, take_direction, take_line, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
-from extractor.survey.surroundings import at_reading, is_content
+from extractor.survey.surroundings import at_reading, come_back, is_content
 from extractor.survey.walk import Scene, Start, Walk, gather, mark
+
+TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
 
 __all__ = ["Scene", "Start", "read_scenes"]
 
@@ -140,6 +142,9 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         elif clause.act in ("report", "moving"):
             commit(walk, token)
     elif is_content(walk, sign):
+        come_back(walk, token)
+        if walk.aside is not None:
+            return
         runs = len(walk.starts)
         commit(walk, token)
         if len(walk.starts) > runs and _met_there(walk, token):
@@ -186,10 +191,14 @@ def _closing(passage: Passage, clauses: tuple[Clause, ...]) -> int | None:
         for clause in clauses
         if clause.act not in ("recommendation", "plan", "main_issue", "general")
         for t in passage.tags_from(clause.start, clause.end, "movement")
-        if t.id == "camera_in"
-        or (
-            t.id in ("new_pass", "relook") and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
+        if (
+            t.id == "camera_in"
+            or (
+                t.id in ("new_pass", "relook")
+                and passage.tags_from(t.end, t.end + 12, "structure", "direction", "fixture")
+            )
         )
+        and any(m.unit in (None, "m") for m in passage.measures_from(t.end, t.end + TO_A_READING))
     ]
     last = max(moves, default=-1)
     held = [tag for tag in cues if (cue := passage.covering(tag.start, "stretch")) is None or cue.start == tag.start]

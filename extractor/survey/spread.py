@@ -20,9 +20,9 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
     cues: dict[str, Tag] = {}
     for cue in passage.tags_from(start, end, "stretch"):
         cues.setdefault(cue.id, cue)
-    if (between := _between_told(passage, max(clause.start, tag.start - 8), tag.end + 4)) is not None:
+    if (between := _between_told(passage, max(state.breath.at, tag.start - 8), tag.end + 4)) is not None:
         cues["between"] = between
-    point_cue = cues.get("to_this_point")
+    point_cue = cues.get("to_this_point") or (_not_yet(passage, tag) if denied else None)
     if point_cue is not None and any(
         m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
     ):
@@ -33,13 +33,26 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         last = here.to_m if here.to_m not in (None, END) else here.from_m
         return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
     if "between" in cues and (denied or tag.id in SPREADING) and len(state.readings) >= 2:
-        first, last = state.readings[-2:]
-        if first.from_m is not None and last.from_m is not None and first.from_m < last.from_m:
-            rough = first.approximate or last.approximate
-            return Place(first.from_m, last.from_m, rough, "between", (*first.measures, *last.measures))
+        one, other = state.readings[-2:]
+        if one.from_m is not None and other.from_m is not None and one.from_m < other.from_m:
+            rough = one.approximate or other.approximate
+            return Place(one.from_m, other.from_m, rough, "between", (*one.measures, *other.measures))
+    ahead = [c for c in passage.tags_from(max(0, tag.start - 8), tag.start, "stretch") if c.id == "onwards"]
+    leads = bool(ahead) and ahead[-1].start >= state.breath.at and 0 <= tag.start - ahead[-1].end <= 4
+    if leads and here.from_m is not None and "whole" in cues and is_onwards(state, ahead[-1]):
+        near = here.to_m if here.to_m not in (None, END) else here.from_m
+        return replace(here, from_m=near, to_m=END, how="onwards")  # "from there on it's roots all the way"
+    if state.breath.up_to is not None and not state.breath.holders and clause.start <= state.breath.at + 1:
+        cues.pop("whole", None)  # "after 4.2 it's dry all the way"
+        return state.breath.up_to if denied or tag.id in SPREADING else None
     whole = cues.get("whole") or _whole_told(passage, start, end)
     if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
         whole = None  # "from 6.4 to the end"
+    if whole is not None and any(
+        passage.is_class(m.start - 1, "from") or passage.is_class(m.start, "from")
+        for m in passage.measures_from(whole.end, whole.end + 5)
+    ):
+        whole = None  # "roots every metre or so from 2.2 to 6.1"
     if whole and not _until_follows(state, whole):
         named = _stretch_named(state, whole)
         if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
@@ -49,10 +62,10 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
             return Place(0.0, END, False, "whole")
     onwards = cues.get("onwards")
-    ahead = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
+    fronted = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
     if (
         onwards
-        and (ahead or 0 <= onwards.start - tag.end <= 8)
+        and (fronted or 0 <= onwards.start - tag.end <= 8)
         and here.from_m is not None
         and is_onwards(state, onwards)
     ):
@@ -82,29 +95,39 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
 def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
     """ "no standing water up to this point 4.4 metres": what is denied up to a reading that stands behind the words."""
     passage = state.passage
-    cue = next(
-        (c for c in passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch") if c.id == "to_this_point"),
-        None,
-    )
-    if cue is None or not all(
-        passage.is_class(t, "at", "reading_word", "copula", "filler", "article", "list")
-        or passage.word(t) in ("we", "i")
-        for t in range(cue.end, spoken.start)
-    ):
+    cues = passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch")
+    cue = next((cue for cue in cues if cue.id == "to_this_point"), None)
+    yet = next((t for t in range(max(0, spoken.start - 3), spoken.start) if passage.word(t) == "yet"), None)
+    if cue is None and yet is not None:
+        cue = Tag(yet, yet + 1, "stretch", "to_this_point")
+    small = ("at", "reading_word", "copula", "filler", "article", "list", "someone")
+    if cue is None or not all(passage.is_class(token, *small) for token in range(cue.end, spoken.start)):
         return []
     loose = [t for t in state.breath.loose if t in state.absent and passage.distance(t.end, cue.start) <= 14]
     return [t for t in loose if state.places.get(t, NOWHERE).how in ("none", "by default")]
 
 
+def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
+    """ "4.2 and no sign of roots yet", "still no roots": up to the reading."""
+    for token in range(tag.end, tag.end + 3):
+        if passage.word(token) == "yet":
+            return Tag(token, token + 1, "stretch", "to_this_point")
+        if passage.is_class(token, "list", "at"):
+            break
+    if any(passage.word(token) == "still" for token in range(max(0, tag.start - 5), tag.start)):
+        return Tag(tag.end, tag.end, "stretch", "to_this_point")
+    return None
+
+
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
-    for token in range(max(0, start), min(end, len(passage))):
-        if passage.word(token) != "between" or passage.measure_over(token) is not None:
+    for token in passage.tokens_of(start, end, (), ("between",)):
+        if passage.measure_over(token) is not None:
             continue
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
             after += 1
-        if passage.measures_from(token + 1, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
+        if passage.measures_from(after, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
             continue
         return Tag(token, after, "stretch", "between")
     return None
@@ -112,9 +135,9 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
 
 def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in range(start, end):
+    for token in passage.tokens_of(start, end, ("whole_word",)):
         word = passage.word(token)
-        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
+        if passage.covering(token, "extent") is not None:
             continue
         if word == "any" and passage.word(token + 1) != "of":
             continue

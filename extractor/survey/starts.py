@@ -39,7 +39,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
         return
     state.ended = state.ended or over
     closing = walk.closing_from is not None and pending.start >= walk.closing_from
-    if at_end or closing or not _is_start(walk, pending, over):
+    if at_end or closing or not (_is_start(walk, pending, over) or _in_it_at_once(walk, pending, token)):
         return
     start = _start(walk, pending)
     if _same_line_again(walk, start) or _only_in_again(walk, pending, start):
@@ -72,6 +72,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     state.run, state.ended, state.reached = len(walk.starts) - 1, False, None
     if start.structure:
         state.at, state.at_label = start.structure, start.label if not start.port else state.at_label
+    walk.aside, walk.started_at = None, (state.at, state.at_label)
     mark(walk, max(start.start, pending.said_from), Scene(0, 0, "run", run=state.run))
 
 
@@ -97,7 +98,7 @@ def _turned_round(walk: Walk, pending: Pending) -> bool:
 def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
     opening = pending.opening
     named = opening is not None and (opening.part == "origin" or opening.port is not None)
-    known = walk.state.at is not None
+    known = walk.state.at is not None or (over and _turned_round(walk, pending))
     moves = pending.camera or pending.go or pending.announced or pending.other_way
     if pending.other_way:
         return known or named or bool(walk.starts)
@@ -133,6 +134,22 @@ def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
     return bool(pending.direction and pending.go and known and (walk.state.run is None or walk.state.ended))
 
 
+def _in_it_at_once(walk: Walk, pending: Pending, token: int) -> bool:
+    """ "in the downpipe and down, 2.2 leaves": in a line's opening, with a reading right behind."""
+    opening = pending.opening
+    if opening is None or opening.part != "origin" or opening.structure in (None, *TANKS, *NEVER_VISITED):
+        return False
+    if walk.state.run is not None and not walk.state.ended:
+        return False
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    behind = [m for m in walk.passage.measures_from(token, token + 1) if is_content(walk, m)]
+    deep = any(t.id.startswith("depth") for m in behind for t in walk.passage.tags_from(m.end, m.end + 1, "role"))
+    led = walk.passage.word(lead) in ("in", "into", "down", "inside", "via", "through")
+    return led and bool(behind) and not deep and token - opening.end <= 5
+
+
 def _start(walk: Walk, pending: Pending) -> Start:
     opening = pending.opening
     structure = opening.structure if opening else None
@@ -152,7 +169,27 @@ def _start(walk: Walk, pending: Pending) -> Start:
         direction = "downstream"  # there is no other way out of a fixture
     if pending.other_way and pending.direction is None and last and last.direction:
         direction = "upstream" if last.direction == "downstream" else "downstream"
+    if port is None and opening is not None and walk.passage.is_class(opening.start - 1, "article", "origin"):
+        lead = walk.passage.speech.words[max(0, opening.start - 3) : opening.start]
+        if "out" in lead and structure in (*TANKS, "distribution_box"):
+            port = "outlet"  # "out of the unit"
+    port, direction = _through_a_port(structure, port, direction)
     return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
+
+
+def _through_a_port(structure: str | None, port: str | None, direction: str | None) -> tuple[str | None, str | None]:
+    """A tank or a box is left by its outlet with the flow, by its inlet against it: the one tells the other. Out of a
+    box with nothing said, the lines of the field are meant.
+    """
+    if structure not in (*TANKS, "distribution_box", "manhole", "inspection_chamber"):
+        return port, direction
+    if port is not None:
+        return port, "upstream" if port == "inlet" else "downstream"
+    if structure in ("manhole", "inspection_chamber"):
+        return port, direction
+    if structure == "distribution_box" and direction is None:
+        direction = "downstream"
+    return {"upstream": "inlet", "downstream": "outlet"}.get(direction or ""), direction
 
 
 def _certain_direction(walk: Walk, structure: str | None, port: str | None, destination: str | None) -> str | None:
@@ -202,6 +239,9 @@ def _same_line_again(walk: Walk, start: Start) -> bool:
     if walk.state.run is None or start.port is None:
         return False
     last = walk.starts[-1]
+    moved = walk.state.at_label is not None and (walk.state.at, walk.state.at_label) != walk.started_at
+    if moved and walk.state.at == start.structure:
+        return False  # the outlet of the next pit
     same = (start.structure, start.port) == (last.structure, last.port) and start.label in (None, last.label)
     return same and start.direction in (None, last.direction) and seen_since(walk, last)
 

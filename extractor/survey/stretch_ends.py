@@ -7,11 +7,12 @@ camera went.
 
 from dataclasses import dataclass, replace
 
+from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
-from extractor.survey.rows import NOWHERE, Place
+from extractor.survey.rows import END, NOWHERE, Place
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
@@ -67,6 +68,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     candidates = [t for t in candidates if (t in state.absent) == (candidates[-1] in state.absent)]
     if told.bare and candidates and candidates[-1] not in state.absent:
         candidates = [t for t in candidates if t.id not in POINTS]
+        if candidates and _told_since(passage, candidates[-1], told):
+            return None
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
     target = candidates[-1]
@@ -76,14 +79,18 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
-    place = Place(
-        near.from_m, far.from_m, near.approximate or far.approximate, "stretch", (*near.measures, *far.measures)
-    )
+    rough = near.approximate or far.approximate
+    place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
+    for tag in passage.tags_from(told.start, told.end, "component"):
+        if tag in breath.loose and tag not in candidates:
+            state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
     for tag in reversed(candidates[:-1]):
-        if state.places.get(tag, NOWHERE) != own or group[-1].start - tag.end > 4:
+        place_of = state.places.get(tag, NOWHERE)
+        reach = 4 if tag.id != "dip" else 10  # "a dip with about thirty mil of water in it"
+        if (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m) or group[-1].start - tag.end > reach:
             break
         group.append(tag)
     return group, place
@@ -96,6 +103,7 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     if any(tag.id == "next" and tag.start not in inside for tag in turns):
         return False
     moves = passage.tags_from(target.end, told.start, "movement")
+    moves = [tag for tag in moves if not passage.cue_at(tag.start, "stretch", "begins")]  # "the roots start at 4.2"
     if any(tag.id not in ("inspect", "go") for tag in moves):
         return False
     if any(
@@ -105,17 +113,37 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     return not any(passage.word(token) in ("i", "we") for token in range(target.end, told.start - 1))
 
 
+def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
+    """ "6.8 joint perfect that's all joints done to 8 metres": another statement before the bare "to"."""
+    reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
+    parts = [t for t in passage.tags_from(target.end, told.start, "component") if t.id != "pipe"]
+    definite = [t for t in parts if passage.is_class(t.start - 1, "article", "inside")]
+    return len(parts) > len(definite) or any("that" in passage.speech.words[t.start : t.end] for t in reports)
+
+
 def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     """Where the stretch begins: at the thing's own reading, at the last one ("from there"), or at the opening."""
     passage, breath = state.passage, state.breath
-    cues = passage.tags_from(max(target.start - 5, 0), spoken.start, "stretch")
-    opening = any(cue.id in ("from_opening", "whole") for cue in cues)
-    onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start for cue in cues)
+    cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
+    opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start - 8 for cue in cues)
+    first = own.measures[0].start if own.measures else None
+    if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
+        opening = False  # "from eleven there's roots all along to fifteen"
     if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
         return own
     if breath.place.from_m is not None and onward:
         return breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+    if not opening and state.readings and target not in state.absent and _goes_on(passage, target):
+        last = state.readings[-1]
+        far = last.to_m if last.to_m not in (None, END) else last.from_m
+        return replace(last, from_m=far, to_m=None)  # "clears at 2.9 then clean to 5.1"
     return Place(0.0)
+
+
+def _goes_on(passage: Passage, target: Tag) -> bool:
+    """Whether the thing goes on from what was told: "then it's clean", "and then dry"."""
+    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 4), target.start))
 
 
 def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
@@ -165,7 +193,10 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
     if passage.is_class(verb, "goes_as_camera") and opens:
         return False  # "carrying on to 4.2 a junction"
-    return going or not passage.tags_from(verb, spoken.end + 4, "structure", "fixture")  # "out at the kerb at nine"
+    if going:
+        return True
+    inside = spoken.end + 4 if passage.is_class(spoken.end, "inside") else spoken.start
+    return not passage.tags_from(verb, inside, "structure", "fixture")  # "comes out at the kerb at nine"
 
 
 def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
@@ -179,6 +210,10 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         return None
     while passage.is_class(token, "list", "filler"):
         token += 1
+    again = [t for t in passage.tags_from(token + 1, token + 5, "condition") if t.id == lying[-1].id]
+    if again and passage.is_class(token, "left_behind", "end_noun") and passage.word(token + 1) == "of":
+        state.ended.add(again[0])  # "5.5 out of the sag"
+        return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
     )
@@ -196,15 +231,16 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
             inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
             if camera or not told or inside or passage.tags_from(token, end, "ending"):
                 return None
-            place = replace(
-                own,
-                to_m=spoken.place.from_m,
-                approximate=own.approximate or spoken.place.approximate,
-                how="stretch",
-                measures=(*own.measures, *spoken.place.measures),
-            )
-            return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
+            return _both_ends(state, lying, own, spoken)
     return None
+
+
+def _both_ends(state: Placing, lying: list[Tag], own: Place, spoken: Spoken) -> tuple[list[Tag], Place]:
+    """What lies at `own`, and its stretch to the reading."""
+    rough = own.approximate or spoken.place.approximate
+    measures = (*own.measures, *spoken.place.measures)
+    place = replace(own, to_m=spoken.place.from_m, approximate=rough, how="stretch", measures=measures)
+    return [tag for tag in lying if state.places.get(tag, NOWHERE) == own], place
 
 
 def _comes_out(passage: Passage, verb: int, end: int) -> bool:
@@ -217,7 +253,7 @@ def _comes_out(passage: Passage, verb: int, end: int) -> bool:
     if not passage.is_class(verb, "comes_out_verb") or ways[-1:] == ["to"]:
         return False
     named = passage.covering(verb - 1, "component") or passage.covering(verb - 1, "condition")
-    if named is not None:
+    if named is not None and named.id not in LYING:
         return any(word in passage.classes["made_good"] for word in ways)  # "a lateral comes up at" is no end
     return any(word in passage.classes["way_out"] for word in ways)
 
@@ -233,24 +269,52 @@ def _left_behind(passage: Passage, verb: int, end: int) -> bool:
 
 
 def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
-    """The fixed phrases of the lexicon, and a bare "to"."""
+    """The fixed phrases of the lexicon, a bare "to", and an end told by what is there."""
     passage = state.passage
     at = spoken.start
     while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
         at -= 1
     cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
-    if cue is None or cue.id not in ("until", "ends", "whole"):
-        cue = _till_reached(state, spoken) or cue
-        at = cue.end if cue is not None else at
-    if cue is None or cue.id not in ("until", "ends", "whole") or cue.end < at or cue.end > spoken.end:
+    if cue is not None and cue.id in ("until", "ends", "whole") and at <= cue.end <= spoken.end:
+        words = passage.speech.words[cue.start : cue.end]
+        bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
+        leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
+        if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
+            return EndTold(cue.start, spoken.start, bare)
+    reached = _till_reached(state, spoken)
+    return EndTold(reached.start, spoken.start, True) if reached is not None else None
+
+
+def led_past(state: Placing, spoken: Spoken) -> Place | None:
+    """ "past 4.2 it's all roots", "after 4.2 it's dry": from the reading to the end, for what lies along the pipe."""
+    before = state.passage.word(spoken.start - 1)
+    if spoken.stretch or spoken.place.from_m is None or before not in ("past", "beyond", "after"):
         return None
-    words = passage.speech.words[cue.start : cue.end]
-    if words in (("through",), ("thru",)) or (cue.id == "whole" and not passage.is_class(cue.end - 1, "to")):
+    return replace(spoken.place, to_m=END, how="onwards")
+
+
+def led_up_to(state: Placing, spoken: Spoken) -> Place | None:
+    """ "up to 4.4 there's no cracks", "as far as 6.1 it's dry": the stretch to a reading that opens its statement; from
+    the opening, or from the last reading where it goes on with "then".
+    """
+    passage = state.passage
+    at = _lead_of(passage, spoken.start)
+    cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
+    if spoken.stretch or cue is None or cue.id != "until" or not at <= cue.end <= spoken.end:
         return None
-    bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
-    if bare and _moved(passage, cue):
+    if cue.end - cue.start < 2 or _moved(passage, cue) or spoken.place.from_m is None:
         return None
-    return EndTold(cue.start, spoken.start, bare)
+    before = cue.start - 1
+    opens = clause_at(state.clauses, cue.start).start >= before or passage.is_class(before, "list", "filler")
+    if not (opens or passage.covering(before, "boundary") or passage.covering(before, "direction")):
+        return None
+    near = 0.0
+    if "then" in passage.speech.words[max(0, cue.start - 3) : cue.start] and state.readings:
+        last = state.readings[-1]
+        near = (last.to_m if last.to_m not in (None, END) else last.from_m) or 0.0
+    if near >= spoken.place.from_m:
+        return None
+    return replace(spoken.place, from_m=near, to_m=spoken.place.from_m, how="stretch")
 
 
 def _moved(passage: Passage, cue: Tag) -> bool:
@@ -264,13 +328,40 @@ def _moved(passage: Passage, cue: Tag) -> bool:
 
 
 def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
-    """ "doesn't quit till I hit the tank at 19 foot 4": an end told by what is there, with its distance behind."""
+    """ "doesn't quit till I hit the tank at 19 foot 4", "until we get to 8.2", "up to where it stops at 7.7", "to the
+    chamber at 6.4": an end told by what is there or by coming there, with its distance behind.
+    """
     passage = state.passage
-    for cue in reversed(passage.tags_from(max(0, spoken.start - 8), spoken.start, "stretch")):
-        words = passage.speech.words[cue.start : cue.end]
-        if cue.id not in ("until", "ends") or not any(word in ("till", "til", "until") for word in words):
+    for cue in reversed(passage.tags_from(max(0, spoken.start - 9), spoken.start, "stretch")):
+        if cue.id not in ("until", "ends", "whole") or passage.measures_from(cue.end, spoken.start):
             continue
-        arrives = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "ending", "component")
-        other = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
-        return cue if arrives and not other else None
+        told = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+        if told and passage.word(cue.end) != "where":
+            return None
+        till = any(word in ("till", "til", "until") for word in passage.speech.words[cue.start : cue.end])
+        places = passage.tags_from(cue.end, spoken.start, "structure", "fixture", "component")
+        if till and (places or passage.tags_from(cue.end, spoken.start, "ending")):
+            return cue
+        small = all(_comes_there(passage, token) for token in range(cue.end, spoken.start))
+        if small and (till or passage.word(cue.end) == "where") and cue.end < spoken.start:
+            return cue
+        leads = passage.is_class(cue.end - 1, "to") or passage.word(cue.end - 2) == "far"
+        if places and leads and _names_end(passage, cue, places[0], spoken):
+            return cue
     return None
+
+
+def _comes_there(passage: Passage, token: int) -> bool:
+    """A small word of coming somewhere: "we get to", "where it stops at"."""
+    small = ("someone", "pronoun", "gets_on", "ends_verb", "copula", "to", "at", "filler", "reading_word", "halts")
+    return passage.is_class(token, *small) or passage.word(token) in ("where", "there", "about", "the", "'re", "'m")
+
+
+def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
+    """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
+    before = all(passage.is_class(token, "article", "filler") for token in range(cue.end, place.start))
+    behind = all(
+        passage.is_class(token, "at", "reading_word", "filler", "article") for token in range(place.end, spoken.start)
+    )
+    led = passage.is_class(spoken.start - 1, "at", "reading_word") or passage.is_class(spoken.start, "at")
+    return before and behind and led and place.end <= spoken.start

@@ -55,6 +55,9 @@ def from_named(state: Placing, spoken: Spoken) -> Spoken | None:
             lead = spoken.start - 2
     if lead is None:
         return None
+    start = passage.covering(lead - 1, "stretch")
+    if start is not None and start.id == "from_opening" and start.end == lead and spoken.place.from_m:
+        return Spoken(start.start, spoken.end, replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m), True)
     for tag in passage.tags_from(max(0, lead - 4), lead, "component", "structure", "fixture"):
         if tag.end != lead or not any(
             passage.word(t) in ("from", "between") for t in range(max(0, tag.start - 2), tag.start)
@@ -76,12 +79,47 @@ def from_named(state: Placing, spoken: Spoken) -> Spoken | None:
     return None
 
 
+def from_thing(state: Placing, spoken: Spoken) -> Spoken | None:
+    """ "two metres past the bend": a reading counted from a thing; with no place where that thing has none yet."""
+    passage = state.passage
+    measure = spoken.place.measures[0] if spoken.place.measures else None
+    if spoken.stretch or measure is None or measure.unit != "m" or passage.is_class(measure.start - 1, "from", "to"):
+        return None
+    further = passage.is_class(spoken.end, "passing_by", "beside") or passage.word(spoken.end) in (
+        "after",
+        "on",
+        "from",
+    )
+    nearer = passage.word(spoken.end) in ("before", "short")
+    token = spoken.end + 1
+    while passage.is_class(token, "passing_by") or passage.word(token) in ("of", "from", "side"):
+        token += 1
+    if not (further or nearer) or not passage.is_class(token, "definite"):
+        return None
+    named = passage.tags_from(token + 1, token + 2, "component", "condition")
+    if not named or named[0].id in ("inlet", "outlet", "pipe"):
+        return None
+    places = [
+        p for t, p in state.places.items() if t.id == named[0].id and t.start < spoken.start and p.from_m is not None
+    ]
+    if not places:
+        return replace(spoken, place=Place(how="none"))
+    last, length = places[-1], spoken.place.from_m or 0.0
+    base = last.to_m if further and last.to_m not in (None, END) else last.from_m
+    metres = round((base or 0.0) + (length if further else -length), 4)
+    if metres < 0:
+        return None
+    return replace(spoken, place=replace(spoken.place, from_m=metres), end=named[0].end, step=True)
+
+
 def from_on(state: Placing, spoken: Spoken) -> bool:
     """ "from two metres on": to the end of the run."""
     passage = state.passage
     after = spoken.end + 1
     if passage.word(spoken.end) not in ("on", "out", "up") or not passage.is_class(spoken.start - 1, "from"):
         return False
+    while passage.word(after) in ("on", "out", "up", "down", "along"):
+        after += 1
     if after >= len(passage) or passage.is_class(after, "list") or passage.cue_at(after, "boundary") is not None:
         return True
     begins = clause_at(state.clauses, after).start == after

@@ -3,7 +3,7 @@
 from extractor.language.clauses import Clause
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.walk import LOOK_AHEAD, Pending, Start, Walk
+from extractor.survey.walk import LOOK_AHEAD, Pending, Scene, Start, Walk, mark
 
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
@@ -108,7 +108,8 @@ def looks_at_end(walk: Walk, tag: Tag) -> bool:
     if walk.passage.word(tag.start) not in ("looking", "staring") or walk.state.run is None or walk.state.ended:
         return False
     near = walk.passage.measures_from(tag.start - 8, tag.start)
-    return any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
+    there = any(token in walk.openings for token in range(tag.end, tag.end + 6))
+    return there and any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
 
 
 def come_to(walk: Walk, opening: Opening) -> bool:
@@ -117,8 +118,8 @@ def come_to(walk: Walk, opening: Opening) -> bool:
     """
     if opening.port or opening.structure is None or walk.state.run is None or walk.state.ended or walk.pending:
         return False
-    near = walk.passage.measures_from(opening.start - 12, opening.start)
-    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 8 for m in near)
+    near = walk.passage.measures_from(opening.start - 14, opening.start)
+    return arrived_at(walk, opening) and any(is_content(walk, m) and opening.start - m.end <= 10 for m in near)
 
 
 def closed_at(walk: Walk, opening: Opening) -> bool:
@@ -204,12 +205,30 @@ def told_of_tool(walk: Walk, token: int) -> bool:
 
 def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
     """ "did one last week where the camera went in the downpipe", "the previous crowd put a camera up": no run of
-    this visit.
+    this visit, and its distances are none of the run that it breaks into.
     """
+    told = _another_time(walk, token, clause)
+    if told and walk.aside is None and walk.state.run is not None and walk.pending is None:
+        walk.aside = (clause.start, walk.marks[-1][1])
+        mark(walk, clause.start, Scene(0, 0, "open"))
+    return told
+
+
+def come_back(walk: Walk, token: int) -> None:
+    """Behind a story: the words go on with what it broke into, from the next turn."""
+    if walk.aside is None:
+        return
+    began, scene = walk.aside
+    turns = [t for t in walk.passage.tags_from(began + 1, token, "boundary") if t.id == "turn"]
+    if turns:
+        walk.aside = None
+        mark(walk, turns[-1].start, scene)
+
+
+def _another_time(walk: Walk, token: int, clause: Clause) -> bool:
     passage = walk.passage
     first = max(clause.start - OF_A_STORY, 0)
-    past = any(passage.is_class(t, "story_verb") for t in range(max(first, token - 6), min(token + 5, len(passage))))
-    if not past:
+    if not passage.has_class(max(first, token - 6), token + 5, "story_verb"):
         return False
     for before in range(token - 1, first - 1, -1):
         turn = passage.covering(before, "boundary")

@@ -104,7 +104,9 @@ class Walk:
     pending: Pending | None = None
     starts: list[Start] = field(default_factory=list)
     marks: list[tuple[int, Scene]] = field(default_factory=lambda: [(0, Scene(0, 0, "open"))])
+    started_at: tuple[str | None, str | None] = (None, None)  # structure and label at hand when the last run began
     topic: Opening | None = None  # the last opening named, which a camera may go into a few words on
+    aside: tuple[int, Scene] | None = None  # where a story of another time began, and the scene that it broke into
     busy_until: int = -1  # up to here the words tell of work, whose openings are not the camera's
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verb_reach import done_meanwhile
-from extractor.language.verdicts import Verdict, find_verdicts
+from extractor.language.verdicts import Verdict
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
 from extractor.survey.openings import Opening
@@ -45,10 +45,11 @@ def read_actions(
     scenes: Sequence[Scene],
     roles: Mapping[Measure, str | None],
     openings: Sequence[Opening],
+    verdicts: Sequence[Verdict],
 ) -> list[ActionDraft]:
     """Actions performed, in order; what is planned, ordered or asked is none."""
     actions: list[ActionDraft] = []
-    advice = _advice(passage)
+    advice = _advice(verdicts)
     for tag in passage.tags_from(0, len(passage), "action"):
         clause = clause_at(clauses, tag.start)
         if not _performed(passage, clause, tag, advice):
@@ -82,10 +83,10 @@ def read_actions(
     return actions
 
 
-def _advice(passage: Passage) -> list[Verdict]:
+def _advice(verdicts: Sequence[Verdict]) -> list[Verdict]:
     """The statements of what should be done, and the orders that go on from them."""
     advice: list[Verdict] = []
-    for verdict in find_verdicts(passage):
+    for verdict in verdicts:
         follows = bool(advice) and verdict.start - advice[-1].end <= 2
         if verdict.kind == "recommendation" or (verdict.kind == "order" and follows):
             advice.append(verdict)

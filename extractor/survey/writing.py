@@ -4,6 +4,7 @@
 # mypy: disable-error-code="arg-type"
 
 from collections.abc import Callable, Sequence
+from functools import cache
 
 from extractor.lexicon.load import Lexicon
 from extractor.reading import Measure, Narration, Speech
@@ -52,6 +53,7 @@ def write_record(readings: Sequence[Reading], lexicon: Lexicon) -> Record:
     )
 
 
+@cache
 def _program() -> str:
     from importlib.metadata import PackageNotFoundError, version
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 
 from extractor.record import Quoted, Record, Run
 
+WORD = 8  # characters of a word and its space, roughly
 _WORD = re.compile(r"[\w']+")
 
 
@@ -33,13 +34,28 @@ def words_round(record: Record, row: Quoted | Run, *, before: int = 12, after: i
     """
     for evidence in row.evidence[:1]:
         if evidence.source < len(record.sources) and (text := record.sources[evidence.source].text):
-            lead = words_of(text[: evidence.first_char])
-            lead = lead[len(lead) - before :] if len(lead) > before else lead
+            lead = _words_before(text, evidence.first_char, before)
             own = words_of(text[evidence.first_char : evidence.last_char])
-            tail = words_of(text[evidence.last_char :])[:after]
+            tail = _words_behind(text, evidence.last_char, after)
             return [*lead, *own, *tail], len(lead), len(lead) + len(own)
     own = words_of(row.quote)
     return own, 0, len(own)
+
+
+def _words_before(text: str, end: int, count: int) -> list[str]:
+    """The last `count` words before the character `end`. Only as much is read as holds one more, which may be cut."""
+    reach = WORD * (count + 1)
+    while len(words := words_of(text[max(0, end - reach) : end])) <= count and reach < end:
+        reach *= 2
+    return words[max(0, len(words) - count) :]
+
+
+def _words_behind(text: str, start: int, count: int) -> list[str]:
+    """The first `count` words from the character `start` on, read in the same way."""
+    reach = WORD * (count + 1)
+    while len(words := words_of(text[start : start + reach])) <= count and start + reach < len(text):
+        reach *= 2
+    return words[:count]
 
 
 def text_round(record: Record, row: Quoted | Run, *, before: int = 12, after: int = 12) -> str:

@@ -1,0 +1,21 @@
+"""Words that are a thing or a verb: "leaves in the pipe", but "where the line leaves the property".
+
+A tag of the thing is dropped where the words beside it make a verb of it.
+"""
+
+from dataclasses import replace
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+
+
+def drop_verbs(passage: Passage) -> Passage:
+    """The passage without the things that are verbs here."""
+    kept = tuple(tag for tag in passage.tags if not _is_verb(passage, tag))
+    return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
+
+
+def _is_verb(passage: Passage, tag: Tag) -> bool:
+    if tag.kind != "condition" or tag.end - tag.start != 1 or not passage.is_class(tag.start, "thing_or_verb"):
+        return False
+    return passage.is_class(tag.start - 1, "does_something") and passage.is_class(tag.end, "article", "definite", "at")

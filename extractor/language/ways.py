@@ -1,0 +1,67 @@
+"""Ways told by what lies there: "heading off toward the kitchen block", "pushing on for the lane".
+
+    a word of heading + "to", "toward", "for" + what lies against the flow   -> upstream
+                                             + what lies with the flow       -> downstream
+
+The lexicon holds the common phrases whole; this finds the others by their parts.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from extractor.language.passage import Passage
+from extractor.reading import Tag
+
+TO_THE_PLACE = 5  # words from the preposition to the word of the place
+PERSON_GOES = ("go", "goes", "went", "gone")  # "I went to the house" is no camera's way
+
+ONLY_TOWARD = (
+    "camera",
+    "survey",
+    "inspection",
+    "start",
+    "starting",
+    "run",
+    "ran",
+    "first",
+    "now",
+    "go",
+    "went",
+    "shot",
+)
+
+
+def add_ways(passage: Passage) -> Passage:
+    """The passage with a direction tag over each such way that no phrase covers."""
+    found = [
+        tag
+        for tag in _ways(passage)
+        if not any(passage.covering(token, "direction") for token in range(tag.start, tag.end))
+    ]
+    if not found:
+        return passage
+    return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=lambda tag: (tag.start, tag.end))))
+
+
+def _ways(passage: Passage) -> Iterator[Tag]:
+    for token in range(1, len(passage)):
+        if not passage.is_class(token, "heads_to") or not passage.is_class(token - 1, "heads"):
+            continue
+        word = passage.word(token)
+        if word == "of" and passage.word(token - 1) != "direction":
+            continue
+        if word == "for" and passage.is_class(token - 1, "heads_only_toward"):
+            continue  # "the survey for the house"
+        if passage.is_class(token, "to") and passage.is_class(token - 1, "person_goes"):
+            continue  # "I went to the house" is no camera's way
+        for place in range(token + 1, token + 1 + TO_THE_PLACE):
+            up, down = passage.is_class(place, "up_the_fall"), passage.is_class(place, "down_the_fall")
+            if up or down:
+                yield Tag(token - 1, place + 1, "direction", "upstream" if up else "downstream")
+                break
+            if passage.is_class(place, "at", "inside") and passage.word(place) not in ("of", "to"):
+                break
+            if any(t.end == place + 1 for t in passage.tags_from(place, place + 1, "structure", "fixture")):
+                break  # "back to the chamber in the lane"
+            if passage.measure_over(place) or passage.tags_from(place, place + 1, "boundary", "condition", "action"):
+                break
