@@ -78,6 +78,11 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
+    for token in passage.tokens_of(0, len(passage), (), ("have", "get")):
+        someone = passage.is_class(token + 1, "object_pronoun")
+        led = passage.is_class(token - 1, "someone", "modal", "to", "list", "also_said")
+        if someone and not led and passage.is_class(token + 2, "remedies"):
+            starts.add(token)  # "that grease was the culprit | have them pump that tank"
     return {token for token in starts if not _inside_measure(passage, token)}
 
 

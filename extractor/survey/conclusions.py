@@ -8,7 +8,7 @@ wants patching"), that of the conclusion they go on from or of the finding last 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from extractor.language.advice import looks_again
+from extractor.language.advice import looks_again, order_at
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
@@ -77,8 +77,10 @@ def _main(
     passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
-    about = about_what(passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True)
-    if about.condition is None:
+    about = _cause_of(passage, verdict, rows, denied) or about_what(
+        passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True
+    )
+    if about.condition is None and not _leads_cleft(passage, verdict):
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
     start, end = verdict.start, verdict.end
@@ -102,6 +104,23 @@ def _main(
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _leads_cleft(passage: Passage, verdict: Verdict) -> bool:
+    """ "what was wrong was ...": what is told before it is something else; but "the towel was | what stopped it"."""
+    return passage.word(verdict.cue) == "what" and not passage.is_class(verdict.cue - 1, "copula")
+
+
+def _cause_of(passage: Passage, verdict: Verdict, rows: Sequence[Draft], denied: Set[Tag]) -> About | None:
+    """ "the collapse is the cause of the flooding", "the cause of the flooding is the full soakaway"."""
+    of = next((at for at in (verdict.body - 1, verdict.body) if passage.word(at) == "of"), None)
+    if of is None or passage.word(of - 1) not in ("cause", "reason", "root", "source"):
+        return None
+    link = next((at for at in range(of + 1, min(verdict.end, of + 7)) if passage.word(at) in ("is", "was")), None)
+    if link is not None:
+        return about_what(passage, link + 1, verdict.end, rows, denied, main=True)
+    before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
+    return before if before.condition is not None else None
 
 
 def _behind_effect(passage: Passage, verdict: Verdict) -> int:
@@ -210,9 +229,14 @@ def _points_back(passage: Passage, verdict: Verdict, found: Sequence[ConclusionD
 
 def _empty(passage: Passage, verdict: Verdict) -> bool:
     """ "that'd be my recommendation": no deed and no thing."""
-    return not passage.things_from(verdict.start, verdict.end) and not any(
-        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
-        for at in range(verdict.start, verdict.end)
+    ordered = any(order_at(passage, at) is not None for at in range(verdict.body, min(verdict.end, verdict.body + 3)))
+    return (
+        not ordered
+        and not passage.things_from(verdict.start, verdict.end)
+        and not any(
+            passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
+            for at in range(verdict.start, verdict.end)
+        )
     )
 
 
@@ -231,7 +255,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.is_class(
                 after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside", "particle"
             )
-            or passage.word(after) in ("one", "lot", "stretch", "run")
+            or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
     if passage.is_class(verdict.start, "obliges"):
