@@ -77,6 +77,8 @@ def _cues(passage: Passage) -> list[Tag]:
     for tag in passage.tags_from(0, len(passage), "repair"):
         if tag.id not in ("strong", "weak", "nothing_instead", "said_before", "not_instead", "about_that"):
             continue
+        if passage.word(tag.start - 1) == "i" and passage.word(tag.start) == "make":
+            continue  # "I make it three fifty"
         if tag.id == "strong" and passage.word(tag.end) == "not" and passage.is_class(tag.end - 1, "copula"):
             if tag.end - tag.start < 3:
                 continue
@@ -123,7 +125,7 @@ def _reads_twice(passage: Passage, said: Measure, meant: Measure) -> bool:
     """ "3.7 3.9 joint's stepped": two readings with nothing between, the second at once for the first."""
     if said.spoken_unit != meant.spoken_unit or said.spoken_unit in ("millimetre", "inch", "centimetre"):
         return False
-    if said.low == meant.low or said.low != said.high or meant.low != meant.high or abs(said.low - meant.low) > 1.0:
+    if said.low == meant.low or said.low != said.high or meant.low != meant.high or abs(said.low - meant.low) > 0.5:
         return False
     if said.unit is None and (said.low == int(said.low) or meant.low == int(meant.low)):
         return False

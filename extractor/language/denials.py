@@ -13,6 +13,8 @@ def put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         return None
     denial = denial_end(passage, cue.end)
     start = denial if denial is not None else cue.end
+    echoed = denial is not None and passage.word(start) == passage.word(cue.start - 1)
+    start += echoed  # "ice no it's not ice it's a chunk of board"
     while passage.is_class(start, "filler") and not passage.is_class(start, "merely"):
         start += 1
     at, merely = start, passage.is_class(start, "merely")
@@ -39,6 +41,8 @@ def put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         ),
         None,
     )
+    if echoed:
+        said = Unit(cue.start - 1, cue.start, "word", passage.word(cue.start - 1))
     if said is None:
         return None
     end = at + 1

@@ -13,6 +13,7 @@ from extractor.language.repairs import (
 )
 from extractor.reading import Correction, Tag
 
+SPOKEN_IN_M = {"millimetre": 0.001, "centimetre": 0.01, "inch": 0.0254, "foot": 0.3048}
 FAR = 40  # words back to a reading that is amended
 
 
@@ -161,6 +162,9 @@ def _restarts(passage: Passage, cue: Tag, meant: Unit) -> bool:
 def _comparable(passage: Passage, said: Unit, meant: Unit) -> bool:
     """Two bare numbers, or two with units of one size: "300 mil no sorry 6 metres" is no correction."""
     low: list[float] = [value for unit in (said, meant) for value in unit.value]  # type: ignore[attr-defined]
+    old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
+    if old is not None and new is not None and old.unit is None and new.spoken_unit in SPOKEN_IN_M:
+        low = [old.low, new.low / SPOKEN_IN_M[new.spoken_unit]]  # "about twenty five no thirty five millimetres"
     return min(low) > 0 and max(low) / min(low) < 25
 
 
@@ -198,7 +202,7 @@ def restart(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if cue.id not in ("strong", "weak") or cue.end + 2 >= len(passage):
         return None
     lead = passage.speech.words[cue.end : cue.end + 2]
-    if not passage.is_class(cue.end, "pronoun"):
+    if not (passage.is_class(cue.end, "pronoun") or lead in (("there", "is"), ("there", "are"))):
         return None
     for back in range(cue.start - 3, max(-1, cue.start - 8), -1):
         if back < 0 or passage.speech.words[back : back + 2] != lead:

@@ -33,7 +33,7 @@ def units_of(passage: Passage) -> list[Unit]:
     units = [
         Unit(tag.start, tag.end, "port" if tag.id in ("inlet", "outlet") else tag.kind, tag.id)
         for tag in passage.tags
-        if tag.kind in THING_KINDS or tag.kind in ("material", "direction", "extent")
+        if tag.kind in THING_KINDS or tag.kind in ("material", "direction", "extent", "action")
     ]
     units += [Unit(m.start, m.end, _measure_kind(m), (m.low, m.high)) for m in passage.measures]
     units += [
@@ -90,7 +90,8 @@ def masking(
 ) -> Repair:
     """Masks from the reparandum's own words and from the cue to the repair; what lies between stands."""
     masked = frozenset(range(*withdrawn)) | frozenset(range(cue[0], max(cue[1], kept[0])))
-    return Repair(Correction(withdrawn, cue, kept, rule), masked)
+    led = kept[0] - (kept[1] > kept[0] > cue[1] and passage.is_class(kept[0] - 1, "article"))
+    return Repair(Correction(withdrawn, cue, (led, kept[1]), rule), masked)
 
 
 def takes_all(passage: Passage, cue: Tag) -> bool:
