@@ -25,6 +25,10 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue  # "it took most of the scale off"
         end = statement_end(passage, token + 1, OBJECT)
         taken = [t for t in passage.tags_from(token + 1, end, "condition") if t.id in REMOVABLE]
+        if taken and any(passage.is_class(t, "copula") for t in range(token + 1, taken[0].start)):
+            continue  # "pulled up dead, it's jammed"
+        if taken and passage.word(token) in ("got", "had") and not _known(passage, token, taken[0]):
+            continue  # "got heavy scale off the bend", where it is what there is
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
         if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, end)):
             continue
@@ -39,6 +43,10 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, token + 2, "action", "hand_removal")
         elif strong and out is not None and passage.is_class(token + 1, "article", "pronoun", "definite"):
             yield Tag(token, out + 1, "action", "hand_removal")
+
+
+def _known(passage: Passage, verb: int, taken: Tag) -> bool:
+    return any(passage.is_class(t, "definite", "part_of_all") for t in range(verb + 1, taken.start))
 
 
 def _scraped_clean(passage: Passage, token: int, end: int) -> bool:

@@ -99,7 +99,8 @@ def _performed(passage: Passage, clause: Clause, tag: Tag, advice: Sequence[Verd
     act = _act(passage, clause, tag)
     if act in ("question", "recommendation", "main_issue", "general") and not fronted:
         return False
-    if act == "plan" and not (tried or past or fronted or _then_timed(passage, tag)):
+    open_lid = tag.id == "lid_lifted" and _has_subject(passage, tag)  # "i'll start with the tank | lid's off"
+    if act == "plan" and not (tried or past or fronted or open_lid or _then_timed(passage, tag)):
         return False
     out_again = passage.covering(tag.start, "movement")
     if out_again is not None and out_again.id == "out_again":
@@ -162,8 +163,11 @@ def _once_renewed(passage: Passage, tag: Tag) -> bool:
 
 def _has_subject(passage: Passage, tag: Tag) -> bool:
     """ "an air test of", "dye was placed", "both lids are off": whole in itself, whatever was said before it."""
-    return passage.is_class(tag.start, *NAMED_FIRST) or any(
-        passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end)
+    lid = passage.cue_at(tag.start, "component", "lid", "cap") or passage.is_class(tag.start, "lid_word")
+    return (
+        (tag.id == "lid_lifted" and bool(lid))
+        or passage.is_class(tag.start, *NAMED_FIRST)
+        or any(passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end))
     )
 
 
