@@ -30,6 +30,8 @@ STATES = ("capped", "disused", "live", "flowing", "dry", "sound", "full")  # sai
 HELD = ("full", "dry", "flowing", "standing_water", "settled_deposit")  # what a structure holds, and no lid
 UNSAID_MM = 40  # a bare number this high, of sludge, is in millimetres
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
+RUNNING_PARTS = ("pump", "float_switch", "hose")
+HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 NATURAL = {
     "joint": (
@@ -176,7 +178,12 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         for t in passage.tags_from(tag.start - 3, tag.start, "condition")
     ):
         return True  # "there's a screw poking in"
-    if tag.kind == "condition" and (_hides(passage, tag) or _is_verb(passage, tag) or _not_of_the_drain(passage, tag)):
+    if tag.kind == "condition" and (
+        _hides(passage, tag)
+        or _is_verb(passage, tag)
+        or _not_of_the_drain(passage, tag)
+        or _comes_in(passage, clause, tag)
+    ):
         return True
     denial = passage.covering(tag.start, "negation")
     if tag.id == "sound" and denial is not None and denial.start < tag.start:
@@ -187,10 +194,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (
-            passage.tags_from(tag.end + 1, tag.end + 4, "condition")
-            or passage.word(tag.end + 1) in ("it", "them", "that")
-        )
+        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if clause.act in VOID_ACTS:
@@ -201,6 +205,20 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     return reader.places.get(tag, NOWHERE).how not in own
+
+
+def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
+    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+        return False
+    before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
+    return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
+
+
+def _is_made_of(passage: Passage, start: int) -> bool:
+    """ "a wall of wet wipes"; not "the walls of the well look fine"."""
+    found = passage.tags_from(start, start + 3, "condition")
+    return bool(found) and not any(passage.is_class(t, "copula") for t in range(start, found[0].start))
 
 
 def _is_verb(passage: Passage, tag: Tag) -> bool:
@@ -278,11 +296,22 @@ def _located(passage: Passage, things: Sequence[Tag], clause: Clause, topic: str
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
-            if tag.id in HELD and named in ("inlet", "outlet"):
+            if tag.id in HELD and named in HOLDERS_PARTS:
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
+    for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
+        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+            located[one] = located[other]  # "lint and hair in the filter"
     return located
+
+
+def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
+    """Whether two things stand in one list, with nothing else between."""
+    between = range(one.end, other.start)
+    return any(passage.is_class(t, "list") for t in between) and all(
+        passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
+    )
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -415,6 +444,8 @@ def _read_condition(reader: _Reader, scene: Scene, clause: Clause, tag: Tag, loc
     if _is_past(passage, tag, clause) or _has_a_cause(passage, tag) or _excepted(reader, tag, place):
         return
     component, named = _component(reader, scene, clause, tag, located, place)
+    if tag.id == "flowing" and component in RUNNING_PARTS:
+        return  # "and now it's running": the pump
     topic = reader.topic
     row = _row(reader, scene, clause, tag, component, tag.id, place)
     row.named = named

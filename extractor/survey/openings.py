@@ -126,8 +126,11 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
             return Opening(token, at, None, None, label, "topic", line=True)
     elif not passage.is_class(at, "line_noun"):
         return None
-    pointed_at = passage.is_class(token - 1, "article") or passage.cue_at(token - 1, "boundary")
-    pointed_at = pointed_at or passage.is_class(at, "field_line")
+    pointed_at = (
+        passage.is_class(token - 1, "article")
+        or passage.cue_at(token - 1, "boundary") is not None
+        or passage.is_class(at, "field_line")
+    )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)

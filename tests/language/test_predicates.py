@@ -13,7 +13,7 @@ TANK = "okay lid off the pump well {} now camera in the outlet heading downstrea
 @pytest.mark.parametrize(
     ("words", "component", "condition"),
     [
-        ("the outlet tee has snapped clean off", "baffle", "missing_part"),
+        ("the outlet tee has snapped clean off", "baffle", "break"),
         ("the inlet baffle has rotted right away", "baffle", "missing_part"),
         ("filter's nowhere to be seen", "filter", "missing_part"),
         ("the pump's seized", "pump", "pump_fault"),

@@ -7,9 +7,13 @@ import pytest
 
 from tests.understanding.spoken import record_of
 
-IN_A_RUN = "camera's in the gully going downstream two point one a joint {} four point two a bend and six metres that's the main"
+IN_A_RUN = (
+    "camera's in the gully going downstream two point one a joint {} four point two a bend and "
+    "six metres that's the main"
+)
 AT_A_TANK = (
-    "lid's off the septic tank walls are all good {} so camera in the outlet going downstream four point two a bend and six "
+    "lid's off the septic tank walls are all good {} so camera in the outlet going downstream "
+    "four point two a bend and six "
     "metres that's the box"
 )
 ASIDES = [
