@@ -76,6 +76,8 @@ def settle_outcomes(
         if scene is None or scene.kind == "closing" or not work or silent:
             continue
         start = max(_statement_start(passage, clauses, clause), last_end, cue.start - WINDOW)
+        if any(t.id in CLEARABLE for t in passage.tags_from(cue.start + 1, cue.end, "condition")):
+            start = cue.start  # "the wipes at 6.2 have come away and | most of the grease has gone"
         last_end = cue.end
         told = _Told(cue, start, scene, work)
         runs = dict.fromkeys((scene.run, None) if scene.kind == "run" else (None, work[-1].run))
@@ -253,9 +255,18 @@ def _readings(
     return [
         m
         for m in passage.measures_from(told.start, told.cue.end)
-        if (roles.get(m) == "chainage" or (m.unit is None and any(row.at(length_of(m)[0]) for row in rows)))
+        if not _clean_there(passage, m, told.cue.start)
+        and (roles.get(m) == "chainage" or (m.unit is None and any(row.at(length_of(m)[0]) for row in rows)))
         and not (passage.word(m.end) == "with" and passage.is_class(m.end + 1, "pronoun"))
     ]
+
+
+def _clean_there(passage: Passage, measure: Measure, end: int) -> bool:
+    """ "five metres clean, five and a half mostly gone": a reading with a verdict of its own before the next one."""
+    following = next((m.start for m in passage.measures_from(measure.end, end)), None)
+    if following is None:
+        return False
+    return any(tag.id == "sound" for tag in passage.tags_from(measure.end, following, "condition"))
 
 
 def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
