@@ -73,7 +73,7 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
         lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)
         if lead is None or not _told_by_the_camera(passage, lead.end, token):
             continue
-        behind = token + 1
+        behind = token if bare else token + 1
         while passage.is_class(behind, "arrives_particle") and not (
             passage.is_class(behind, "arrives_at")
             and not passage.is_class(behind + 1, "arrives_particle", "arrives_at")

@@ -73,9 +73,10 @@ def _sump_of_rain(passage: Passage) -> Passage:
         for tag in passage.tags_from(0, len(passage), "structure")
         if tag.id == "pump_well" and passage.speech.words[tag.start : tag.end] in (("sump",), ("sumps",))
     }
+    if not bare:
+        return passage
     rain = sum(passage.is_class(token, "rain_word") for token in range(len(passage)))
-    floats = any(tag.id == "float_switch" for tag in passage.tags_from(0, len(passage), "component"))
-    if not bare or rain < 2 or floats:
+    if rain < 2 or any(tag.id == "float_switch" for tag in passage.tags_from(0, len(passage), "component")):
         return passage
     return replace(
         passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)

@@ -99,24 +99,21 @@ def _paused(narration: Narration, index: int) -> bool:
 
 def _tokens(text: str) -> Iterator[tuple[str, int, int]]:
     """(normal form, first character, last character) of each word."""
-    forms: dict[str, str] = {}  # a word has one form throughout
     for piece in _PIECE.finditer(_OVERLONG.sub(r"\1 ", _lower(text.replace("’", "'").replace("‘", "'")))):
         start = piece.start()
-        for word, form, first, last in _parts(piece[0]):
-            form = forms.setdefault(word, form)
+        for form, first, last in _parts(piece[0]):
             if form:
                 yield form, start + first, start + last
 
 
 @lru_cache(maxsize=16384)
-def _parts(piece: str) -> tuple[tuple[str, str, int, int], ...]:
-    """(word, normal form, first character, last character) of each word between two spaces: "that's" -> that, 's.
+def _parts(piece: str) -> tuple[tuple[str, int, int], ...]:
+    """(normal form, first character, last character) of each word between two spaces: "that's" -> that, 's.
 
     spaCy parts a text at its spaces before it does anything else, and narrations say few different words.
     """
     return tuple(
         (
-            token.lower_,
             token.lower_ if token.lower_ in _PASTS else _form(token.norm_),
             token.idx,
             token.idx + len(token),

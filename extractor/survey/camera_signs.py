@@ -12,6 +12,8 @@ from extractor.survey.surroundings import (
     beside_reading,
     closed_at,
     come_to,
+    from_it_to,
+    gone_into,
     headed_from,
     just_named,
     leads_on,
@@ -19,10 +21,12 @@ from extractor.survey.surroundings import (
     leads_to_another,
     looks_at_end,
     part_before,
+    put_in,
     reading_near,
     reads_less,
     told_of_another_time,
     told_of_tool,
+    walked,
     went,
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
@@ -175,8 +179,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
-    walked = opening.part == "destination" and not opening.port and _walked(walk, opening)
-    if walked and not told_of_another_time(walk, opening.start, clause):
+    on_foot = opening.part == "destination" and not opening.port and walked(walk, opening)
+    if on_foot and not told_of_another_time(walk, opening.start, clause):
         walk.pending = None
         _visit(walk, opening)
         return
@@ -238,14 +242,14 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
     way = (
         leads_on(walk, opening)
-        or _from_it_to(walk, opening)
+        or from_it_to(walk, opening)
         or any(walk.passage.word(t.start - 1) != "way" for t in headed)
     )
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
-    arrived = arrived and not (opening.part == "origin" and _put_in(walk, opening))
+    arrived = arrived and not (opening.part == "origin" and put_in(walk, opening))
     if walk.state.run is not None and arrived and not (walk.pending and walk.pending.camera):
         walk.state.ended, walk.state.reached = True, opening.structure
         return
@@ -296,14 +300,14 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
-        pending.go = _put_in(walk, opening) or leads_on(walk, opening) or _from_it_to(walk, opening)
+        pending.go = put_in(walk, opening) or leads_on(walk, opening) or from_it_to(walk, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)
     known = pending.opening
     if pending.remembered and (opening.part == "origin" or (pending.announced and opening.structure)):
         known, pending.start = None, max(pending.start, pending.said_from)
     pending.remembered = pending.remembered and known is not None
-    if known is not None and _gone_into(walk, opening, known):
+    if known is not None and gone_into(walk, opening, known):
         known = None  # "in the hall bath, going down the toilet"
     if known is None or (opening.part == "origin" and known.part != "origin" and not known.port):
         pending.opening = opening
@@ -311,78 +315,6 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
-
-
-def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
-    """One of several lines, out of the box at hand or through ports like that of the last run."""
-    whence = _whence(walk)
-    if whence is None or clause.act not in ("report", "moving") or told_of_tool(walk, line.start):
-        return
-    if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
-        return
-    structure, port = whence
-    if structure != "distribution_box" and not _stands_for_port(walk, line):
-        return
-    if port is None and not reads_less(walk, line.end):
-        return
-    last = walk.starts[-1] if walk.starts else None
-    under_way = walk.state.run is not None and not walk.state.ended
-    if under_way and last is not None:
-        known = (last.structure, last.port) == (structure, port) and last.label == line.label
-        moved = walk.pending is not None and (walk.pending.camera or walk.pending.relook)
-        behind = walk.passage.tags_from(line.end, line.end + 4, "movement")
-        moved = moved or any(t.id in ("camera_in", "relook") for t in behind)
-        numbered = structure == "distribution_box" and _is_numbered(walk, line) and reading_near(walk, line.end, 12)
-        if known or not (moved or numbered or reads_less(walk, line.end)):
-            return
-    pending = gather(walk, line.start, line.end)
-    if pending.opening is not None and pending.opening.port:
-        if pending.opening.label is None:
-            pending.opening = replace(pending.opening, label=line.label)
-        return
-    pending.opening = Opening(line.start, line.end, structure, port, line.label, "origin")
-    pending.announced = True
-    if walk.state.at != structure:
-        walk.state.at, walk.state.at_label = structure, None
-
-
-def _is_numbered(walk: Walk, line: Opening) -> bool:
-    """ "number two", "line two", not "the second one"."""
-    return walk.passage.word(line.start) == "number" or walk.passage.measure_over(line.end - 1) is not None
-
-
-def _whence(walk: Walk) -> tuple[str, str | None] | None:
-    """The structure at hand and the kind of port that its lines go through; of things that stand in numbers with no
-    port ("two floor drains, the near one"), the last of them.
-    """
-    state = walk.state
-    if "distribution_box" in (state.at, state.reached):
-        return "distribution_box", "outlet"
-    last = walk.starts[-1] if walk.starts else None
-    if last is not None and last.structure and last.port and state.at in (None, last.structure):
-        return last.structure, last.port
-    if last is not None and last.structure in (*FIXTURES_FLOW_DOWN, "downpipe", "gully"):
-        return last.structure, None
-    return None
-
-
-def _stands_for_port(walk: Walk, line: Opening) -> bool:
-    """ "the left one", "number two" beside inlets told before; not "line two", which only counts the runs."""
-    passage = walk.passage
-    if passage.word(line.end - 1) not in ("one", "hand", "side") and passage.word(line.start) != "number":
-        return False
-    return not any(token in walk.openings for token in range(line.end, line.end + 8))
-
-
-def _a_thing(walk: Walk, line: Opening) -> bool:
-    """ "the next one at 3.8": another of what was seen, in a run that goes on."""
-    passage = walk.passage
-    if passage.word(line.end - 1) != "one" or walk.state.run is None or walk.state.ended:
-        return False
-    behind = line.end
-    while passage.word(behind) in ("is", "was", "about"):
-        behind += 1
-    return passage.is_class(behind, "at") and not reads_less(walk, line.end)
 
 
 def _turned_to(walk: Walk, opening: Opening) -> bool:
@@ -402,50 +334,6 @@ def _listed(walk: Walk, opening: Opening) -> bool:
     while walk.passage.is_class(token, "article", "side") or walk.passage.measure_over(token) is not None:
         token -= 1
     return walk.passage.is_class(token, "list") or token < opening.start - 2
-
-
-def _from_it_to(walk: Walk, opening: Opening) -> bool:
-    """ "then from the cleanout to the house, 2.2 a joint": from one place to another, behind a turn."""
-    lead = opening.start - 1
-    while walk.passage.is_class(lead, "article", "side"):
-        lead -= 1
-    if walk.passage.word(lead) != "from" or not walk.passage.is_class(opening.end, "to", "heads_to"):
-        return False
-    turn = walk.passage.covering(lead - 1, "boundary")
-    return turn is not None and reading_near(walk, opening.end, 8)
-
-
-def _walked(walk: Walk, opening: Opening) -> bool:
-    """ "so I went outside to the cleanout": the speaker, who leaves the run."""
-    verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
-    return (
-        bool(verbs)
-        and walk.passage.is_class(verbs[-1] - 1, "walker")
-        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
-    )
-
-
-def _put_in(walk: Walk, opening: Opening) -> bool:
-    """ "pushed it down the outlet", "dropped her in the floor drain"."""
-    verbs = [t for t in range(opening.start - 5, opening.start) if walk.passage.is_class(t, "pushes_in")]
-    if opening.port and verbs and verbs[-1] >= opening.start - 4:
-        return True
-    return any(walk.passage.is_class(verb + 1, "the_camera") for verb in verbs)
-
-
-def _gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
-    """Whether a camera's verb leads right into this opening, and none into the one named before it."""
-    if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
-        return False
-
-    def led(one: Opening) -> bool:
-        token = one.start - 1
-        while walk.passage.is_class(token, "article", "side"):
-            token -= 1
-        verb = walk.passage.covering(token, "movement") or walk.passage.covering(token - 1, "movement")
-        return verb is not None and verb.id in ("go", "camera_in")
-
-    return led(opening) and not led(known)
 
 
 def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
@@ -476,7 +364,7 @@ def take_action(walk: Walk, tag: Tag) -> None:
     near = [o for o in near if o.structure not in NEVER_VISITED]
     near.sort(
         key=lambda o: (
-            o.part == "destination",
+            o.part == "destination" and not 0 <= tag.start - o.end <= 1,
             abs(o.start - tag.end) if o.start >= tag.end else tag.start - o.end + 1,
         )
     )

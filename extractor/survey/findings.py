@@ -170,7 +170,7 @@ def _is_aside(reader: _Reader, clause: Clause, tag: Tag) -> bool:
         and any(
             t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
         )
-        and tag.id in ("break", "surface_damage")
+        and (tag.id in ("break", "surface_damage") or passage.word(tag.end - 1) == "hair")
     ):
         return True  # "a broken slate": tells of the thing behind it
     if tag.id == "protruding_connection" and any(
@@ -863,9 +863,11 @@ def repeat_findings(
 ) -> list[Draft]:
     """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
     added: list[Draft] = []
-    for cue in passage.tags_from(0, len(passage), "reference"):
-        if cue.id != "same_again":
-            continue
+    cues = [cue for cue in passage.tags_from(0, len(passage), "reference") if cue.id == "same_again"]
+    by_noun = [
+        cue for cue in _again_by_noun(passage, roles) if not any(c.start < cue.end and cue.start < c.end for c in cues)
+    ]
+    for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
         measure = _distance_of_repeat(passage, cue, roles)
         if measure is None:
             continue
@@ -888,7 +890,8 @@ def repeat_findings(
                     end=max(cue.end, reading.end),
                     place=replace(point(reading), how="same again"),
                     clock=None,
-                    extent=_graded_behind(passage, max(cue.end, reading.end)) or model.extent,
+                    extent=_graded_behind(passage, max(cue.end, reading.end))
+                    or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
                     outcome="open",
                     rules=["same again"],
                     spans=[],
@@ -897,6 +900,33 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:
+    """ "and a bigger bunch at nineteen foot two", "another clump at 4.4": the last thing again, by a noun of amount."""
+    found = []
+    for measure in passage.measures:
+        noun = measure.start - 2 if passage.is_class(measure.start - 1, "at") else measure.start - 1
+        if roles.get(measure) != "chainage" or not passage.is_class(noun, "amount_noun"):
+            continue
+        start = noun - 1
+        while (
+            noun - start <= 3
+            and passage.word(start) not in ("a", "another")
+            and (passage.covering(start, "extent") or passage.is_class(start, "more_or_less"))
+        ):
+            start -= 1
+        if passage.word(start) not in ("a", "another", "an") or passage.things_from(start, noun + 1):
+            continue
+        apart = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary") is not None
+        if apart or passage.measure_over(start - 1) is not None:
+            found.append(Tag(start, noun + 1, "reference", "same_again"))
+    return found
+
+
+def _graded_inside(passage: Passage, cue: Tag) -> str | None:
+    inside = [tag for tag in passage.tags_from(cue.start, cue.end, "extent") if tag.extent is not None]
+    return inside[0].id if inside else None
 
 
 def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, str | None]) -> list[Measure]:
@@ -953,6 +983,8 @@ def graded_again(
             or passage.covering(cue.start, "condition")
         ):
             continue
+        if passage.is_class(cue.end, "amount_noun"):
+            continue  # "a heavy clump at 6.6": of the reading behind it
         start = max(scene.start, cue.start - 9)
         readings = [m for m in passage.measures_from(start, cue.start) if roles.get(m) == "chainage"]
         if not readings or passage.distance(readings[-1].end, cue.start) > 4:

@@ -118,6 +118,8 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         label, at = str(int(ordinal.low)), ordinal.end
     elif passage.is_class(token, "line_side", "line_order"):
         label, at = passage.word(token), token + 1
+        if passage.is_class(at, "line_side"):
+            label, at = f"{label} {passage.word(at)}", at + 1  # "the far right one"
     else:
         return None
     if passage.word(at) == "hand":
@@ -227,6 +229,9 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
             return str(int(measure.low)), measure.end
     if behind_letter(passage.word(end)):
         return passage.word(end), end + 1
+    beside = port and passage.word(end) in ("on", "at", "to") and passage.is_class(end + 1, "article")
+    if beside and passage.is_class(end + 2, "line_side") and passage.word(end + 2) != "end":
+        return passage.word(end + 2), end + 3  # "the inlet on the left"
     for token in range(start - 1, max(-1, start - 1 - SIDE_WORDS_BACK), -1):
         ordinal = passage.measure_over(token)
         if ordinal and ordinal.unit == "ordinal":
@@ -271,7 +276,7 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         ):
             return "destination"
         if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
-            return "belongs"
+            return "origin" if structure in NAMED_BY_FIXTURE and passage.word(token - 1) == "line" else "belongs"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
         if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):

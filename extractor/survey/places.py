@@ -16,7 +16,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import Spoken, items_of
-from extractor.survey.placing import BREATH, SPREADING, Breath, Placing, habit_of
+from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
@@ -138,6 +138,8 @@ def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     breath, length = state.breath, spoken.place.from_m or 0.0
     told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
     own = state.places.get(told[-1], NOWHERE) if told else breath.place
+    if told and own.from_m is None and not state.readings:
+        own = Place(0.0)  # nothing read yet: from where the camera went in
     if own.from_m is None or own.to_m is not None or spoken.start - breath.at > BREATH:
         return
     rough = own.approximate or spoken.place.approximate
@@ -201,6 +203,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return Place(how="not noted")
     if tag.start - breath.at > BREATH or _moves_on(state, tag):
         return NOWHERE
+    if here.to_m not in (None, END) and _after_good(state, tag):
+        return replace(here, from_m=here.to_m, to_m=None, how="carried")
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
@@ -236,6 +240,19 @@ def _where(state: Placing, tag: Tag) -> bool:
     if tag.id in (*SPREADING, "dip", "deformation"):
         return False
     return any(state.passage.word(token) == "where" for token in range(max(state.breath.at, tag.start - 5), tag.start))
+
+
+def _after_good(state: Placing, tag: Tag) -> bool:
+    """ "clear up to 5.5 there's a root mass": what is wrong, behind a stretch that is in order, is at its far end."""
+    passage, holders = state.passage, state.breath.holders
+    if not holders or any(held.id not in ("sound", "dry") for held in holders) or tag.id in STATES:
+        return False
+    turns = passage.tags_from(state.breath.at, tag.start, "boundary")
+    if any(cue.id == "against" for cue in turns) or passage.speech.words[tag.end : tag.end + 2] == ("in", "it"):
+        return False  # "no defects but there's grease in it"
+    report = [t for t in passage.tags_from(state.breath.at, tag.start, "speech_act") if t.id == "report"]
+    told = any("there" in passage.speech.words[t.start : t.end] for t in report)
+    return told and tag not in state.absent
 
 
 def _moves_on(state: Placing, tag: Tag) -> bool:

@@ -75,8 +75,11 @@ def opens_statement(state: Placing, token: int) -> bool:
             and passage.cue_at(token + 1, "speech_act", "main_issue") is None
         )
     for step in range(token, token + 5):
+        number = passage.measure_over(step)
         if (
             step in passage.masked
+            or (number is not None and number.unit == "ordinal")
+            or passage.word(step) in ("next", "other", "last")
             or passage.is_class(step, "article", "filler", "at")
             or passage.covering(step, "extent")
         ):

@@ -73,7 +73,7 @@ def _role(
 def runs_for(passage: Passage, measure: Measure) -> bool:
     """ "it carries on for two metres", "for about half a metre there's scale": how far a finding goes on."""
     led = "for" in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]
-    if not led or passage.is_class(measure.end, "inside"):
+    if not led or passage.word(measure.end) in ("in", "of", "along", "up", "down"):
         return False
     found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
@@ -338,8 +338,9 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
         and "feet" not in measure.rule
         and "point" not in measure.rule
     )
-    if passage.word(measure.start - 1) in ("those", "these", "them"):
-        return None  # "between those two"
+    pair = passage.speech.words[max(0, measure.start - 2) : measure.start]
+    if pair[-1:] in (("those",), ("these",)) or pair == ("between", "the"):
+        return None  # "between those two", "between the two"
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
     if whole:
         if (

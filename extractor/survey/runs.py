@@ -81,8 +81,7 @@ def close_runs(
         readings = [pair for pair in readings if not _a_pipe_size(pair, readings)]
         run.end_m = max((metres for _, metres in readings), default=None)
         later = runs[index + 1].start.start if index + 1 < len(runs) else len(passage)
-        named = [opening for opening in openings if opening.start < later or opening.start > runs[-1].start.start]
-        _settle_end(passage, own, run, readings, named, places)
+        _settle_end(passage, own, run, readings, openings, places, later)
     return runs
 
 
@@ -102,8 +101,11 @@ def _settle_end(
     readings: list[tuple[Measure, float]],
     openings: Sequence[Opening],
     places: Mapping[Tag, Place],
+    later: int,
 ) -> None:
-    """The last sign of an end that stands at, or after, the furthest reading."""
+    """The last sign of an end that stands at, or after, the furthest reading. `later`: where the next run is begun,
+    whose opening is no end of this one.
+    """
     if not scenes:
         return
     furthest = [m.start for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
@@ -127,7 +129,7 @@ def _settle_end(
                 found["comes_out"] = tag  # "that's it coming out at the bank"
             elif tag.id in ("line_end", "joins"):
                 found.setdefault(tag.id, tag)
-    arrival = _arrival(passage, scenes, run, readings, openings, first_furthest)
+    arrival = _arrival(passage, scenes, run, readings, openings, later)
     capped = next(
         (
             tag
@@ -143,6 +145,13 @@ def _settle_end(
         stopped = _stopped_by(passage, found, barred)
         if stopped is not None:
             found["could_not_pass"] = stopped
+    if arrival is not None and stopped is not None and stopped.start > arrival.end:
+        first = bisect_left(openings, arrival.end, key=lambda opening: opening.start)
+        last = bisect_left(openings, stopped.start, key=lambda opening: opening.start)
+        between = any(opening.structure is not None for opening in openings[first:last])
+        if between and not any(arrival.end <= m.start < stopped.start for m, _ in readings):
+            stopped = None  # of another opening, which the camera did not get into
+            found.pop("could_not_pass", None)
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
         again = arrival.at == run.start.structure and run.start.destination is not None
         run.end_reason, run.end_at = "reached", run.start.destination if again else arrival.at  # "to the boundary trap"
@@ -229,7 +238,7 @@ def _arrival(
     run: RunDraft,
     readings: list[tuple[Measure, float]],
     openings: Sequence[Opening],
-    furthest: int,
+    later: int,
 ) -> Arrival | None:
     """A structure or fixture named with the furthest reading: "that's us at the toilet at eight", "6.3 stormwater
     pit".
@@ -239,7 +248,7 @@ def _arrival(
     for measure in ends:
         first = bisect_left(openings, measure.start - LONGEST_OPENING, key=lambda opening: opening.start)
         for opening in openings[first:]:
-            if opening.start > measure.end + 18:
+            if opening.start > measure.end + 18 or (opening.start >= later > measure.start):
                 break
             if opening.structure is None:
                 continue
@@ -257,7 +266,10 @@ def _arrival(
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
                 )
-                if best is None or opening.start > best.start:
+                turned = best is not None and any(
+                    tag.id in ("turn", "next") for tag in passage.tags_from(best.end, opening.start, "boundary")
+                )
+                if best is None or (opening.start > best.start and not turned):
                     best = candidate
     return best
 

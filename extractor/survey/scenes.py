@@ -15,7 +15,8 @@ from dataclasses import replace
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.camera_signs import take_action, take_direction, take_line, take_movement, take_opening
+from extractor.survey.box_lines import take_line
+from extractor.survey.camera_signs import take_action, take_direction, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, come_back, is_content

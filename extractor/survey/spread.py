@@ -1,6 +1,7 @@
 """What is said of a whole line, of all up to here, of all from here on: "no roots to this point", "dry to the end"."""
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
@@ -10,84 +11,131 @@ from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A thing with what its statement says of stretches: the cues from start to end, and the place that is open."""
+
+    tag: Tag
+    clause: Clause
+    denied: bool
+    here: Place
+    start: int
+    end: int
+    cues: Mapping[str, Tag]
+
+
 def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
-    """Said of a whole line, of all up to here, or of all from here on."""
-    passage = state.passage
-    end = _statement_end(state, clause)
+    """Said of a whole line, of all up to here, or of all from here on: the first of these that the words tell."""
+    said = _said(state, tag, clause, denied, here)
+    for rule in (_up_to_here, _between_readings, _fronted, _whole, _onwards, _through):
+        place = rule(state, said)
+        if place is not None:
+            return place
+    return None
+
+
+def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> _Said:
+    passage, end = state.passage, _statement_end(state, clause)
     start = max(clause.start, tag.start - 4)
     if state.breath.holders or state.breath.loose:
         start = max(start, state.breath.at)
     cues: dict[str, Tag] = {}
     for cue in passage.tags_from(start, end, "stretch"):
         cues.setdefault(cue.id, cue)
-    if (between := _between_told(passage, max(state.breath.at, tag.start - 8), tag.end + 4)) is not None:
-        cues["between"] = between
-    point_cue = cues.get("to_this_point") or (_not_yet(passage, tag) if denied else None)
-    if point_cue is not None and any(
-        m.unit in (None, "m") and m.start - tag.end <= 3 for m in passage.measures_from(tag.end, point_cue.start)
-    ):
-        point_cue = None  # "no infiltration at 1.85 | 2.5 no scale to this point"
-    if point_cue is not None and not denied and passage.tags_from(tag.end, point_cue.start, "condition", "negation"):
-        point_cue = None  # "a junction in good order with no water up to this point"
-    if point_cue and (denied or tag.id in ("sound", "dry")) and point_cue.start - tag.end <= 14:
-        last = here.to_m if here.to_m not in (None, END) else here.from_m
-        return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
-    if "between" in cues and (denied or tag.id in SPREADING) and len(state.readings) >= 2:
-        one, other = state.readings[-2:]
-        if one.from_m is not None and other.from_m is not None and one.from_m < other.from_m:
-            rough = one.approximate or other.approximate
-            return Place(one.from_m, other.from_m, rough, "between", (*one.measures, *other.measures))
-    ahead = [c for c in passage.tags_from(max(0, tag.start - 8), tag.start, "stretch") if c.id == "onwards"]
-    leads = bool(ahead) and ahead[-1].start >= state.breath.at and 0 <= tag.start - ahead[-1].end <= 4
-    if leads and here.from_m is not None and "whole" in cues and is_onwards(state, ahead[-1]):
+    return _Said(tag, clause, denied, here, start, end, cues)
+
+
+def _up_to_here(state: Placing, said: _Said) -> Place | None:
+    """ "no roots to this point", "still no roots", "good up to there": from the opening to the last reading."""
+    passage, tag, here = state.passage, said.tag, said.here
+    cue = said.cues.get("to_this_point") or (_not_yet(passage, tag) if said.denied else None)
+    if cue is None or cue.start - tag.end > 14 or not (said.denied or tag.id in ("sound", "dry")):
+        return None
+    readings = passage.measures_from(tag.end, cue.start)
+    if any(m.unit in (None, "m") and m.start - tag.end <= 3 for m in readings):
+        return None  # "no infiltration at 1.85 | 2.5 no scale to this point"
+    if not said.denied and passage.tags_from(tag.end, cue.start, "condition", "negation"):
+        return None  # "a junction in good order with no water up to this point"
+    last = here.to_m if here.to_m not in (None, END) else here.from_m
+    return Place(0.0, last, here.approximate, "to this point", here.measures) if last is not None else NOWHERE
+
+
+def _between_readings(state: Placing, said: _Said) -> Place | None:
+    """ "a bend at 2.2 a bend at 6.1 and nothing between, no roots"."""
+    tag = said.tag
+    told = _between_told(state.passage, max(state.breath.at, tag.start - 8), tag.end + 4)
+    if told is None or not (said.denied or tag.id in SPREADING) or len(state.readings) < 2:
+        return None
+    near, far = state.readings[-2:]
+    if near.from_m is None or far.from_m is None or near.from_m >= far.from_m:
+        return None
+    rough = near.approximate or far.approximate
+    return Place(near.from_m, far.from_m, rough, "between", (*near.measures, *far.measures))
+
+
+def _fronted(state: Placing, said: _Said) -> Place | None:
+    """ "from there on it's roots all the way", "after 4.2 it's dry all the way": where it begins is told in front."""
+    passage, tag, here, breath = state.passage, said.tag, said.here, state.breath
+    ahead = [cue for cue in passage.tags_from(max(0, tag.start - 8), tag.start, "stretch") if cue.id == "onwards"]
+    leads = bool(ahead) and ahead[-1].start >= breath.at and 0 <= tag.start - ahead[-1].end <= 4
+    if leads and here.from_m is not None and "whole" in said.cues and is_onwards(state, ahead[-1]):
         near = here.to_m if here.to_m not in (None, END) else here.from_m
-        return replace(here, from_m=near, to_m=END, how="onwards")  # "from there on it's roots all the way"
-    if state.breath.up_to is not None and not state.breath.holders and clause.start <= state.breath.at + 1:
-        cues.pop("whole", None)  # "after 4.2 it's dry all the way"
-        return state.breath.up_to if denied or tag.id in SPREADING else None
-    whole = cues.get("whole") or _whole_told(passage, start, end)
-    if whole is not None and (led := passage.measure_over(whole.start - 1)) and passage.is_class(led.start - 1, "from"):
-        whole = None  # "from 6.4 to the end"
-    if whole is not None and any(
-        passage.is_class(m.start - 1, "from") or passage.is_class(m.start, "from")
-        for m in passage.measures_from(whole.end, whole.end + 5)
-    ):
-        whole = None  # "roots every metre or so from 2.2 to 6.1"
-    if whole and not _until_follows(state, whole):
-        named = _stretch_named(state, whole)
-        if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
-            named = here
-        if named is not None and not denied:
-            return replace(named, how="stretch")
-        if denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
-            return Place(0.0, END, False, "whole")
-    onwards = cues.get("onwards")
-    fronted = onwards is not None and 0 <= tag.start - onwards.end <= 4 and onwards.start >= clause.start
-    if (
-        onwards
-        and (fronted or 0 <= onwards.start - tag.end <= 8)
-        and here.from_m is not None
-        and is_onwards(state, onwards)
-    ):
-        near = here.from_m
-        return Place(near, END, here.approximate, "onwards", here.measures)
-    through = next((c for c in passage.tags_from(tag.end, end, "stretch") if c.id == "from_opening"), None)
-    if (
-        through is not None and through.start - tag.end <= 3 and not passage.measures_from(through.end, through.end + 9)
-    ) and any(
-        passage.is_class(t.start - 1, "article", "to")
-        for t in passage.tags_from(through.end, through.end + 9, "structure", "fixture")
-    ):
+        return replace(here, from_m=near, to_m=END, how="onwards")
+    if breath.up_to is not None and not breath.holders and said.clause.start <= breath.at + 1:
+        return breath.up_to if said.denied or tag.id in SPREADING else None
+    return None
+
+
+def _whole(state: Placing, said: _Said) -> Place | None:
+    """ "dry the whole way", "no cracks on the whole of that one"; of a stretch, where one is spoken of."""
+    passage, tag, here = state.passage, said.tag, said.here
+    whole = said.cues.get("whole") or _whole_told(passage, said.start, said.end)
+    if whole is None or _until_follows(state, whole):
+        return None
+    led = passage.measure_over(whole.start - 1)
+    if led is not None and passage.is_class(led.start - 1, "from"):
+        return None  # "from 6.4 to the end"
+    behind = passage.measures_from(whole.end, whole.end + 5)
+    if any(passage.is_class(m.start - 1, "from") or passage.is_class(m.start, "from") for m in behind):
+        return None  # "roots every metre or so from 2.2 to 6.1"
+    opening = passage.cue_at(whole.end, "stretch", "from_opening")
+    if opening is not None and passage.measures_from(opening.end, opening.end + 8):
+        return None  # "all the way from the gully to the four metre mark"
+    named = _stretch_named(state, whole)
+    if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+        named = here
+    if named is not None and not said.denied:
+        return replace(named, how="stretch")
+    if said.denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
         return Place(0.0, END, False, "whole")
-    opening = cues.get("from_opening")
-    if (
-        opening
-        and not passage.measures_from(opening.end, opening.end + 8)
-        and any(
-            t.id in ("line_end",) or passage.word(t.end - 1) == "end"
-            for t in passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
-        )
-    ):
+    return None
+
+
+def _onwards(state: Placing, said: _Said) -> Place | None:
+    """ "from there out it's dry", "scale from here on": from the last reading to the end."""
+    cue, here = said.cues.get("onwards"), said.here
+    if cue is None or here.from_m is None:
+        return None
+    fronted = 0 <= said.tag.start - cue.end <= 4 and cue.start >= said.clause.start
+    if not (fronted or 0 <= cue.start - said.tag.end <= 8) or not is_onwards(state, cue):
+        return None
+    return Place(here.from_m, END, here.approximate, "onwards", here.measures)
+
+
+def _through(state: Placing, said: _Said) -> Place | None:
+    """ "dry from the box to the tank", "clear from the box right to the end": no reading, so the whole line."""
+    passage, tag = state.passage, said.tag
+    through = next((c for c in passage.tags_from(tag.end, said.end, "stretch") if c.id == "from_opening"), None)
+    if through is not None and through.start - tag.end <= 3:
+        places = passage.tags_from(through.end, through.end + 9, "structure", "fixture")
+        named = any(passage.is_class(place.start - 1, "article", "to") for place in places)
+        if named and not passage.measures_from(through.end, through.end + 9):
+            return Place(0.0, END, False, "whole")
+    opening = said.cues.get("from_opening")
+    if opening is None or passage.measures_from(opening.end, opening.end + 8):
+        return None
+    ends = passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
+    if any(cue.id == "line_end" or passage.word(cue.end - 1) == "end" for cue in ends):
         return Place(0.0, END, False, "whole")
     return None
 
@@ -121,8 +169,8 @@ def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
 
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
-    for token in passage.tokens_of(start, end, (), ("between",)):
-        if passage.measure_over(token) is not None:
+    for token in range(max(0, start), min(end, len(passage))):
+        if passage.word(token) != "between" or passage.measure_over(token) is not None:
             continue
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
@@ -135,9 +183,9 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
 
 def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in passage.tokens_of(start, end, ("whole_word",)):
+    for token in range(start, end):
         word = passage.word(token)
-        if passage.covering(token, "extent") is not None:
+        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
             continue
         if word == "any" and passage.word(token + 1) != "of":
             continue
@@ -210,4 +258,7 @@ def run_over(state: Placing, tag: Tag) -> bool:
         return True
     structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
     apart = clause_at(state.clauses, tag.start).start > start
-    return bool(structures) and (apart or any(cue.id == "arrival" for cue in endings))
+    measure = passage.measure_over(start - 1)
+    lead = measure.start - 1 if measure is not None else start
+    named = passage.is_class(lead, "at") and any(tag.end == lead for tag in structures)  # "the manhole at 11.9"
+    return bool(structures) and (named or apart or any(cue.id == "arrival" for cue in endings))

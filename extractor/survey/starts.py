@@ -164,6 +164,8 @@ def _start(walk: Walk, pending: Pending) -> Start:
         structure = walk.state.at
     if structure is None:
         structure, label = walk.state.at, label or (walk.state.at_label if not port else None)
+    if structure is None and port is not None:
+        structure = _only_tank(walk)
     direction = pending.direction or _certain_direction(walk, structure, port, pending.destination)
     if structure in FIXTURES_FLOW_DOWN:
         direction = "downstream"  # there is no other way out of a fixture
@@ -175,6 +177,12 @@ def _start(walk: Walk, pending: Pending) -> Start:
             port = "outlet"  # "out of the unit"
     port, direction = _through_a_port(structure, port, direction)
     return Start(pending.start, pending.end, structure, port, label, direction, pending.destination)
+
+
+def _only_tank(walk: Walk) -> str | None:
+    """Whose port it is, where none was named before: the one kind of tank that the whole narration speaks of."""
+    named = {tag.id for tag in walk.passage.tags_from(0, len(walk.passage), "structure") if tag.id in TANKS}
+    return named.pop() if len(named) == 1 else None
 
 
 def _through_a_port(structure: str | None, port: str | None, direction: str | None) -> tuple[str | None, str | None]:

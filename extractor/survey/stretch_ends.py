@@ -116,8 +116,10 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
 def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
     """ "6.8 joint perfect that's all joints done to 8 metres": another statement before the bare "to"."""
     reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
-    parts = [t for t in passage.tags_from(target.end, told.start, "component") if t.id != "pipe"]
+    parts = passage.tags_from(target.end, told.start, "component")
     definite = [t for t in parts if passage.is_class(t.start - 1, "article", "inside")]
+    if any(tag.id == "gone" for tag in passage.tags_from(target.end, told.start, "time")):
+        return True  # "a crack at 6.3 | pipe clear to the manhole"
     return len(parts) > len(definite) or any("that" in passage.speech.words[t.start : t.end] for t in reports)
 
 
@@ -133,12 +135,15 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
         return own
     if breath.place.from_m is not None and onward:
-        return breath.place if breath.place.to_m is None else replace(breath.place, from_m=breath.place.to_m)
+        return _far_end(breath.place)
     if not opening and state.readings and target not in state.absent and _goes_on(passage, target):
-        last = state.readings[-1]
-        far = last.to_m if last.to_m not in (None, END) else last.from_m
-        return replace(last, from_m=far, to_m=None)  # "clears at 2.9 then clean to 5.1"
+        return _far_end(state.readings[-1])  # "clears at 2.9 then clean to 5.1"
     return Place(0.0)
+
+
+def _far_end(place: Place) -> Place:
+    """The reading that a place ends at, as the place where the next begins."""
+    return replace(place, from_m=place.to_m if place.to_m not in (None, END) else place.from_m, to_m=None)
 
 
 def _goes_on(passage: Passage, target: Tag) -> bool:

@@ -244,5 +244,49 @@ def _another_time(walk: Walk, token: int, clause: Clause) -> bool:
     return False
 
 
+def put_in(walk: Walk, opening: Opening) -> bool:
+    """ "pushed it down the outlet", "dropped her in the floor drain"."""
+    verbs = [t for t in range(opening.start - 5, opening.start) if walk.passage.is_class(t, "pushes_in")]
+    if opening.port and verbs and verbs[-1] >= opening.start - 4:
+        return True
+    return any(walk.passage.is_class(verb + 1, "the_camera") for verb in verbs)
+
+
+def from_it_to(walk: Walk, opening: Opening) -> bool:
+    """ "then from the cleanout to the house, 2.2 a joint": from one place to another, behind a turn."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if walk.passage.word(lead) != "from" or not walk.passage.is_class(opening.end, "to", "heads_to"):
+        return False
+    turn = walk.passage.covering(lead - 1, "boundary")
+    return turn is not None and reading_near(walk, opening.end, 8)
+
+
+def walked(walk: Walk, opening: Opening) -> bool:
+    """ "so I went outside to the cleanout": the speaker, who leaves the run."""
+    verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
+    return (
+        bool(verbs)
+        and walk.passage.is_class(verbs[-1] - 1, "walker")
+        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
+    )
+
+
+def gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
+    """Whether a camera's verb leads right into this opening, and none into the one named before it."""
+    if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
+        return False
+
+    def led(one: Opening) -> bool:
+        token = one.start - 1
+        while walk.passage.is_class(token, "article", "side"):
+            token -= 1
+        verb = walk.passage.covering(token, "movement") or walk.passage.covering(token - 1, "movement")
+        return verb is not None and verb.id in ("go", "camera_in")
+
+    return led(opening) and not led(known)
+
+
 def metres(measure: Measure) -> float:
     return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low

@@ -37,3 +37,15 @@ def test_a_finding_in_broad_speech_is_quoted_as_spoken() -> None:
     (row,) = record.observations
     assert (row.condition, row.component, row.from_m) == ("root_intrusion", "joint", 4.2)
     assert row.quote in "four point two there's roots hingin in the joint"
+
+
+@pytest.mark.parametrize(
+    ("said", "plain"),
+    [
+        ("let's look there's a crack", "let us look there is a crack"),
+        ("there's a crack let's look", "there is a crack let us look"),
+    ],
+)
+def test_a_short_word_is_read_by_its_own_place(said: str, plain: str) -> None:
+    """ "'s" is "us" behind "let" only, whichever comes first in the narration."""
+    assert " ".join(tokenise(narration_of(said)).words) == plain
