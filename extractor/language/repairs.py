@@ -90,7 +90,10 @@ def masking(
 ) -> Repair:
     """Masks from the reparandum's own words and from the cue to the repair; what lies between stands."""
     masked = frozenset(range(*withdrawn)) | frozenset(range(cue[0], max(cue[1], kept[0])))
-    led = kept[0] - (kept[1] > kept[0] > cue[1] and passage.is_class(kept[0] - 1, "article"))
+    own = passage.is_class(kept[0] - 1, "article") and not passage.is_class(withdrawn[0] - 1, "article")
+    led = kept[0] - (
+        kept[1] > kept[0] > cue[1] and own
+    )  # "roots ... the seal" differ in it, "the inlet the outlet" not
     return Repair(Correction(withdrawn, cue, (led, kept[1]), rule), masked)
 
 

@@ -71,7 +71,11 @@ def read_actions(
                     max(length_of(m))
                     for m in passage.measures_from(tag.start - 4, tag.end + 18)
                     if roles.get(m) == "reach"
-                    or (0 <= m.start - tag.end <= 3 and m.unit == "m" and passage.is_class(tag.end, "goes_in", "particle"))
+                    or (
+                        0 <= m.start - tag.end <= 3
+                        and m.unit == "m"
+                        and passage.is_class(tag.end, "goes_in", "particle")
+                    )
                     or passage.speech.words[m.end : m.end + 2] == ("with", "them")
                 ),
                 None,
