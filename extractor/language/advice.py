@@ -31,7 +31,7 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
     if passage.word(token) == "what" and passage.word(token + 1) in _WHO:
         return _what_is_wanted(passage, token, end)
     if passage.is_class(token, "fittest") and passage.is_class(token + 1, "course"):
-        called = any(passage.is_class(at, "copula") for at in range(token + 2, min(end, token + AHEAD)))
+        called = any(passage.word(at) in ("is", "was", "be") for at in range(token + 2, min(end, token + AHEAD)))
         return token + 2 if called and _has_deed(passage, token + 2, end) else None
     if passage.word(token) == "be" and passage.word(token - 1) == "would" and passage.is_class(token + 1, "worthwhile"):
         return token + 2 if _has_deed(passage, token + 2, end) else None
@@ -63,6 +63,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return None
     if word == "to" and (passage.is_class(token - 1, "obliges", "modal") or passage.word(token - 1) in _NO_PASSIVE):
         return None
+    if passage.is_class(token - 1, "camera_part", "camera_word"):
+        return None  # "the lens requires cleaning"
     wished = passage.is_class(token, "wanting") or word == "to"
     if wished and passage.is_class(token - 1, "everyone", "wanting_person"):
         return None
@@ -85,6 +87,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
+    if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
+        return at
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
     if passage.is_class(at, "remedies") and not passive and not bare_wants:
         return at
@@ -103,6 +107,8 @@ def looks_again(passage: Passage, token: int) -> bool:
         return True
     if passage.word(token) in ("look", "go", "run", "pass"):
         return passage.is_class(token - 1, "closer")
+    if passage.word(token) in ("come", "go") and passage.word(token + 1) == "back":
+        return True
     if passage.word(token) == "see" and passage.word(token - 1) == "to":
         return passage.is_class(token + 1, "article", "relative")
     return passage.is_class(token, "camera_word") and any(
@@ -149,8 +155,10 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if bare or (measure and measure.unit == "m") or named else None
     if passage.is_class(token, "remedies_with"):
         return token if _done_to(passage, token) or passage.is_class(after, "article") else None
-    if word == "re" and passage.is_class(after, "remedying", "remedies", "remedied"):
-        return token
+    if word == "re" and (
+        bare or passage.is_class(after + 1, "article") or passage.is_class(after, "remedying", "remedies", "remedied")
+    ):
+        return token  # "re bed that length"
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None
     length = passage.measure_over(token)
@@ -158,7 +166,8 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
-    if word in ("a", "an") and passage.is_class(after + 1, "remedy_thing") and not passage.is_class(after, "everyday"):
+    described = not passage.is_class(after, "everyday") or passage.is_class(after, "once_more")
+    if word in ("a", "an") and passage.is_class(after + 1, "remedy_thing") and described:
         return token  # "a structural patch"
     return None
 
@@ -197,6 +206,12 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
         at += 1
     if any(looks_again(passage, token) for token in range(at + 1, at + 4)):
         return True
+    if passage.word(at) in ("out", "up", "off", "in", "down") and passage.is_class(at + 1, "definite", "article"):
+        return passage.word(verb) in ("take", "put", "bring", "break", "lift", "pull")
+    if passage.is_class(at, "object_pronoun") and passage.is_class(at + 1, "remedies"):
+        return True  # "have them pump that tank"
+    if passage.word(verb) == "put" and passage.word(at).endswith("s") and passage.is_class(at + 1, "at", "inside"):
+        return True  # "put grids on the gullies"
     if passage.word(at) == "it" and passage.word(at + 1) in ("at", "down", "around", "about"):
         return False
     object_led = passage.is_class(at, "article", "remedy_thing", "demonstrative", "object_pronoun")

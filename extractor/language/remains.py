@@ -39,8 +39,9 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
     for token in passage.every("amount_left"):
         if passage.is_class(token - 1, "negation_word"):
             continue
-        if passage.word(token - 1) == "still" or passage.word(token - 2) == "still":
-            yield Tag(token - 1 - (passage.word(token - 2) == "still"), token + 1, "time", "partly_gone")
+        still = next((t for t in range(token - 1, max(-1, token - 5), -1) if passage.word(t) == "still"), None)
+        if still is not None and not any(_ends(passage, t) for t in range(still + 1, token)):
+            yield Tag(still, token + 1, "time", "partly_gone")
             continue
         for at in range(token + 1, min(len(passage), token + HELD)):
             side = passage.word(at) == "left" and (
@@ -53,8 +54,8 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
             if passage.is_class(at, "remains_word") and not side:
                 yield Tag(token, at + 1, "time", "partly_gone")
                 break
-            if _ends(passage, at) or passage.is_class(at, "list"):
-                break
+            if _ends(passage, at) or passage.is_class(at, "list") or passage.word(at) == "all":
+                break  # "the bits are all still in place"
 
 
 def _part_gone(passage: Passage) -> Iterator[Tag]:

@@ -38,6 +38,12 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
             passage.word(at) == "one" and passage.is_class(at + 1, "trouble", "trouble_if_chief")
         ):
             at += 1
+    if (
+        passage.word(token) == "whole"
+        and not passage.is_class(at, "trouble")
+        and not passage.is_class(at + 1, "copula")
+    ):
+        return None  # "line the whole thing"
     if passage.is_class(at, "trouble") or (
         chief and passage.is_class(at, "trouble_if_chief") and not passage.measure_over(at)
     ):

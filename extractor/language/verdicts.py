@@ -78,6 +78,11 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
+    for token in passage.tokens_of(0, len(passage), (), ("have", "get")):
+        someone = passage.is_class(token + 1, "object_pronoun")
+        led = passage.is_class(token - 1, "someone", "modal", "to", "list", "also_said")
+        if someone and not led and passage.is_class(token + 2, "remedies"):
+            starts.add(token)  # "that grease was the culprit | have them pump that tank"
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
@@ -122,8 +127,7 @@ def _is_the_trouble(passage: Passage, token: int) -> bool:
         return False
     lead = token + 2 if passage.word(token + 1) in ("the", "your", "my", "our") else token + 1
     noun = trouble_at(passage, lead)
-    firm = noun is not None and (bool(noun.firm) or lead > token + 1)
-    return firm and trouble_at(passage, token - 1) is None
+    return noun is not None and (noun.firm > 0 or lead > token + 1) and trouble_at(passage, token - 1) is None
 
 
 def _inside_measure(passage: Passage, token: int) -> bool:
@@ -188,7 +192,7 @@ def _subject(passage: Passage, token: int) -> bool:
 
 def _advised(passage: Passage, token: int) -> bool:
     """ "i recommend that it be": what is advised is no statement of its own."""
-    return passage.has_class(token - 3, token, "advises")
+    return any(passage.is_class(at, "advises") for at in range(max(0, token - 3), token))
 
 
 def _pointer_verb(passage: Passage, token: int) -> bool:
@@ -222,7 +226,7 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
-    return bool(noun.firm) or (
+    return noun.firm > 0 or (
         lead > token and passage.word(token) in ("the", "your", "my", "our") and links(passage, noun.end)
     )
 

@@ -8,7 +8,7 @@ wants patching"), that of the conclusion they go on from or of the finding last 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
-from extractor.language.advice import looks_again
+from extractor.language.advice import looks_again, order_at
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
@@ -17,6 +17,7 @@ from extractor.survey.reference import IN_BORE, About, about_what, distances, is
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
+LONGEST_LEAD = 6  # words of a statement that is quoted with what is said of it
 NEAR = 2  # words that may stand between a conclusion and one that goes on from it
 LAST_FINDING = 40  # words back to the finding that "that" stands for
 
@@ -76,8 +77,10 @@ def _main(
     passage: Passage, verdicts: Sequence[Verdict], index: int, rows: Sequence[Draft], denied: Set[Tag]
 ) -> ConclusionDraft | None:
     verdict = verdicts[index]
-    about = about_what(passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True)
-    if about.condition is None:
+    about = _cause_of(passage, verdict, rows, denied) or about_what(
+        passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True
+    )
+    if about.condition is None and not _leads_cleft(passage, verdict):
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
     start, end = verdict.start, verdict.end
@@ -93,10 +96,31 @@ def _main(
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
     if about.condition is None and _only_points(passage, verdict):
-        about = _pointed_at(passage, verdicts, index, rows, denied) or about
+        told = _pointed_at(passage, verdicts, index, rows, denied)
+        about = told if told is not None else about
+        just = verdicts[index - 1] if index else verdict
+        if told is not None and just.kind == "none" and just.end == start and start - just.start <= LONGEST_LEAD:
+            start = just.start  # "it's collapsed | that's your problem"
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _leads_cleft(passage: Passage, verdict: Verdict) -> bool:
+    """ "what was wrong was ...": what is told before it is something else; but "the towel was | what stopped it"."""
+    return passage.word(verdict.cue) == "what" and not passage.is_class(verdict.cue - 1, "copula")
+
+
+def _cause_of(passage: Passage, verdict: Verdict, rows: Sequence[Draft], denied: Set[Tag]) -> About | None:
+    """ "the collapse is the cause of the flooding", "the cause of the flooding is the full soakaway"."""
+    of = next((at for at in (verdict.body - 1, verdict.body) if passage.word(at) == "of"), None)
+    if of is None or passage.word(of - 1) not in ("cause", "reason", "root", "source"):
+        return None
+    link = next((at for at in range(of + 1, min(verdict.end, of + 7)) if passage.word(at) in ("is", "was")), None)
+    if link is not None:
+        return about_what(passage, link + 1, verdict.end, rows, denied, main=True)
+    before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
+    return before if before.condition is not None else None
 
 
 def _behind_effect(passage: Passage, verdict: Verdict) -> int:
@@ -161,7 +185,8 @@ def _advise(
 ) -> None:
     about = about_what(passage, verdict.start, verdict.end, rows, denied)
     goes_on = last is not None and last.kind == "recommendation"
-    if not about.named and goes_on and last and _same_job(passage, verdict, found):
+    other_line = last is not None and not last.unnamed and _names_line(passage, verdict)
+    if not about.named and goes_on and last and not other_line and _same_job(passage, verdict, found):
         last.end = verdict.end
         if last.condition is None and last.unnamed and _points(passage, verdict):
             last.condition = _meant(passage, verdict, rows, found[:-1], found[-2] if len(found) > 1 else None)
@@ -169,8 +194,8 @@ def _advise(
     if not about.named and verdict.kind != "order" and _empty(passage, verdict):
         return
     condition = about.condition
-    if condition is None and not about.named and _points(passage, verdict):
-        condition = _meant(passage, verdict, rows, found, last)
+    if condition is None and not about.named and (_points(passage, verdict) or other_line):
+        condition = _meant(passage, verdict, rows, found, None if other_line else last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
     same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
@@ -179,6 +204,14 @@ def _advise(
         return
     found.append(
         ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite, not about.named)
+    )
+
+
+def _names_line(passage: Passage, verdict: Verdict) -> bool:
+    """ "and that line sleeved": a whole line, which is not the part just told of."""
+    return any(
+        passage.is_class(at, "definite") and any(passage.is_class(t, "line_word") for t in (at + 1, at + 2))
+        for at in range(verdict.start, verdict.end)
     )
 
 
@@ -196,9 +229,14 @@ def _points_back(passage: Passage, verdict: Verdict, found: Sequence[ConclusionD
 
 def _empty(passage: Passage, verdict: Verdict) -> bool:
     """ "that'd be my recommendation": no deed and no thing."""
-    return not passage.things_from(verdict.start, verdict.end) and not any(
-        passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
-        for at in range(verdict.start, verdict.end)
+    ordered = any(order_at(passage, at) is not None for at in range(verdict.body, min(verdict.end, verdict.body + 3)))
+    return (
+        not ordered
+        and not passage.things_from(verdict.start, verdict.end)
+        and not any(
+            passage.is_class(at, "remedies", "remedying", "remedied", "remedy_thing") or looks_again(passage, at)
+            for at in range(verdict.start, verdict.end)
+        )
     )
 
 
@@ -217,7 +255,7 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.is_class(
                 after, "copula", "modal", "obliges", "remedied", "remedying", "list", "new_piece", "inside", "particle"
             )
-            or passage.word(after) in ("one", "lot", "stretch", "run")
+            or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
     if passage.is_class(verdict.start, "obliges"):

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from extractor.language.passage import Passage
-from extractor.reading import Measure
+from extractor.reading import Measure, Tag
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
@@ -13,6 +13,7 @@ from extractor.survey.scenes import Scene
 SAME_BORE_M = 0.003
 SAME_DEPTH_M = 0.011
 DEPTH_WORDS = 6  # words round a depth in which it is said to be the structure's own
+ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 CHANGES = ("taper", "material_change", "junction")
 CONTENTS = ("settled_deposit", "standing_water", "grease", "full", "attached_deposit")
 
@@ -30,6 +31,7 @@ def find_conflicts(
         *_two_bores(passage, scenes, roles),
         *_two_depths(passage, scenes, roles),
         *_more_than_counted(rows, runs),
+        *_one_too_many(passage, rows),
         *_past_the_end(rows, runs),
     ]
 
@@ -62,7 +64,8 @@ def _two_bores(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure
             bores[scene.run] += [
                 measure
                 for measure in passage.measures_from(scene.start, scene.end)
-                if roles.get(measure) == "diameter" and not _of_another(passage, measure)
+                if (roles.get(measure) == "diameter" or _named_bore(passage, roles, measure))
+                and not _of_another(passage, measure)
             ]
     queries = []
     for said in bores.values():
@@ -73,6 +76,19 @@ def _two_bores(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure
                     QueryDraft(second.start, second.end + 1, "conflict", "two bores", None, (first.low, second.low))
                 )
     return queries
+
+
+def _named_bore(passage: Passage, roles: Mapping[Measure, str | None], measure: Measure) -> bool:
+    """ "carrying on up the hundred mil": a line called by its bore."""
+    behind = passage.word(measure.end)
+    return (
+        roles.get(measure) in (None, "size")
+        and measure.spoken_unit in ("millimetre", "inch")
+        and 0.07 <= measure.low <= 0.3
+        and passage.word(measure.start - 1) == "the"
+        and passage.is_class(measure.start - 2, "inside", "down_word", "to", "origin")
+        and behind not in ("of", "step", "gap")
+    )
 
 
 def _of_another(passage: Passage, measure: Measure) -> bool:
@@ -99,20 +115,42 @@ def _two_depths(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measur
 
 
 def _of_contents(passage: Passage, measure: Measure) -> bool:
-    near = passage.tags_from(measure.start - DEPTH_WORDS, measure.end + 3, "condition", "component")
-    words = passage.speech.words[max(0, measure.start - DEPTH_WORDS) : measure.end + 3]
-    return any(tag.id in CONTENTS for tag in near) or "water" in words or "scum" in words or "sludge" in words
+    """Of silt, water or scum in it, told before, or right behind; "depth nought point eight metres" is its own."""
+    before = passage.tags_from(measure.start - DEPTH_WORDS, measure.start, "condition", "component")
+    words = passage.speech.words[max(0, measure.start - DEPTH_WORDS) : measure.start]
+    if any(tag.id in CONTENTS for tag in before) or {"water", "scum", "sludge"} & set(words):
+        return True
+    if "depth" in words:
+        return False
+    reach = measure.end + 3 if passage.word(measure.end) in ("of", "deep") else measure.end + 1
+    behind = passage.tags_from(measure.end, reach, "condition", "component")
+    told = passage.speech.words[measure.end : reach]
+    return any(tag.id in CONTENTS for tag in behind) or bool({"water", "scum", "sludge"} & set(told))
 
 
 def _structure_of(passage: Passage, scenes: Sequence[Scene], measure: Measure) -> tuple[str, str | None] | None:
-    """The structure that a depth is said of: the one named close by, else the one looked into."""
-    named = passage.tags_from(measure.start - DEPTH_WORDS, measure.end + 3, "structure")
+    """The structure that a depth is said of: the one named right before, else the one looked into, else one behind."""
     scene = next((each for each in scenes if each.start <= measure.start < each.end), None)
-    if scene is not None and scene.kind == "structure" and scene.structure is not None:
-        if named and named[-1].id != scene.structure:
-            return None
-        return scene.structure, scene.label
+    at = scene if scene is not None and scene.kind == "structure" and scene.structure is not None else None
+    before = passage.tags_from(measure.start - DEPTH_WORDS, measure.start, "structure")
+    if before and not any(passage.is_class(t, "inside", "at") for t in range(before[-1].start - 2, before[-1].start)):
+        label = _label_of(passage, before[-1])
+        if label is None and at is not None and at.structure == before[-1].id:
+            label = at.label
+        return before[-1].id, label
+    named = passage.tags_from(measure.start - DEPTH_WORDS, measure.end + 3, "structure")
+    if at is not None and at.structure is not None:
+        return None if named and named[-1].id != at.structure else (at.structure, at.label)
     return (named[-1].id, None) if named else None
+
+
+def _label_of(passage: Passage, tag: Tag) -> str | None:
+    """ "chamber | two", "the | far pit": what tells it from another."""
+    number = passage.measure_over(tag.end)
+    if number is not None and number.start == tag.end and number.unit is None and number.low == int(number.low):
+        return str(int(number.low))
+    before = passage.word(tag.start - 1)
+    return before if passage.is_class(tag.start - 1, "side", "once_more") else None
 
 
 def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[QueryDraft]:
@@ -131,6 +169,24 @@ def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[
             queries.append(
                 QueryDraft(row.start, row.end, "conflict", "more than counted", row, (row.count, len(labels)))
             )
+    return queries
+
+
+def _one_too_many(passage: Passage, rows: Sequence[Draft]) -> list[QueryDraft]:
+    """ "two inlets", and later "that third inlet"."""
+    queries = []
+    for tag in passage.tags_from(0, len(passage), "component"):
+        word = passage.word(tag.start - 1)
+        if tag.id not in ("inlet", "outlet") or word not in ORDINALS:
+            continue
+        counted = [
+            row
+            for row in rows
+            if row.component == tag.id and row.count is not None and row.run is None and row.start < tag.start
+        ]
+        if counted and counted[-1].count is not None and ORDINALS[word] > counted[-1].count:
+            about = (float(counted[-1].count), float(ORDINALS[word]))
+            queries.append(QueryDraft(tag.start - 2, tag.end, "conflict", "more than counted", counted[-1], about))
     return queries
 
 

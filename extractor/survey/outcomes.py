@@ -25,9 +25,12 @@ CLEARABLE = (
 TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
+MASSES = (*TAKEN_OUT, "attached_deposit", "soil_ingress")  # of which some may be left
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
 PUMP_WINDOW = 45  # words from a pump that fails to what puts it right
 RUNS_AGAIN = 16  # words from that to "and she's running now"
+NEXT = 3  # words from "gone" to another word for it
+FOLLOWS = 12  # words from one word of clearing to another that goes on from it
 WINDOW = 26  # words back to what a word of clearing is about
 SILENT = ("plan", "recommendation", "main_issue", "question", "general", "earlier")
 
@@ -55,7 +58,8 @@ def settle_outcomes(
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
     _pump_runs_again(passage, rows, actions)
-    last_end = 0
+    last_end, last_cue = 0, -FOLLOWS - 1
+    last_targets: list[Draft] = []
     clearing = [action for action in actions if action.action in CLEARING]  # in order of the words
     of_run = rows_of_runs(rows)
     tagged = sorted(((row.tag.start, at, row) for at, row in enumerate(rows) if row.tag is not None), key=itemgetter(0))
@@ -64,13 +68,16 @@ def settle_outcomes(
             continue
         scene = scene_at(scenes, cue.start)
         inside = passage.covering(cue.start, "condition")
-        if (inside is not None and inside.id != "sound") or _how_much(passage, cue):
+        if (inside is not None and inside.id != "sound") or _how_much(passage, cue) or _other_going(passage, cue):
             continue
         work = clearing[: bisect_right(clearing, cue.end, key=lambda action: action.start)]
         clause = clause_at(clauses, cue.start)
-        if scene is None or scene.kind == "closing" or not work or clause.act in SILENT:
+        silent = clause.act in SILENT and not (clause.act == "earlier" and passage.word(cue.start) == "had")
+        if scene is None or scene.kind == "closing" or not work or silent:
             continue
         start = max(_statement_start(passage, clauses, clause), last_end, cue.start - WINDOW)
+        if any(t.id in CLEARABLE for t in passage.tags_from(cue.start + 1, cue.end, "condition")):
+            start = cue.start  # "the wipes at 6.2 have come away and | most of the grease has gone"
         last_end = cue.end
         told = _Told(cue, start, scene, work)
         runs = dict.fromkeys((scene.run, None) if scene.kind == "run" else (None, work[-1].run))
@@ -78,6 +85,19 @@ def settle_outcomes(
         first, last = (bisect_left(tagged, token, key=itemgetter(0)) for token in (start, _told_to(passage, cue)))
         spoken = [row for _, _, row in sorted(tagged[first:last], key=itemgetter(1)) if id(row) not in dropped]
         targets = _targets(passage, told, standing, spoken, roles, rows)
+        follows = FOLLOWS if cue.id == "partly_gone" else NEXT
+        between = passage.tags_from(last_cue, cue.start, "action", "condition")
+        if (
+            cue.id != "still_there"
+            and cue.start - last_cue <= follows
+            and not between
+            and last_targets
+            and not _names_own(passage, told, roles, standing)
+        ):
+            targets = last_targets  # "most of the grease is off but there's still some left"
+        last_cue, last_targets = cue.end, targets
+        if cue.id == "partly_gone":
+            targets = [row for row in targets if row.condition in MASSES or row.condition == "full"]
         for row in targets:
             row.outcome = _outcome(cue, row.outcome)
             row.spans.append((start, cue.end))
@@ -85,12 +105,35 @@ def settle_outcomes(
             repeats = any(row is not t and row.condition == t.condition and row.run == t.run for t in targets)
             if repeats and not any(row is t for t in targets):
                 dropped.add(id(row))
+    runs_again = [row for row in rows if row.condition == "flowing" and row.component in ("pump", "float_switch")]
+    dropped |= {id(row) for row in runs_again}  # "she's running now": the pump's outcome, and no water
     return [row for row in rows if id(row) not in dropped]
 
 
 def _how_much(passage: Passage, cue: Tag) -> bool:
     """ "80 percent of the bore gone": how much is lost, not that it is gone."""
     return any(m.unit == "%" for m in passage.measures_from(max(0, cue.start - 6), cue.start))
+
+
+def _other_going(passage: Passage, cue: Tag) -> bool:
+    """ "I went down", "she's gone under water", "cover removed", "must have gone", "a break that I fixed years ago"."""
+    first, behind = cue.start, cue.end
+    while passage.is_class(first, "copula", "filler") and first < cue.end - 1:
+        first += 1
+    if passage.word(cue.end - 1) == "gone" and cue.end - cue.start <= 2 and passage.is_class(behind, "way_on"):
+        return True
+    if passage.word(cue.start - 1) in ("i", "we") and passage.word(first) in ("went", "came", "gone", "have"):
+        return True
+    if passage.word(cue.end - 1) == "out" and passage.is_class(behind, "way_on"):
+        return True  # "where the main is out on the lawn"
+    action = passage.covering(cue.start, "action")
+    lid = any(tag.id in ("lid", "cap") for tag in passage.tags_from(cue.start - 2, cue.end, "component"))
+    if (action is not None and action.id == "lid_lifted") or (lid and passage.word(cue.start) == "removed"):
+        return True
+    if passage.word(cue.start - 1) in ("must", "ever", "never", "might", "could"):
+        return True
+    before = passage.tags_from(cue.start - 9, cue.end + 6, "time")
+    return any(tag.id == "earlier" and passage.word(tag.start) != "had" for tag in before)
 
 
 def _told_to(passage: Passage, cue: Tag) -> int:
@@ -142,13 +185,17 @@ def _targets(
             row for row in known if last.run is not None and row.run == last.run
         ]
     earlier = [row for row in known if not any(row is s for s in spoken)]
-    readings = [m for m in passage.measures_from(told.start, cue.end) if roles.get(m) == "chainage"]
+    if "drained" in passage.speech.words[cue.start : cue.end] and (full := _full_before(passage, told, all_rows)):
+        return full
+    readings = _readings(passage, told, roles, rows)
     named = [t for t in passage.tags_from(told.start, _told_to(passage, cue), "condition") if t.id in CLEARABLE]
     if readings:
         found: list[Draft] = []
         for measure in readings:
             metres = sum(length_of(measure)) / 2
             here = [r for r in earlier if r.at(metres) or (r.covers(metres) and r.place.to_m is not None)]
+            starts_here = [r for r in here if r.place.from_m is not None and abs(r.place.from_m - metres) <= 0.011]
+            here = starts_here or here  # a coat that ends where the plug begins is not gone with it
             if named and any(r.condition == t.id for r in here for t in named):
                 here = [r for r in here if any(r.condition == t.id for t in named)]
             found += here
@@ -169,7 +216,57 @@ def _targets(
         if same:
             return same
         return [row for row in spoken if row.condition == named[-1].id and row.polarity == "present"]
+    if cue.id == "gone" and not spoken and (full := _full_before(passage, told, all_rows)):
+        return full
+    so_told = [row for row in earlier if row.tag is not None and _shares_word(passage, row.tag, told)]
+    if so_told:
+        return so_told[-1:]
     return _worked_on(told, earlier or known)
+
+
+def _full_before(passage: Passage, told: _Told, rows: Sequence[Draft]) -> list[Draft]:
+    """ "and it all dropped away", "that's drained right down": what stood full, wherever the camera is by now."""
+    if not any(passage.is_class(at, "level_falls") for at in range(told.cue.start, told.cue.end)):
+        return []
+    full = [row for row in rows if row.condition == "full" and row.polarity == "present" and row.outcome == "open"]
+    return [row for row in full if row.run is None and row.end <= told.cue.start][-1:]
+
+
+def _shares_word(passage: Passage, tag: Tag, told: _Told) -> bool:
+    """ "the towel came down": told by a word of what it was called."""
+    words = passage.speech.words
+    own = {word for word in words[tag.start : tag.end] if len(word) > 3}
+    at = range(max(told.start, told.cue.start - 6), told.cue.start)
+    return any(words[t] in own and not passage.is_class(t, "everyday", "side") for t in at)
+
+
+def _names_own(passage: Passage, told: _Told, roles: Mapping[Measure, str | None], rows: Sequence[Draft]) -> bool:
+    """Whether the words of a clearing say themselves what it is about."""
+    named = passage.tags_from(told.start, _told_to(passage, told.cue), "condition")
+    return any(t.id in CLEARABLE for t in named) or bool(_readings(passage, told, roles, rows))
+
+
+def _readings(
+    passage: Passage, told: _Told, roles: Mapping[Measure, str | None], rows: Sequence[Draft]
+) -> list[Measure]:
+    """The distances at which it is gone, a bare number too where something was found there ("twenty six is clean");
+    not how far the rods went ("about five metres with them").
+    """
+    return [
+        m
+        for m in passage.measures_from(told.start, told.cue.end)
+        if not _clean_there(passage, m, told.cue.start)
+        and (roles.get(m) == "chainage" or (m.unit is None and any(row.at(length_of(m)[0]) for row in rows)))
+        and not (passage.word(m.end) == "with" and passage.is_class(m.end + 1, "pronoun"))
+    ]
+
+
+def _clean_there(passage: Passage, measure: Measure, end: int) -> bool:
+    """ "five metres clean, five and a half mostly gone": a reading with a verdict of its own before the next one."""
+    following = next((m.start for m in passage.measures_from(measure.end, end)), None)
+    if following is None:
+        return False
+    return any(tag.id == "sound" for tag in passage.tags_from(measure.end, following, "condition"))
 
 
 def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
@@ -177,7 +274,7 @@ def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
     work = told.work[-1]
     open_rows = [row for row in known if row.outcome != "cleared"]
     on_it = [row for row in known if work.target not in (None, "pipe") and row.component == work.target]
-    if on_it:
+    if on_it or (work.action == "part_replaced" and work.target not in (None, "pipe")):
         return on_it[-1:]
     if told.scene.kind == "run":
         before = [row for row in open_rows if row.start < work.start] or open_rows
@@ -225,7 +322,7 @@ def _reaches(passage: Passage, action: ActionDraft, row: Draft, scene: Scene) ->
 
 def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
-    words = passage.speech.words[action.start : action.end]
+    words = passage.speech.words[action.start : action.end + 3]
     for row in rows:
         if (
             row.component is not None
@@ -283,11 +380,22 @@ def _pump_runs_again(passage: Passage, rows: Sequence[Draft], actions: Sequence[
             action.end + RUNS_AGAIN,
         )
         for token in range(action.end, min(end, len(passage))):
-            led = passage.is_class(token - 1, "copula", "pronoun") or passage.word(token - 1) == "pump"
+            subject = token - 1 - passage.is_class(token - 1, "copula")
+            led = passage.is_class(subject, "pronoun") or passage.word(subject) in ("pump", "one", "two")
             if ill and led and passage.is_class(token, "pump_works") and not _denied(passage, token):
                 ill[-1].outcome = "cleared"
                 ill[-1].spans.append((action.start, token + 1))
+                _level_falls(passage, rows, action, ill[-1])
                 break
+
+
+def _level_falls(passage: Passage, rows: Sequence[Draft], action: ActionDraft, pump: Draft) -> None:
+    """ "the pump's kicked in and it's going down": the well is no longer full."""
+    if not any(passage.is_class(at, "level_falls") for at in range(action.end, action.end + RUNS_AGAIN + 8)):
+        return
+    for row in rows:
+        if row.condition == "full" and row.structure == pump.structure and row.run is None and row.start < action.start:
+            row.outcome = "cleared"
 
 
 def _denied(passage: Passage, token: int) -> bool:

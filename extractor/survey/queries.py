@@ -15,6 +15,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
 from extractor.survey.distances import length_of
+from extractor.survey.reference import run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.runs import RunDraft
 from extractor.survey.scenes import Scene
@@ -22,9 +23,16 @@ from extractor.survey.unclear import KNOWN, find_unclear
 
 __all__ = ["QueryDraft", "find_queries", "in_order"]
 
+ANY = "any"
 HARMLESS = ("sound", "flowing", "live", "dry", None)
 LARGEST_SIZE_M = 0.6
 DEEPEST_M = 3.2
+THICKEST_SCUM_M = 0.9
+DEEPEST_DEPOSIT_M = 2.4
+SMALLEST_TANK_L = 60.0
+NEAR_WORDS = 6
+WAY_ON = ("past", "beyond", "further", "farther")  # "sixty mil past that"
+ACTION_WORDS = {"bucket", "buckets", "poured", "tipped", "drum", "minute", "lost", "dropped"}
 LONGEST_RUN_M = 120.0
 WIDEST_BORE_M = 0.31
 NARROWEST_BORE_M = 0.024
@@ -52,7 +60,7 @@ def find_queries(
     queries = [
         *_doubts(rows),
         *_no_distance(passage, scenes, rows),
-        *_units(roles),
+        *_units(passage, roles),
         *_counters(passage, scenes, roles, rows),
         *find_conflicts(passage, scenes, roles, rows, runs),
         *_which_one(passage, rows, conclusions),
@@ -102,8 +110,8 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
     """ "somewhere along there", "I didn't get the number": said of this row, and no distance told behind it."""
     if row.tag is None:
         return None
-    first, last = row.tag.start - NOT_NOTED_REACH, row.tag.end + NOT_NOTED_REACH
-    for cue in passage.tags_from(max(0, first), last, "reference"):
+    first, last = max(0, row.tag.start - NOT_NOTED_REACH), row.tag.end + NOT_NOTED_REACH
+    for cue in (*passage.tags_from(first, last, "reference"), *_not_read(passage, first, last)):
         if cue.id != "not_noted" or any(passage.measure_over(token) for token in range(cue.start, cue.end + 4)):
             continue
         between = (cue.end, row.tag.start) if cue.end <= row.tag.start else (row.tag.end, cue.start)
@@ -112,7 +120,22 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
     return None
 
 
-def _units(roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
+    """ "I never read the number", "couldn't see the footage for that one": told by its parts."""
+    found = []
+    for token in range(first, min(last, len(passage))):
+        if not passage.is_class(token, "negation_word", "misses"):
+            continue
+        verb = token if passage.is_class(token, "misses") else token + 1
+        if verb > token and not passage.is_class(verb, "reads_off"):
+            continue
+        noun = next((t for t in range(verb + 1, verb + 5) if passage.is_class(t, "number_read")), None)
+        if noun is not None and passage.measure_over(noun) is None:
+            found.append(Tag(token, noun + 1, "reference", "not_noted"))
+    return found
+
+
+def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
     """A number with no unit where only a unit tells what it is, or one that is unlikely for what it is said of."""
     queries = []
     for measure, role in roles.items():
@@ -124,10 +147,38 @@ def _units(roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
             or (role == "diameter" and not NARROWEST_BORE_M <= high <= WIDEST_BORE_M)
             or (role in ("size", "depth") and measure.unit is None)
             or "region unknown" in measure.rule
+            or _unlikely(passage, measure, role)
         )
         if odd:
             queries.append(QueryDraft(measure.start, measure.end, "unit", "unlikely value", None, (low, high)))
     return queries
+
+
+def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
+    """More than there can be of it: scum as thick as a man is tall, a gap of metres to the next thing in millimetres,
+    a pipe that is 140 percent full, a tank of twelve litres.
+    """
+    _, high = length_of(measure)
+    near = passage.speech.words[max(0, measure.start - NEAR_WORDS) : measure.end + 2]
+    if measure.unit == "m" and role in ("depth", "size", "length", None):
+        if "scum" in near and high > THICKEST_SCUM_M:
+            return True
+        if {"sludge", "silt", "grease", "fat"} & set(near) and high > DEEPEST_DEPOSIT_M and role in ("depth", "size"):
+            return True
+    if measure.spoken_unit == "millimetre" and role != "reach":
+        behind = measure.end
+        return (
+            passage.is_class(behind, "step")
+            and passage.word(behind) in WAY_ON
+            and passage.is_class(behind + 1, "pronoun", "article", "list")
+        )
+    if measure.unit == "%":
+        return measure.high > 100
+    if measure.unit == "L" and any(
+        tag.id.endswith("_tank") for tag in passage.tags_from(measure.start - 10, measure.end + 4, "structure")
+    ):
+        return measure.low < SMALLEST_TANK_L and not (ACTION_WORDS & set(near))
+    return False
 
 
 def _counters(
@@ -177,7 +228,7 @@ def _usual_step(readings: Sequence[Measure]) -> float | None:
 
 
 def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[ConclusionDraft]) -> list[QueryDraft]:
-    """ "that open joint", "the joint with the roots in it", where there are two."""
+    """ "that open joint", "that bad joint", "the joint with the roots in it", where there are two."""
     queries = []
     for conclusion in conclusions:
         for tag in passage.tags_from(conclusion.start, conclusion.end, "condition", "component"):
@@ -185,9 +236,12 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
             if start is None or passage.word(tag.end - 1).endswith("s"):
                 continue
             end, others = _told_of(passage, tag, conclusion.end)
-            if passage.measures_from(start, end + 3) or passage.tags_from(start, end + 3, "structure", "fixture"):
+            if tag.kind == "component" and not others:
+                others = _told_elsewhere(passage, tag, conclusion)
+            if any(passage.is_class(m.start - 1, "at") for m in passage.measures_from(start, end + 3)):
                 continue
-            alike = _alike(passage, rows, tag, others)
+            told = _in_place_told(passage, start, min(conclusion.end, end + NEAR_WORDS), rows)
+            alike = _alike(passage, told, tag, others) or _alike(passage, rows, tag, others)
             if len(alike) >= 2:
                 queries.append(
                     QueryDraft(start, end, "which_one", "one of several", None, _metres(alike), _structures(alike))
@@ -196,10 +250,28 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
     return queries
 
 
+def _told_elsewhere(passage: Passage, tag: Tag, conclusion: ConclusionDraft) -> list[str]:
+    """ "that joint on the tank side needs the roots cut out": what is wrong with it, told behind; else anything."""
+    if tag.id != "joint" or passage.covering(tag.start - 1, "condition") is not None:
+        return []
+    told = [each.id for each in passage.tags_from(tag.end, conclusion.end, "condition") if each.id not in HARMLESS]
+    return told or [ANY]
+
+
+def _in_place_told(passage: Passage, start: int, end: int, rows: Sequence[Draft]) -> list[Draft]:
+    """The rows of the run or the structure that the words name ("the joint in run three"); all where they name none."""
+    number = run_number(passage, start, end)
+    if number is not None and (of_run := [row for row in rows if row.run == number - 1]):
+        return of_run
+    named = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
+    at_it = [row for row in rows if row.structure in named]
+    return at_it or list(rows)
+
+
 def _definite_before(passage: Passage, tag: Tag) -> int | None:
-    """Where "that" or "the" stands before the thing, a word of degree between at most."""
+    """Where "that" or "the" stands before the thing, a word of degree or of blame between at most."""
     token = tag.start - 1
-    if passage.covering(token, "extent"):
+    if passage.covering(token, "extent") or passage.is_class(token, "blames"):
         token -= 1
     return token if passage.is_class(token, "definite") else None
 
@@ -221,7 +293,12 @@ def _alike(passage: Passage, rows: Sequence[Draft], tag: Tag, others: Sequence[s
     if tag.kind == "component":
         if not others:
             return []
-        meant = [row for row in present if row.component == tag.id and row.condition in others]
+        meant = [
+            row
+            for row in present
+            if row.component == tag.id
+            and (row.condition in others or (ANY in others and row.condition not in HARMLESS))
+        ]
     elif tag.id in MASSES:
         return []
     else:

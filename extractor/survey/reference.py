@@ -113,10 +113,10 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
             if passage.is_class(near, "inside", "copula", "list") or any(
-                passage.covering(near, kind) for kind in (*THING_KINDS, "material")
+                passage.covering(near, kind) for kind in THING_KINDS
             ):
                 break
-            if len(word) >= 4 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
+            if len(word) >= 3 and word.isalpha() and not passage.is_class(near, *SAYS_LITTLE):
                 yield word
 
 
@@ -173,7 +173,7 @@ def distances(passage: Passage, start: int, end: int) -> Iterator[float]:
 
 
 def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> tuple[Draft, bool] | None:
-    """ "get that kitchen line jetted", "jetting of run three", "jetting that out": what is in the line."""
+    """ "get that kitchen line jetted", "jetting that out": what is in the line to be cleared."""
     if not any(passage.is_class(at, "clears_line") for at in range(start, end)):
         return None
     inside = [row for row in troubles if row.condition in IN_BORE and row.outcome != "cleared" and row.start < start]
@@ -184,13 +184,14 @@ def _cleared(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) 
         for row in inside
         if leads & {*passage.speech.words[max(0, row.start - 12) : row.end + 6], row.structure or ""}
     ]
-    of_run = [row for row in inside if row.run is not None and row.run + 1 == _run_number(passage, start, end)]
+    of_run = [row for row in inside if row.run is not None and row.run + 1 == run_number(passage, start, end)]
     pointed = any(passage.is_class(at, "definite", "object_pronoun") for at in range(start, end))
     meant = of_run or named or (inside if pointed and not leads else [])
     return (meant[-1], meant is inside) if meant else None
 
 
-def _run_number(passage: Passage, start: int, end: int) -> int | None:
+def run_number(passage: Passage, start: int, end: int) -> int | None:
+    """Which run the words name: "the joint in run three"."""
     for at in range(start, end):
         measure = passage.measure_over(at + 1) if passage.word(at) in ("run", "line", "survey") else None
         if measure is not None and measure.low == int(measure.low):
@@ -203,11 +204,12 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
     side, the number, and whether a new one is asked for. More than one where nothing tells them apart.
     """
     told_by = [] if any(tag.id in PUMP_PARTS for tag in parts) else list(_told_by(passage, start, end))
+    materials = {passage.word(tag.end - 1) for tag in passage.tags_from(start, end, "material")}
     leads = _place_words(passage, start, end)
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
     weighed: list[tuple[float, Draft]] = []
-    number = _run_number(passage, start, end)
+    number = run_number(passage, start, end)
     for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:
         own = _own_words(passage, row)
         near = passage.speech.words[max(0, row.start - (6 if row.structure is None else 12)) : row.end + 4]
@@ -228,6 +230,10 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
                 anchor = max(anchor, 3.5)
         for word in told_by:
+            if word in materials and row.tag is not None:
+                own = passage.speech.words[
+                    row.tag.start : row.tag.end
+                ]  # "the concrete": a lump of it, no concrete pipe
             anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue
@@ -237,14 +243,15 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         points -= sum(2.0 for word in leads if other.get(word) in near and word not in near)
         points += 2.0 if row.structure in places else 0.0
         points += NEW_FOR.get(row.condition or "", 0.0) if asked else 0.0
-        points -= 1.5 if row.outcome == "cleared" else 0.0
+        points -= 1.5 if row.outcome == "cleared" and row.condition != "pump_fault" else 0.0
+        points += 1.0 if row.condition == "pump_fault" and any(tag.id in PUMP_PARTS for tag in parts) else 0.0
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
     return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
 
 
 def _asks_new(passage: Passage, start: int, end: int) -> bool:
-    return any(passage.is_class(at, "new_part") for at in range(start, end))
+    return any(passage.is_class(at, "new_part", "puts_anew") for at in range(start, end))
 
 
 def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:

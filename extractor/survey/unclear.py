@@ -129,7 +129,9 @@ def _placed(passage: Passage, noun: tuple[int, int], end: int) -> bool:
 
 def _known(passage: Passage, start: int, end: int) -> bool:
     """Whether a known thing stands in the noun phrase, or the noun is something that stands about on the job."""
-    return bool(passage.tags_from(start, end + 1, *KNOWN)) or passage.is_class(end - 1, "surroundings", "someone")
+    return bool(passage.tags_from(start, end + 1, *KNOWN)) or passage.is_class(
+        end - 1, "surroundings", "someone", "amount_left"
+    )
 
 
 def _tells(row: Draft, start: int, end: int) -> bool:

@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from extractor.language.clauses import Clause, clause_at
-from extractor.language.deeds import done_meanwhile
 from extractor.language.passage import Passage
+from extractor.language.verb_reach import done_meanwhile
 from extractor.language.verdicts import Verdict
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
@@ -16,6 +16,7 @@ from extractor.survey.scenes import Scene
 FLUSHED = ("flush_test", "dye_test")
 IN_PIPE = ("jetting", "rodding", "root_cutting")
 NAMED_FIRST = ("article", "dye_word", "water_source", "jetting_tool", "rodding_tool", "cutting_tool")
+PARTS = ("hose", "filter", "baffle", "float_switch", "lid", "cap", "valve", "trap", "pump")
 TRIED = 12  # words back to "tried to"
 TOLD = 12  # words back to "she says that"
 WANTED = 8  # words back to "get" or "needs"
@@ -70,6 +71,12 @@ def read_actions(
                     max(length_of(m))
                     for m in passage.measures_from(tag.start - 4, tag.end + 18)
                     if roles.get(m) == "reach"
+                    or (
+                        0 <= m.start - tag.end <= 3
+                        and m.unit == "m"
+                        and passage.is_class(tag.end, "goes_in", "particle")
+                    )
+                    or passage.speech.words[m.end : m.end + 2] == ("with", "them")
                 ),
                 None,
             )
@@ -96,7 +103,8 @@ def _performed(passage: Passage, clause: Clause, tag: Tag, advice: Sequence[Verd
     act = _act(passage, clause, tag)
     if act in ("question", "recommendation", "main_issue", "general") and not fronted:
         return False
-    if act == "plan" and not (tried or past or fronted or _then_timed(passage, tag)):
+    open_lid = tag.id == "lid_lifted" and _has_subject(passage, tag)  # "i'll start with the tank | lid's off"
+    if act == "plan" and not (tried or past or fronted or open_lid or _then_timed(passage, tag)):
         return False
     out_again = passage.covering(tag.start, "movement")
     if out_again is not None and out_again.id == "out_again":
@@ -131,6 +139,8 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
         while led >= clause.start and passage.is_class(led, "auxiliary"):
             led -= 1
         chain = passage.speech.words[led + 1 : tag.start]
+        if {"if", "unless", "until", "whether"} & {passage.word(led), passage.word(led - 1)}:
+            return True
         helped = any(word in passage.classes["helps_participle"] for word in chain)
         modal = any(word in passage.classes["not_yet_done"] and word not in ("to", "not", "never") for word in chain)
         denied = bool({"not", "never"} & set(chain)) and not subject
@@ -146,20 +156,42 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
     return False
 
 
+def _once_renewed(passage: Passage, tag: Tag) -> bool:
+    """ "the clay's been dug up and replaced": a pipe found renewed, where no part is named and nobody says "I"."""
+    before = range(max(0, tag.start - 6), tag.end)
+    passive = any(passage.word(t) in ("been", "was") for t in before)
+    mine = any(passage.word(t) in ("i", "we") for t in before)
+    parts = passage.tags_from(tag.start - 8, tag.end + 4, "component")
+    return passive and not mine and not any(part.id in PARTS for part in parts)
+
+
 def _has_subject(passage: Passage, tag: Tag) -> bool:
     """ "an air test of", "dye was placed", "both lids are off": whole in itself, whatever was said before it."""
-    return passage.is_class(tag.start, *NAMED_FIRST) or any(
-        passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end)
+    lid = passage.cue_at(tag.start, "component", "lid", "cap") or passage.is_class(tag.start, "lid_word")
+    return (
+        (tag.id == "lid_lifted" and bool(lid))
+        or passage.is_class(tag.start, *NAMED_FIRST)
+        or any(passage.is_class(t, "copula") for t in range(tag.start + 1, tag.end))
     )
 
 
 def _act(passage: Passage, clause: Clause, tag: Tag) -> str:
     """What the speaker does in the clause; an act told far before a deed whole in itself does not reach it."""
+    if clause.act in ("main_issue", "recommendation") and _i_did(passage, tag):
+        return "report"
     if clause.act not in ("question", "general") or not (_told_as_past(passage, tag) or _has_subject(passage, tag)):
         return clause.act
     cues = passage.tags_from(clause.start, tag.start, "speech_act")
     last = max((cue.end for cue in cues if cue.id == clause.act), default=clause.start)
     return clause.act if tag.start - last <= ACT_REACH else "report"
+
+
+def _i_did(passage: Passage, tag: Tag) -> bool:
+    """ "I put a new valve on", "we've jetted it": told of oneself as done, and so no advice."""
+    before = tag.start - 1
+    if passage.word(before) == "have" and not passage.is_class(before - 1, "modal"):
+        before -= 1
+    return passage.word(before) in ("i", "we") and not passage.is_class(tag.start, "advises", "modal", "obliges")
 
 
 def _then_timed(passage: Passage, tag: Tag) -> bool:
@@ -181,17 +213,31 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         return passage.is_class(tag.start - 1, "copula")
     if tag.id == "lid_lifted":
         return "already" in words
-    if tag.id != "hand_removal" or len(words) != 2:
+    if tag.id == "pump_out" and passage.word(tag.end) == "itself":
+        return True
+    if tag.id == "part_replaced" and _once_renewed(passage, tag):
+        return True
+    if tag.id == "flush_test" and words == ("flushed",):
+        return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
+    if tag.id != "hand_removal" or len(words) > 3:
         return False
+    return _camera_out(passage, tag, words) or (words[0] == "cleaned" and passage.word(tag.start - 1) in ("is", "are"))
+
+
+def _camera_out(passage: Passage, tag: Tag, words: tuple[str, ...]) -> bool:
+    """ "so I've pulled out", "had the camera in there and pulled it out"."""
     if words == ("pulled", "out"):
-        subject = passage.is_class(tag.start - 1, "someone", "turns") or (
+        subject = passage.is_class(tag.start - 1, "someone", "turns", "list") or (
             passage.word(tag.start - 1) == "have" and not passage.is_class(tag.start - 3, "relative")
         )
         return subject and not (
             passage.is_class(tag.end, "article", "object_pronoun")
             or passage.tags_from(tag.end, tag.end + 2, "condition", "component")
         )
-    return words[0] == "cleaned" and passage.word(tag.start - 1) in ("is", "are")
+    if words == ("pulled", "it", "out"):
+        camera = any(passage.is_class(t, "camera_word") for t in range(tag.start - 10, tag.start))
+        return camera and not passage.tags_from(tag.start - 10, tag.start, "condition")
+    return False
 
 
 def _tried(passage: Passage, tag: Tag) -> bool:
@@ -208,7 +254,8 @@ def _by_others(passage: Passage, tag: Tag) -> bool:
         return False
     for token in range(tag.start - 1, max(-1, tag.start - TOLD), -1):
         near = tag.start - token <= 3 and tag.id not in FLUSHED
-        if passage.is_class(token, "people_before") or (passage.is_class(token, "unknown_person") and near):
+        elder = passage.word(token) == "man" and passage.word(token - 1) in ("old", "last", "previous")
+        if elder or passage.is_class(token, "people_before") or (passage.is_class(token, "unknown_person") and near):
             return True
         if passage.word(token) in ("they", "he", "she") and tag.start - token <= 2 and tag.id == "part_replaced":
             return True
@@ -226,6 +273,8 @@ def _wanted(passage: Passage, tag: Tag) -> bool:
     for token in range(tag.start - 1, max(-1, tag.start - WANTED), -1):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
             return False
+        if passage.word(token) == "have" and passage.word(token - 1) == "to":
+            return True
         if passage.is_class(token, "wanting", "wants_done"):
             return passage.word(token - 1) != "not" and passage.word(token + 1) not in ("by", "past", "out", "through")
     return False
@@ -235,6 +284,8 @@ def _long_ago(passage: Passage, tag: Tag) -> bool:
     """ "was jetted in June", "cut out two years ago": a time behind it that lies before the visit."""
     for token in range(tag.end, min(len(passage), tag.end + AGO)):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
+            return False
+        if passage.is_class(token, "statement_pronoun") and passage.is_class(token + 1, "copula"):
             return False
         if passage.is_class(token, "month") and passage.word(token - 1) in ("in", "last", "the", "back", "since"):
             return True
@@ -308,11 +359,25 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         for t in (*inside, *front, *behind)
         if t.kind in ("component", "structure") and t.id not in ("inlet", "outlet", "lid")
     ]
+    if tag.id == "part_replaced" and (part := _part_in(passage, tag)):
+        return part
     if tag.id == "part_replaced" and (new := [t for t in parts if tag.end <= t.start <= tag.end + 3]):
         return new[0].id  # "put a new bit of | hose on"
     if parts:
         return parts[0].id
     return "pipe" if scene.kind == "run" else scene.structure
+
+
+def _part_in(passage: Passage, tag: Tag) -> str | None:
+    """ "put a new bit of hose on": the part told by a word of the work itself, where no tag of its own stands."""
+    for token in range(tag.start, tag.end + 4):
+        word = passage.word(token)
+        if token >= tag.end and passage.is_class(token, "at", "list"):
+            return None
+        part = next((part for part in PARTS if part.split("_")[0] == word), None)
+        if part is not None:
+            return part
+    return None
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
