@@ -356,6 +356,8 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """
     if passage.is_class(cue.end, "closes_degree") or passage.word(cue.end - 1) in ("one", "ones", "it"):
         return None  # "a nasty one", "heavy as you like": of what stands before it
+    if _compared(passage, cue):
+        return None
     gap = 0
     token = cue.end
     while token < len(passage) and gap <= EXTENT_GAP:
@@ -380,6 +382,11 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
             gap += 1
         token += 1
     return None
+
+
+def _compared(passage: Passage, cue: Tag) -> bool:
+    """ "a bit heavier", "a little worse": more or less than before, and no degree."""
+    return passage.is_class(cue.end, "more_or_less") and passage.word(cue.end).endswith(("er", "rse"))
 
 
 def _stands_alone(passage: Passage, cue: Tag) -> bool:
@@ -421,7 +428,7 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
 
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
-    if passage.is_class(cue.start - 1, "definite") or passage.word(cue.end - 1) == "of":
+    if passage.is_class(cue.start - 1, "definite") or passage.word(cue.end - 1) == "of" or _compared(passage, cue):
         return None
     near = [
         tag
