@@ -75,6 +75,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             targets = _list_ahead(passage, cue.end)
         elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "to_this_point"):
             continue  # "roots at 4.2, none before that"
+        elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "onwards"):
+            continue  # "roots at 4.2, none after that"
         elif cue.id == "denies_participle":
             targets = _right_behind(passage, cue.end)
         else:

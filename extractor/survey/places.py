@@ -15,12 +15,12 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import Spoken, items_of
+from extractor.survey.distances import Spoken, furthest_of, is_last_part, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
-from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
+from extractor.survey.spread import is_onwards, place_of, run_over, spread_of, told_to_this_point
 from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
@@ -50,6 +50,7 @@ def place_things(
             state.breath, run = Breath(), scene.run
             state.readings = []
         items = items_of(passage, scene, roles)
+        state.furthest = furthest_of(items)
         state.habit += habit_of(state, items)
         for item in items:
             if isinstance(item, Spoken):
@@ -57,11 +58,15 @@ def place_things(
                 state.readings.append(item.place)
             else:
                 _take_thing(state, item)
+    _settle_awaited(state)
     return places, state.extra
 
 
 def _take_distance(state: Placing, spoken: Spoken) -> None:
     breath = state.breath
+    if spoken.long and is_last_part(state.passage, spoken.place.measures[0]):
+        _last_part(state, spoken)
+        return
     if spoken.long:
         _goes_on_for(state, spoken)
         return
@@ -70,6 +75,9 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    if any(spoken.place.measures[-1] in state.places[tag].measures for tag in breath.holders):
+        state.breath = Breath(replace(spoken.place, how="said before"), spoken.end, style=breath.style)
+        return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
         if relative.place.from_m is None:
             state.unnoted.update(breath.loose[-1:])
@@ -133,6 +141,21 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     )
 
 
+def _last_part(state: Placing, spoken: Spoken) -> None:
+    """ "the last two metres are full of silt", "grease in the last half metre": counted back from where the run ends."""
+    length = spoken.place.from_m or 0.0
+    if state.furthest <= length:
+        return
+    near = round(state.furthest - length, 4)
+    place = replace(spoken.place, from_m=near, to_m=state.furthest, how="stretch")
+    lead = max(0, spoken.start - 2)
+    told = [t for t in state.breath.loose if t.kind == "condition" and 0 <= lead - t.end <= 2]
+    told = [t for t in told if state.passage.is_class(lead, "inside", "at")]
+    for tag in told:
+        state.places[tag] = place
+    state.breath = Breath(place, spoken.end, told)
+
+
 def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
     breath, length = state.breath, spoken.place.from_m or 0.0
@@ -164,6 +187,11 @@ def _take_thing(state: Placing, tag: Tag) -> None:
     if tag in state.ended:
         state.places[tag] = Place(how="end told")
         return
+    if _awaited(state, tag):
+        state.awaited.append((tag, [t for t in (*state.breath.holders, *state.breath.loose) if t in state.absent]))
+    if (known := _pointed_past(state, tag)) is not None:
+        state.places[tag] = replace(known, how="carried")
+        return
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:
@@ -181,6 +209,41 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         state.breath.holders.append(tag)
     else:
         state.breath.loose.append(tag)
+
+
+def _awaited(state: Placing, tag: Tag) -> bool:
+    """ "no roots up to the bend and the bend's at 6.1": an end named before its reading."""
+    passage = state.passage
+    if tag.kind != "component" or not passage.is_class(tag.start - 1, "definite"):
+        return False
+    until = passage.covering(tag.start - 2, "stretch") or passage.covering(tag.start - 1, "stretch")
+    return until is not None and until.id in ("until", "to_this_point") and place_of(state, tag).from_m is None
+
+
+def _settle_awaited(state: Placing) -> None:
+    """What is denied up to a thing reaches from the opening to the reading that the thing was given then."""
+    for named, denied in state.awaited:
+        later = (t for t in state.places if t.id == named.id and named.start <= t.start <= named.end + 12)
+        place = next((state.places[t] for t in later if state.places[t].from_m is not None), NOWHERE)
+        near = [t for t in denied if state.passage.distance(t.end, named.start) <= 8]
+        for tag in near if place.from_m is not None else ():
+            state.places[tag] = replace(place, from_m=0.0, to_m=place.from_m, how="to this point")
+
+
+def _pointed_past(state: Placing, tag: Tag) -> Place | None:
+    """ "past the silt it's dry", "no roots up to that bend": a thing told before, named to say where."""
+    passage, before = state.passage, tag.start - 1
+    while passage.covering(before, "extent") or passage.is_class(before, "side"):
+        before -= 1
+    if not passage.is_class(before, "definite"):
+        return None
+    until = passage.covering(before - 1, "stretch")
+    if not passage.is_class(before - 1, "leads_from") and (until is None or until.id != "until"):
+        return None
+    if passage.measure_over(tag.end + passage.is_class(tag.end, "at")) is not None:
+        return None
+    known = place_of(state, tag)
+    return known if known.from_m is not None else None
 
 
 def _place_ahead(state: Placing, tag: Tag) -> Place:
@@ -201,10 +264,12 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return Place(how="not noted") if tag in state.unnoted else NOWHERE
     if tag in state.unnoted:
         return Place(how="not noted")
-    if tag.start - breath.at > BREATH or _moves_on(state, tag):
+    if tag.start - breath.at > BREATH:
         return NOWHERE
     if here.to_m not in (None, END) and _after_good(state, tag):
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
+    if _moves_on(state, tag):
+        return NOWHERE
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)

@@ -79,6 +79,12 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
 
 
+def is_last_part(passage: Passage, measure: Measure) -> bool:
+    """ "the last two metres": counted back from where the run ends; "for the last two metres" from where the camera is."""
+    last = measure.start - 1
+    return passage.is_class(last, "last_part") and passage.word(last - 2) != "for" and measure.unit == "m"
+
+
 def _length(
     passage: Passage,
     measure: Measure,
@@ -91,7 +97,7 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    if scene.kind == "run" and not fine and runs_for(passage, measure):
+    if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
