@@ -75,8 +75,9 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
-    if any(spoken.place.measures[-1] in state.places[tag].measures for tag in breath.holders):
-        state.breath = Breath(replace(spoken.place, how="said before"), spoken.end, style=breath.style)
+    if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
+        place = replace(state.places[told[-1]], how="stretch")
+        state.breath = Breath(place, spoken.end, told, style=breath.style)
         return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
         if relative.place.from_m is None:
@@ -285,6 +286,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
     """Whether a thing is said of the one that holds the place: right behind it, or over "with", "has", "it's"."""
     passage = state.passage
+    if tag.id == "material_change":
+        return False  # "a bend that's okay and it changes to clay": the line does, not the bend
     if tag.start <= holder.end:
         return True
     between = range(holder.end, tag.start)

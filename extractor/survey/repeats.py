@@ -10,7 +10,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of, point
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
-from extractor.survey.topics import NATURAL
+from extractor.survey.topics import NATURAL, STATES
 
 
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
@@ -39,7 +39,11 @@ def repeat_findings(
     """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
     added: list[Draft] = []
     told: set[Measure] = set()
-    cues = [cue for cue in passage.tags_from(0, len(passage), "reference") if cue.id == "same_again"]
+    cues = [
+        cue
+        for cue in passage.tags_from(0, len(passage), "reference")
+        if cue.id == "same_again" and not _of_a_state(passage, cue)
+    ]
     by_noun = [
         cue for cue in _again_by_noun(passage, roles) if not any(c.start < cue.end and cue.start < c.end for c in cues)
     ]
@@ -77,6 +81,11 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _of_a_state(passage: Passage, cue: Tag) -> bool:
+    """ "then it's dry again": back to a state, no other finding."""
+    return any(t.end == cue.start and t.id in STATES for t in passage.tags_from(cue.start - 3, cue.start, "condition"))
 
 
 def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:
@@ -126,7 +135,7 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     while passage.is_class(end, "amount_noun") or passage.word(end) in ("of", "them", "it", "like", "again", "too"):
         end += 1
     follows = passage.is_class(end, "at") and passage.measure_over(end + 1) is not None
-    named = passage.things_from(end, end + 2) or passage.covering(end, "extent")
+    named = passage.things_from(end, end + 2) or passage.covering(end, "extent") or end in passage.masked
     return None if named or follows else Tag(measure.start, end, "reference", "same_again")
 
 

@@ -124,6 +124,10 @@ def _anchored(state: Placing, said: _Said) -> Place | None:
     for token in range(max(state.breath.at, tag.start - 12, 0), min(len(passage), tag.end + 14)):
         if token >= tag.end and _next_told(state, said, token):
             break
+        if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
+            break
+        if passage.covering(token, "negation"):
+            continue  # "apart from the sag"
         if passage.is_class(token, "leads_from") and not tag.start <= token < tag.end:
             place = _from_anchor(state, said, token)
             if place is not None:
