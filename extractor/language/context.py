@@ -358,7 +358,7 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """
     if passage.is_class(cue.end, "closes_degree") or passage.word(cue.end - 1) in ("one", "ones", "it"):
         return None  # "a nasty one", "heavy as you like": of what stands before it
-    if _compared(passage, cue):
+    if _compared(passage, cue) or (passage.is_class(cue.end, "definite") and _is_start(passage, cue)):
         return None
     gap = 0
     token = cue.end
@@ -384,6 +384,11 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
             gap += 1
         token += 1
     return None
+
+
+def _is_start(passage: Passage, cue: Tag) -> bool:
+    """ "the start of the silt is at 2.2": where it begins, and no degree as in "the start of some scale"."""
+    return any(passage.is_class(token, "starts_word") for token in range(cue.start, cue.end))
 
 
 def _compared(passage: Passage, cue: Tag) -> bool:

@@ -114,6 +114,12 @@ def _names_place(passage: Passage, token: int) -> bool:
     return passage.is_class(token, "article", "at") or any(passage.covering(token, kind) for kind in kinds)
 
 
+def _grades_place(passage: Passage, token: int) -> bool:
+    """A word in front of the place named: "to a | bad | joint"."""
+    word = not passage.measure_over(token) and passage.is_class(token - 1, "article")
+    return word and _names_place(passage, token + 1) and not passage.is_class(token + 1, "article", "at")
+
+
 def _between(passage: Passage, measure: Measure) -> bool:
     """ "between two and three metres there's scale"; "somewhere between" is one place, not well known."""
     words = passage.speech.words[max(0, measure.start - 1) : measure.end]
@@ -156,8 +162,8 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
-        elif led and until and _names_place(passage, token):
-            token += 1  # "from 5 to the main at 8.1"
+        elif led and until and (_names_place(passage, token) or _grades_place(passage, token)):
+            token += 1  # "from 5 to the main at 8.1", "to a bad joint at 4.7"
         else:
             return False
     starts_with_to = passage.is_class(second.start, "to")

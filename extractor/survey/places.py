@@ -21,7 +21,7 @@ from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, place_of, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_past, led_up_to
+from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
@@ -84,7 +84,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             state.unnoted.update(breath.loose[-1:])
             return  # "two metres past the bend", which was not told before
         spoken = relative
-    if not spoken.stretch and (ended := ends_stretch(state, spoken) or ends_behind(state, spoken)) is not None:
+    if not spoken.stretch and (ended := ends_told(state, spoken)) is not None:
         targets, place = ended
         for tag in targets:
             state.places[tag] = place
@@ -185,7 +185,7 @@ def _told_anew(state: Placing, spoken: Spoken) -> bool:
 
 
 def _take_thing(state: Placing, tag: Tag) -> None:
-    if tag in state.ended:
+    if tag in state.ended or _end_of_it(state, tag):
         state.places[tag] = Place(how="end told")
         return
     if _awaited(state, tag):
@@ -210,6 +210,17 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         state.breath.holders.append(tag)
     else:
         state.breath.loose.append(tag)
+
+
+def _end_of_it(state: Placing, tag: Tag) -> bool:
+    """ "ponding at 5.5 stops ponding at 7.1", "into the sag at 3.3 out of the sag": the same thing, where it ends."""
+    passage, held = state.passage, (*state.breath.holders, *state.breath.loose)
+    if tag.kind != "condition" or not any(t.id == tag.id and state.places[t].from_m is not None for t in held):
+        return False
+    lead = tag.start - 1
+    while passage.is_class(lead, "definite") or passage.word(lead) == "of":
+        lead -= 1
+    return lead >= state.breath.at and passage.is_class(lead, "ends_word", "ends_verb")
 
 
 def _awaited(state: Placing, tag: Tag) -> bool:
@@ -299,15 +310,32 @@ def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
 
 
 def _where(state: Placing, tag: Tag) -> bool:
-    """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
-    before = range(max(state.breath.at, tag.start - 8), tag.start)
-    if state.passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
+    """ "to 12.4 where it's capped", "and at that point it is out of round", "and there it's broken", "finishing at a
+    step": at the far end of the stretch.
+    """
+    passage, at = state.passage, state.breath.at
+    if tag.start < at:
+        return True  # "from 2.2 to the junction at 4.4"
+    before = range(max(at, tag.start - 8), tag.start)
+    if passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
         return True
-    if any(state.passage.word(t) == "that" and state.passage.is_class(t - 1, "at") for t in before):
+    if any(passage.word(t) == "that" and passage.is_class(t - 1, "at") for t in before):
+        return True
+    if any(_at_its_end(passage, t) for t in before):
         return True
     if tag.id in (*SPREADING, "dip", "deformation"):
         return False
-    return any(state.passage.word(token) == "where" for token in range(max(state.breath.at, tag.start - 5), tag.start))
+    return any(passage.word(token) == "where" for token in range(max(at, tag.start - 5), tag.start))
+
+
+def _at_its_end(passage: Passage, token: int) -> bool:
+    """ "at the end of that", "and there it", "finishing at": not "there is", "from there"."""
+    if passage.word(token) == "there":
+        told = passage.is_class(token + 1, "copula", "modal", "states_there")
+        return not told and not passage.is_class(token - 1, "from", "to", "leads_from", "inside")
+    if passage.word(token) == "end":
+        return passage.word(token + 1) == "of" and passage.is_class(token + 2, "definite", "pronoun")
+    return passage.is_class(token, "ends_verb") and passage.is_class(token + 1, "at", "inside")
 
 
 def _after_good(state: Placing, tag: Tag) -> bool:
@@ -320,6 +348,7 @@ def _after_good(state: Placing, tag: Tag) -> bool:
         return False  # "no defects but there's grease in it"
     report = [t for t in passage.tags_from(state.breath.at, tag.start, "speech_act") if t.id == "report"]
     told = any("there" in passage.speech.words[t.start : t.end] for t in report)
+    told = told or (passage.word(tag.start - 1) == "then" and tag.start - state.breath.at <= 2)
     return told and tag not in state.absent
 
 

@@ -266,7 +266,10 @@ def _distance_of_repeat(
         None,
     )
     if front is not None and front in model.place.measures:
-        if model.tag is not None and model.tag.start >= front.end and not passage.is_class(cue.end - 1, "at"):
+        told_behind = ("same again" in model.rules and model.start == front.start) or (
+            "same again" not in model.rules and model.tag is not None and model.tag.start >= front.end
+        )
+        if told_behind and not passage.is_class(cue.end - 1, "at"):
             return None  # "1.9 another seal same again": said of what stands there
         front = None
     if behind is not None and (

@@ -82,7 +82,10 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
 def is_last_part(passage: Passage, measure: Measure) -> bool:
     """ "the last two metres": counted back from where the run ends; "for the last two metres" from where the camera is."""
     last = measure.start - 1
-    return passage.is_class(last, "last_part") and passage.word(last - 2) != "for" and measure.unit == "m"
+    led = passage.is_class(last, "last_part") and (
+        passage.is_class(last - 1, "definite") or passage.word(last) == "final"
+    )
+    return led and passage.word(last - 2) != "for" and measure.unit == "m"
 
 
 def _length(
