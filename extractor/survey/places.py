@@ -197,15 +197,12 @@ def _take_thing(state: Placing, tag: Tag) -> None:
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
-    shared = any(
-        state.passage.word(token) in ("both", "all", "each") for token in range(max(0, tag.start - 3), tag.start)
-    )
-    if (
-        shared and state.breath.listed and place.from_m == state.breath.place.from_m
-    ):  # "junctions at 4.2 and 6.6 both live"
-        first = state.breath.listed[0]
-        earlier = [state.places[first], *state.extra.get(first, [])]
-        state.extra[tag] = [replace(other, how="carried") for other in earlier if other.from_m != place.from_m]
+    listed = state.breath.listed
+    if listed and place.from_m == state.breath.place.from_m and _of_them_all(state, tag, listed[0]):
+        earlier = [state.places[listed[0]], *state.extra.get(listed[0], [])]  # "junctions at 4.2 and 6.6 both live"
+        place = replace(earlier[0], how="carried")
+        state.places[tag] = place
+        state.extra[tag] = [replace(other, how="carried") for other in earlier[1:]]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -221,6 +218,14 @@ def _end_of_it(state: Placing, tag: Tag) -> bool:
     while passage.is_class(lead, "definite") or passage.word(lead) == "of":
         lead -= 1
     return lead >= state.breath.at and passage.is_class(lead, "ends_word", "ends_verb")
+
+
+def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:
+    """ "both live", "all fine", "all three of them dry"; a state right behind things named in the plural."""
+    passage, at = state.passage, state.breath.at
+    if any(passage.word(token) in ("both", "all", "each") for token in range(max(at, tag.start - 4), tag.start + 1)):
+        return True
+    return tag.id in STATES and passage.word(first.end - 1).endswith("s") and tag.start - at <= 2
 
 
 def _awaited(state: Placing, tag: Tag) -> bool:

@@ -30,7 +30,13 @@ def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Plac
                     spans=[],
                 )
             )
-    return added
+    told = [row for row in (*rows, *added) if row.condition is not None]
+    return [row for row in added if row.condition is not None or not any(_same_part(row, other) for other in told)]
+
+
+def _same_part(row: Draft, other: Draft) -> bool:
+    """Whether the other row tells of the same part at the same place."""
+    return (row.run, row.component, row.place.from_m) == (other.run, other.component, other.place.from_m)
 
 
 def repeat_findings(

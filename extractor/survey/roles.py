@@ -357,7 +357,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             or clock_pair(passage, _measure_before(passage, measure)) is not None
         ):
             return None
-        if is_count(passage, measure) or is_label(passage, measure):
+        if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
             return None
         led = led or _begins_stretch(passage, measure)
         stands = (
@@ -451,6 +451,23 @@ def is_label(passage: Passage, measure: Measure) -> bool:
         if tag.end == measure.start
     ]
     return bool(named) and measure.end - measure.start == 1
+
+
+def names_something(passage: Passage, measure: Measure) -> bool:
+    """ "that's rondavel two", "goes to flat one", "lot four": a number that is part of a name."""
+    before = measure.start - 1
+    if before < 1 or measure.end - measure.start != 1 or measure.unit is not None or measure.low != int(measure.low):
+        return False
+    if passage.is_class(before, "numbered"):
+        return True
+    if passage.is_class(before, "everyday", "at", "from", "to", "list", "copula", "article", "reading_word", "filler"):
+        return False
+    known = ("condition", "component", "extent", "boundary", "speech_act", "stretch", "movement", "time", "reference")
+    if passage.measure_over(before) is not None or any(passage.covering(before, kind) for kind in known):
+        return False
+    return passage.is_class(before - 1, "copula", "article", "serves_word", "to", "from") and not passage.is_class(
+        before - 1, "at"
+    )
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:

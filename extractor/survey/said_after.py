@@ -227,12 +227,12 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     if (
         breath.at < 0
         or breath.place.from_m is None
-        or not 0 <= spoken.start - breath.at <= 3
+        or not 0 <= spoken.start - breath.at <= 4
         or spoken.stretch
         or spoken.step
     ):
         return False
-    between = passage.speech.words[breath.at : spoken.start]
+    between = [word for word in passage.speech.words[breath.at : spoken.start] if word not in passage.classes["one_of"]]
     if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
     if passage.is_class(spoken.end, "someone"):
