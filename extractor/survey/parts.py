@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
+from extractor.survey.bare_numbers import is_count
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
-from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands

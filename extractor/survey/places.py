@@ -15,8 +15,9 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import Spoken, furthest_of, is_last_part, items_of
+from extractor.survey.distances import Spoken, furthest_of, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
+from extractor.survey.roles import is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
@@ -143,7 +144,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
 
 
 def _last_part(state: Placing, spoken: Spoken) -> None:
-    """ "the last two metres are full of silt", "grease in the last half metre": counted back from where the run ends."""
+    """ "the last two metres are full of silt", "grease in the last half metre": counted back from the run's end."""
     length = spoken.place.from_m or 0.0
     if state.furthest <= length:
         return

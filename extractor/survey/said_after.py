@@ -131,8 +131,8 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
 
 
 def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
-    """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, right behind
-    a thing told after the one that holds the stretch.
+    """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, behind a
+    thing told after the one that holds the stretch.
     """
     passage, here = state.passage, state.breath.place
     if here.from_m is None or here.to_m in (None, END) or spoken.stretch or not passage.is_class(lead, "at"):

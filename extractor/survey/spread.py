@@ -188,16 +188,16 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
         near, behind = here, at + 1
         while passage.word(behind) in ("one", "point", "on", "joint", "spot", "bit"):
             behind += 1
-        if passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on":
-            if token > said.tag.start:
-                return None  # "no cracks from there it's plastic"
+        goes_on = passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on"
+        if goes_on and token > said.tag.start:
+            return None  # "no cracks from there it's plastic"
         if passage.measure_over(behind) is not None:
             return None
     if near.from_m is None:
         return None
     metres = near.to_m if near.to_m not in (None, END) else near.from_m
     far, last = END, behind
-    while last < behind + 5 and passage.is_class(last, "end_particle", "to", "at") or passage.word(last) == "between":
+    while (last < behind + 5 and passage.is_class(last, "end_particle", "to", "at")) or passage.word(last) == "between":
         last += 1
     measure = passage.measure_over(last)
     if measure is not None and any(passage.is_class(t, "to") for t in range(behind, last + 1)):

@@ -102,8 +102,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
 
 
 def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
-    """ "sag start at 4.2 finish at 6.1", "into the sag at 3.3 and out of it at 5.1": a word for its start with the first
-    reading, a word for its end with the second.
+    """ "sag start at 4.2 finish at 6.1", "into the sag at 3.3 and out of it at 5.1": a word for its start with the
+    first reading, a word for its end with the second.
     """
     passage, breath = state.passage, state.breath
     lying = [tag for tag in (*breath.holders, *breath.loose) if tag not in state.absent and tag.kind == "condition"]
@@ -277,7 +277,10 @@ def _out_of_it(passage: Passage, token: int) -> bool:
     start = token
     while passage.is_class(token, "ends_word", "end_particle", "ends_verb") and not passage.is_class(token, "list"):
         token += 1
-    if not any(passage.is_class(t, "ends_word") for t in range(start, token)) or passage.word(token - 1) in ("on", "up"):
+    if not any(passage.is_class(t, "ends_word") for t in range(start, token)) or passage.word(token - 1) in (
+        "on",
+        "up",
+    ):
         return False
     closes = token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "list")
     closes = closes or passage.measure_over(token) is not None or passage.is_class(token, "at")
