@@ -270,7 +270,11 @@ def run_over(state: Placing, tag: Tag) -> bool:
     if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
         return True
     near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
-    structures = [each for each in near if not _headed_for(passage, each)]
+    structures = [
+        each
+        for each in near
+        if not _headed_for(passage, each) and not passage.tags_from(each.end, start, "direction", "movement")
+    ]  # nor "in at the chamber going upstream, two foot in no roots": where it went in
     apart = clause_at(state.clauses, tag.start).start > start
     measure = passage.measure_over(start - 1)
     lead = measure.start - 1 if measure is not None else start
