@@ -3,10 +3,11 @@
 from extractor.language.clauses import Clause
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.walk import LOOK_AHEAD, Pending, Scene, Start, Walk, mark
+from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Start, Walk, mark
 
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
+TO_FIRST_READING = 12  # words from an opening to the first reading behind it
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
@@ -290,3 +291,26 @@ def gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
 
 def metres(measure: Measure) -> float:
     return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low
+
+
+def led_at_once(walk: Walk, opening: Opening) -> bool:
+    """ "up the tank inlet to the house, 2.2 a joint", "and from the gully to the manhole, 1.1 ...": a way into an opening
+    with no verb, and a reading close behind, where no run is under way or the counter begins anew.
+    """
+    passage = walk.passage
+    if opening.structure in NEVER_VISITED and not opening.port:
+        return False
+    if walk.state.run is not None and not walk.state.ended and not reads_less(walk, opening.end):
+        return False
+    if not reading_near(walk, opening.end, TO_FIRST_READING):
+        return False
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side") and passage.word(lead) not in ("out",):
+        lead -= 1
+    if not passage.is_class(lead, "leads_in"):
+        return False
+    while passage.is_class(lead, "leads_in", "filler"):
+        lead -= 1
+    if any(passage.covering(lead, kind) for kind in ("condition", "component", "action", "structure", "fixture")):
+        return passage.measure_over(lead) is not None
+    return not passage.is_class(lead, "copula", "comes_word", "goes_on_verb", "negation_word", "serves_word", "to")
