@@ -28,7 +28,14 @@ def find_arrivals(passage: Passage) -> Iterator[Tag]:
 
 
 def is_named_place(passage: Passage, tag: Tag) -> bool:
-    return tag.id == "arrival" and passage.is_class(tag.start, "ends_run")
+    """Whether the tag says more than a phrase that covers its words: where a run was ended, that it joins a line, what
+    the camera came to.
+    """
+    if tag.id == "joins":
+        return True
+    return tag.id == "arrival" and (
+        passage.is_class(tag.start, "ends_run") or passage.covering(tag.end - 1, "ending") is None
+    )
 
 
 def _camera_arrives(passage: Passage) -> Iterator[Tag]:
@@ -69,6 +76,11 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
 
 def _led(passage: Passage, token: int) -> int | None:
     """Behind the preposition of arriving: "me up [in] the", "sitting [at] the bottom of the"."""
+    if passage.is_class(token - 1, "looks_at"):
+        through = next((t for t in range(token, token + 3) if passage.is_class(t + 1, "article", "definite")), None)
+        return (
+            through + 1 if through is not None and passage.is_class(through, "arrives_particle", "arrives_at") else None
+        )
     while passage.is_class(token, "arrives_particle", "stands_there", "filler", "the_camera") and not (
         passage.is_class(token, "arrives_at") and not passage.is_class(token + 1, "arrives_particle", "arrives_at")
     ):

@@ -201,13 +201,15 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
         end = found.get(kind)
         if end is None:
             continue
+        if _chosen(passage, end):
+            return None
         if kind == "cable_limit" and any(passage.is_class(t, "cable_word") for t in range(end.start, end.end)):
             return None
         told = 0 <= bar.start - end.end <= 8 and any(
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
         reason = any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
-        chosen = kind == "stopped" and (reason or _chosen(passage, end))
+        chosen = kind == "stopped" and reason
         filled = bar.id in CLOSES or any(passage.is_class(t, "fills_it") for t in range(bar.start - 3, bar.end + 3))
         near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6
         wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it

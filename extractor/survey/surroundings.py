@@ -294,8 +294,8 @@ def metres(measure: Measure) -> float:
 
 
 def led_at_once(walk: Walk, opening: Opening) -> bool:
-    """ "up the tank inlet to the house, 2.2 a joint", "and from the gully to the manhole, 1.1 ...": a way into an opening
-    with no verb, and a reading close behind, where no run is under way or the counter begins anew.
+    """ "up the tank inlet to the house, 2.2 a joint", "and from the gully to the manhole, 1.1 ...": a way into
+    an opening with no verb, and a reading close behind, where no run is under way or the counter begins anew.
     """
     passage = walk.passage
     if opening.structure in NEVER_VISITED and not opening.port:
