@@ -104,6 +104,8 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
                 found.pop("bars", None)
             elif tag.id == "cable_limit" and _own_choice(passage, tag):
                 found["stopped"] = tag
+            elif tag.id == "stopped" and _was_stopped(passage, tag):
+                found["could_not_pass"] = tag
             elif tag.id in ("could_not_pass", "cable_limit", "stopped", "bars"):
                 named = passage.covering(tag.start, "condition")
                 if named is not None and named.id == "disused":
@@ -125,6 +127,14 @@ def _own_choice(passage: Passage, tag: Tag) -> bool:
     while passage.is_class(who, "copula", "filler"):
         who -= 1
     return passage.word(tag.start) == "not" and who < tag.start - 1 and passage.word(who) in ("i", "we")
+
+
+def _was_stopped(passage: Passage, tag: Tag) -> bool:
+    """ "I got stopped at sixteen feet by a chunk of board", not "I've stopped"."""
+    verb = next((t for t in range(tag.start, tag.end) if passage.is_class(t, "ends_run")), None)
+    if verb is None or not passage.is_class(verb - 1, "passive", "gets_passive"):
+        return False
+    return passage.is_class(verb - 1, "gets_passive") or passage.has_class(verb, tag.end + 8, "by_it")
 
 
 def _chosen(passage: Passage, tag: Tag | None) -> bool:

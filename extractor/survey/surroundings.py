@@ -302,15 +302,22 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
         return False
     if walk.state.run is not None and not walk.state.ended and not reads_less(walk, opening.end):
         return False
-    if not reading_near(walk, opening.end, TO_FIRST_READING):
-        return False
+    first = next(
+        (m for m in passage.measures_from(opening.end, opening.end + TO_FIRST_READING) if is_content(walk, m)), None
+    )
+    cues = passage.tags_from(first.start - 3, first.end + 3, "role") if first is not None else []
+    if first is None or any(cue.id.startswith(("depth", "surface")) for cue in cues):
+        return False  # "from the manhole to the gate it's six metres deep"
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side") and passage.word(lead) not in ("out",):
         lead -= 1
     if not passage.is_class(lead, "leads_in"):
         return False
-    while passage.is_class(lead, "leads_in", "filler"):
+    while passage.is_class(lead, "leads_in"):
         lead -= 1
-    if any(passage.covering(lead, kind) for kind in ("condition", "component", "action", "structure", "fixture")):
-        return passage.measure_over(lead) is not None
-    return not passage.is_class(lead, "copula", "comes_word", "goes_on_verb", "negation_word", "serves_word", "to")
+    return (
+        lead < 0
+        or passage.measure_over(lead) is not None
+        or passage.is_class(lead, "list", "filler", "before_way")
+        or any(passage.covering(lead, kind) for kind in ("boundary", "ending", "movement"))
+    )
