@@ -159,9 +159,11 @@ def worked_at(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
     """ "pulled back a wheelbarrow load of root": what came out, in words of work, of a finding told before."""
     if scene.kind != "run" or place.from_m is not None:
         return False
+    passage = reader.passage
+    came = passage.word(tag.end) == "came" and passage.word(tag.end + 1) in ("back", "out", "down", "away")
     deeds = [
         t
-        for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action")
+        for t in passage.tags_from(max(0, tag.start - (30 if came else 18)), tag.start, "action")
         if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")
     ]
     return bool(deeds) and any(row.run == scene.run and row.condition == tag.id for row in reader.rows)

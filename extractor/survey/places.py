@@ -220,6 +220,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
     """Whether a thing is said of the one that holds the place: right behind it, or over "with", "has", "it's"."""
     passage = state.passage
+    if tag.id == "material_change":
+        return False  # "a bend that's okay and it changes to clay": the line does, not the bend
     if tag.start <= holder.end:
         return True
     between = range(holder.end, tag.start)

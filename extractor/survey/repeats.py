@@ -10,7 +10,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of, point
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
-from extractor.survey.topics import NATURAL
+from extractor.survey.topics import NATURAL, STATES
 
 
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
@@ -38,7 +38,11 @@ def repeat_findings(
 ) -> list[Draft]:
     """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
     added: list[Draft] = []
-    cues = [cue for cue in passage.tags_from(0, len(passage), "reference") if cue.id == "same_again"]
+    cues = [
+        cue
+        for cue in passage.tags_from(0, len(passage), "reference")
+        if cue.id == "same_again" and not _of_a_state(passage, cue)
+    ]
     by_noun = [
         cue for cue in _again_by_noun(passage, roles) if not any(c.start < cue.end and cue.start < c.end for c in cues)
     ]
@@ -75,6 +79,11 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _of_a_state(passage: Passage, cue: Tag) -> bool:
+    """ "then it's dry again": back to a state, no other finding."""
+    return any(t.end == cue.start and t.id in STATES for t in passage.tags_from(cue.start - 3, cue.start, "condition"))
 
 
 def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:

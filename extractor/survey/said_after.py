@@ -68,6 +68,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
         return []
+    reported = passage.cue_at(spoken.end, "speech_act", "report") is not None
+    if nearest.id == "material_change" and prepared and not spoken.stretch and not reported:
+        return _chain(state, loose)  # "it changes to clay at 8.2": what happens happens there
     begun = passage.covering(lead - 1, "stretch") or passage.covering(lead, "stretch")
     begun_there = begun is not None and begun.id == "begins" and begun.start >= nearest.end
     apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
