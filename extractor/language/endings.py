@@ -90,12 +90,22 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(verb, "climbs") and passage.word(verb + 1) in ("it", "that", "this", "them", "the"):
             yield Tag(token, verb + 2, "ending", "could_not_pass")
             continue
+        moves = passage.is_class(verb, "passes") and passage.word(verb) not in ("pass", "fit")
+        if past is None and moves and _camera_before(passage, token):
+            yield Tag(token, verb + 1, "ending", "could_not_pass")  # "it's buried its nose in the sand and won't shift"
+            continue
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
             continue
         words = passage.speech.words[verb : past + 2]
         if not _about_the_camera(passage, words):
             continue
         yield Tag(token, past + 1, "ending", "cable_limit" if _pushed_out(words) else "could_not_pass")
+
+
+def _camera_before(passage: Passage, token: int) -> bool:
+    near = range(max(0, token - 10), token)
+    named = [t for t in near if passage.is_class(t, "camera_word", "camera_part")]
+    return bool(named) and not passage.tags_from(named[-1], token, "structure", "fixture")
 
 
 def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:

@@ -313,8 +313,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
         pending.go = put_in(walk, opening) or leads_on(walk, opening) or from_it_to(walk, opening)
-        if not pending.go and led_at_once(walk, opening):
-            pending.go = True
+        pending.go = pending.go or led_at_once(walk, opening)
+        if pending.go or pending.announced or pending.camera:
             _way_before(walk, pending, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)

@@ -1,5 +1,6 @@
 """Runs: how far each pass went; why it stopped (`run_ends.py`) and what it reached (`reached.py`)."""
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
@@ -39,6 +40,7 @@ def close_runs(
             if roles.get(m) == "chainage"
         ]
         readings = [pair for pair in readings if not _a_pipe_size(pair, readings)]
+        readings = [pair for pair in readings if not _only_advised(pair, clauses)]
         run.end_m = max((metres for _, metres in readings), default=None)
         later = runs[index + 1].start.start if index + 1 < len(runs) else len(passage)
         settle_end(passage, own, run, readings, openings, places, later)
@@ -52,6 +54,12 @@ def _a_pipe_size(pair: tuple[Measure, float], readings: Sequence[tuple[Measure, 
         return False
     told = [other for m, other in readings if m.unit is not None or "point" in m.rule]
     return bool(told) and metres > 3 * max(told)
+
+
+def _only_advised(pair: tuple[Measure, float], clauses: Sequence[Clause]) -> bool:
+    """ "and the step at three metres forty wants digging out": where the trouble was, in the words that sum up."""
+    at = bisect_right(clauses, pair[0].start, key=lambda clause: clause.start) - 1
+    return at >= 0 and clauses[at].act in ("recommendation", "main_issue", "plan")
 
 
 def resolve_ends(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:
