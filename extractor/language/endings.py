@@ -168,7 +168,10 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone"):
             continue  # "as far as I went": the speaker's own choice, which the lexicon names
         start = token - 1 if passage.word(token - 1) == "as" else token
-        yield Tag(start, verb + 1, "ending", "cable_limit")
+        own = passage.is_class(verb - 2, "choice_word") or passage.is_class(verb - 1, "choice_word")
+        yield Tag(
+            start, verb + 1, "ending", "stopped" if own and passage.word(verb - 3) in ("i", "we") else "cable_limit"
+        )
 
 
 def _chose_to_stop(passage: Passage) -> Iterator[Tag]:

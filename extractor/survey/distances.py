@@ -110,7 +110,12 @@ def _where_withdrawn(passage: Passage, measure: Measure) -> int | None:
             start, end = repair.withdrawn
             taken_back = [t for t in range(start, end) if t in passage.masked]
             led = passage.is_class(start - 1, "at")
-            if led and end <= repair.cue[0] and len(taken_back) == end - start and not passage.things_from(start, measure.start):
+            if (
+                led
+                and end <= repair.cue[0]
+                and len(taken_back) == end - start
+                and not passage.things_from(start, measure.start)
+            ):
                 return start
     return None
 

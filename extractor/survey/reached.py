@@ -47,8 +47,10 @@ def find_arrival(
                 continue
             if opening.start < run.start.end and not _at_next(passage, opening, measure):
                 continue  # "up the branch to the shed, 3.4 a crack"
-            if not any(scene.start <= opening.start < scene.end for scene in scenes):
-                continue
+            if not any(scene.start <= opening.start < scene.end for scene in scenes) and not (
+                0 <= opening.start - measure.end <= 3 and passage.is_class(measure.end, "at")
+            ):
+                continue  # but "continued to 6.2 metres at the soakaway, the slab was lifted"
             if opening.start >= measure.end and opening.start - measure.end <= BEHIND_READING:
                 gap = (measure.end, opening.start)
             elif opening.end <= measure.start and measure.start - opening.end <= 6:
@@ -104,6 +106,8 @@ def _with_the_main_line(passage: Passage, token: int) -> bool:
 
 def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[int, int]) -> bool:
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
+    if opening.end <= measure.start and _left(passage, opening):
+        return False
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     if any(
@@ -152,6 +156,14 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     if opening.part == "destination" and _at_next(passage, opening, measure):
         return True  # "up to the foot of the stack at 3.5"
     return opening.part == "topic" and len(words) <= 4
+
+
+def _left(passage: Passage, opening: Opening) -> bool:
+    """ "it's dry from the box to twenty six feet": where the camera came from."""
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    return passage.word(lead) in ("from", "off")
 
 
 def _serves(passage: Passage, opening: Opening) -> bool:

@@ -146,7 +146,9 @@ def _from_outside(passage: Passage, measure: Measure) -> bool:
         return False
     behind = range(measure.end + 2, measure.end + 4)
     return (
-        not any(passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition"))
+        not any(
+            passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition")
+        )
         and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
         and not any(passage.measure_over(t) for t in behind)
     )

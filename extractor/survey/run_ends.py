@@ -147,7 +147,9 @@ def _said_to_bar(passage: Passage, found: Mapping[str, Tag]) -> Tag | None:
     else tells why it stopped.
     """
     bar = found.get("bars")
-    if bar is None or _chosen(passage, found.get("stopped")):
+    end = found.get("stopped")
+    left = end is not None and passage.has_class(end.start, end.end, "leaves_it")
+    if bar is None or left or _chosen(passage, end):
         return None
     cable = found.get("cable_limit")
     if cable is not None and any(passage.is_class(t, "cable_word") for t in range(cable.start, cable.end)):

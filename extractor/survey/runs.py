@@ -59,7 +59,7 @@ def _a_pipe_size(pair: tuple[Measure, float], readings: Sequence[tuple[Measure, 
 def _only_advised(pair: tuple[Measure, float], clauses: Sequence[Clause]) -> bool:
     """ "and the step at three metres forty wants digging out": where the trouble was, in the words that sum up."""
     at = bisect_right(clauses, pair[0].start, key=lambda clause: clause.start) - 1
-    return at >= 0 and clauses[at].act in ("recommendation", "main_issue", "plan")
+    return at >= 0 and clauses[at].act in ("recommendation", "main_issue")
 
 
 def resolve_ends(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:

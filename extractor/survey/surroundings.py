@@ -8,6 +8,7 @@ from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Sta
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
+OF_A_RUN = 16  # words from "on that last line" to a reading of it
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
@@ -321,3 +322,28 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
         or passage.is_class(lead, "list", "filler", "before_way")
         or any(passage.covering(lead, kind) for kind in ("boundary", "ending", "movement"))
     )
+
+
+def run_told_of(walk: Walk, token: int) -> int | None:
+    """ "there's a dead branch on that last line, capped at 11.2", "back on the first run at 3.3": which of the runs
+    told so far the words before the token name.
+    """
+    passage = walk.passage
+    for lead in range(token - 1, max(-1, token - OF_A_RUN), -1):
+        if not passage.is_class(lead, "on_a_run") or not walk.starts:
+            continue
+        at = lead + 1
+        if not passage.is_class(at, "definite"):
+            continue
+        near, at = passage.word(at) in ("that", "this"), at + 1
+        ordinal = passage.measure_over(at)
+        told = passage.word(at)
+        number: int | None = None
+        if ordinal is not None and ordinal.unit == "ordinal":
+            number, at = int(ordinal.low) - 1, ordinal.end
+        elif told in ("last", "same", "previous"):
+            number, at = len(walk.starts) - 1, at + 1
+        if passage.is_class(at, "told_line") and (number is not None or near):
+            number = len(walk.starts) - 1 if number is None else number
+            return number if 0 <= number < len(walk.starts) else None
+    return None
