@@ -17,7 +17,7 @@ from extractor.survey.conflicts import find_conflicts
 from extractor.survey.distances import length_of
 from extractor.survey.reference import run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.unclear import KNOWN, find_unclear
 
