@@ -78,7 +78,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
-    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+    words = passage.speech.words[tag.start : tag.end]
+    if tag.id != "infiltration" or "water" in words or not words[0].endswith("ing"):
         return False
     before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
     return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")

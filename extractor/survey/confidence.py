@@ -17,7 +17,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure
 from extractor.record import Reason
 from extractor.survey.rows import Draft, QueryDraft
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.signs import Signs
 

@@ -10,6 +10,30 @@ from extractor.survey.scenes import Scene
 REACHING = ("jetting", "rodding", "root_cutting")
 
 
+def from_outside(passage: Passage, measure: Measure) -> bool:
+    """ "that tank is four and a half metres from the stoep": counted from what is no part of the drains."""
+    if passage.word(measure.end) not in ("from", "off") or not passage.is_class(measure.end + 1, "article", "owner"):
+        return False
+    if passage.is_class(measure.start - 1, "at"):
+        return False
+    behind = range(measure.end + 2, measure.end + 4)
+    return (
+        not any(
+            passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition")
+        )
+        and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
+        and not any(passage.measure_over(t) for t in behind)
+    )
+
+
+def said_of_ground(passage: Passage, measure: Measure) -> bool:
+    """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
+    before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
+    if before and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
+        return not passage.has_class(before[-1].start, before[-1].end, "from")
+    return passage.has_class(measure.end, measure.end + 8, "paces")
+
+
 def beside_locating(passage: Passage, measure: Measure) -> bool:
     """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the
     counter.

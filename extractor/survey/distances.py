@@ -105,8 +105,26 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             index += 2
             continue
         start = first.start + (passage.speech.words[first.start - 1 : first.start + 1] == ("the", "right"))
+        start = _where_withdrawn(passage, first) or start
         yield Spoken(start, first.end, place, False)  # "to the right at 2.05": the side, not "right at"
         index += 1
+
+
+def _where_withdrawn(passage: Passage, measure: Measure) -> int | None:
+    """ "a hole at 5.4, correction, 4.4": the reading stands where the one that it replaces stood."""
+    for repair in passage.corrections:
+        if repair.kept[0] <= measure.start < repair.kept[1]:
+            start, end = repair.withdrawn
+            taken_back = [t for t in range(start, end) if t in passage.masked]
+            led = passage.is_class(start - 1, "at")
+            if (
+                led
+                and end <= repair.cue[0]
+                and len(taken_back) == end - start
+                and not passage.things_from(start, measure.start)
+            ):
+                return start
+    return None
 
 
 def _names_place(passage: Passage, token: int) -> bool:

@@ -379,15 +379,18 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
             features = passage.tags_from(tag.end, cue.start, "component")
             other += [t for t in features if passage.word(t.start - 1) in ("a", "an", "another") and t.id != tag.id]
-            if passage.word(cue.start) == "somewhere" and passage.tags_from(cue.end, cue.end + 8, "condition"):
+            leads = passage.word(cue.start) == "somewhere" and tag.end != cue.start
+            if leads and passage.tags_from(cue.end, cue.end + 8, "condition"):
                 break  # "and somewhere along there I saw sand": of the next thing
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
     for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
         if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
             if any(passage.measure_over(at) for at in range(cue.end, cue.end + 3)):
                 continue
+            if any(t.end == cue.start for t in passage.tags_from(cue.start - 6, cue.start, "condition", "component")):
+                continue  # "gravel somewhere": said of the thing in front of it
             if passage.tags_from(max(clause.start, cue.start - 5), cue.start, "condition", "component"):
-                continue  # said of the thing in front of it
+                continue
             return not passage.tags_from(cue.end, tag.start, "condition")
         if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
             continue

@@ -67,6 +67,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     passage = state.passage
     while token in passage.masked:
         token += 1
+    if passage.cue_at(token, "speech_act", "main_issue", "closing", "recommendation") is not None:
+        return False  # "capped off at 5.8 | main trouble was the fat"
     report = passage.cue_at(token, "speech_act", "report")
     if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
         return True

@@ -13,9 +13,10 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import role_of_bare
-from extractor.survey.deeds_round import beside_locating, is_working, on_the_surface
+from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground
 from extractor.survey.scenes import Scene
 
+LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
 FINE_UNITS = ("millimetre", "inch")
 SIZED = (
     "displaced_joint",
@@ -98,7 +99,7 @@ def _length(
     index: int,
     roles: dict[Measure, str | None],
 ) -> str:
-    fine = measure.spoken_unit in FINE_UNITS
+    fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
     if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
@@ -111,6 +112,8 @@ def _length(
         return said
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
         return said
+    if not fine and (from_outside(passage, measure) or said_of_ground(passage, measure)):
+        return "surface"
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
     if not at and not fine and beside_locating(passage, measure):
         return "depth" if passage.cue_at(measure.end, "role", "depth_after") else "surface"
@@ -193,6 +196,8 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
     if role == "surface":
         return "surface" if not (scene.kind == "run" and words == ("off",)) else None
     if role == "size":
+        if not fine and measure.low > LARGEST and words[-1] not in passage.classes["measures_size"]:
+            return None  # "nine foot ten in, no holes": a reading
         return "size" if fine or words[0] in passage.classes["size_word"] else None
     if role == "reach":
         return "reach" if working or words[0] == "of" or words[0] == "rods" else None
@@ -262,7 +267,8 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
     """ "a step in a joint of about fifteen metres": the size of the thing, however unlikely."""
     token = measure.start - 1
     inside = passage.word(measure.start) == "of"
-    if passage.word(token) != "of" and not inside and passage.word(token - 1) != "of":
+    hedged = passage.word(token) in passage.classes["roughly_word"] and passage.word(token - 1) == "of"
+    if passage.word(token) != "of" and not inside and not hedged:
         return None
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return "size" if any(tag.id in SIZED for tag in near) else None

@@ -55,7 +55,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     )
     carried = state.places.get(nearest, NOWHERE).how == "carried" and not only_denied(state, nearest)
     listed = passage.is_class(lead - 1, "list") or carried
-    if not spoken.stretch and listed and told_of_the_end(state, spoken.end) and not own_behind(state, spoken.end):
+    verdict = any(t.id == "sound" for t in passage.tags_from(spoken.end, spoken.end + 2, "condition"))
+    ends = listed and not verdict and told_of_the_end(state, spoken.end)  # "a bend at 3.7 looks good that's the main"
+    if not spoken.stretch and ends and not own_behind(state, spoken.end):
         return []
     telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
     habitual = telling_after and words_between(state, nearest.end, lead) <= 1

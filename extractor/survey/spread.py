@@ -393,6 +393,19 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
     return any(word in passage.classes["means_all"] for word in words)
 
 
+def _headed_for(passage: Passage, place: Tag) -> bool:
+    """ "heading back up to the house at 1.3": where the camera is to go, and not where it came."""
+    lead = place.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if not passage.is_class(lead, "heads_to"):
+        return False
+    return any(
+        each.kind == "direction" or each.id == "go"
+        for each in passage.tags_from(lead - 4, lead + 1, "movement", "direction")
+    )
+
+
 def run_over(state: Placing, tag: Tag) -> bool:
     """Whether the camera came to the end of its run round the last distance, before the thing denied is told."""
     passage, start = state.passage, state.breath.at
@@ -401,7 +414,12 @@ def run_over(state: Placing, tag: Tag) -> bool:
     endings = passage.tags_from(max(0, start - 12), tag.start, "ending")
     if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
         return True
-    structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    structures = [
+        each
+        for each in near
+        if not _headed_for(passage, each) and not passage.tags_from(each.end, start, "direction", "movement")
+    ]  # nor "in at the chamber going upstream, two foot in no roots": where it went in
     apart = clause_at(state.clauses, tag.start).start > start
     measure = passage.measure_over(start - 1)
     lead = measure.start - 1 if measure is not None else start
