@@ -10,6 +10,7 @@ from extractor.survey.rows import Place
 from extractor.survey.scenes import Scene
 
 NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+VAGUE = 2.0  # metres: "somewhere from 3 to 4" is one place, not well known
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,8 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
             index += 1
             continue
-        if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
+        vague = any(passage.is_class(first.start - back, "nowhere_known") for back in (1, 2))
+        if first.low < first.high and "to" in passage.speech.words[first.start : first.end] and not vague:
             low, high = length_of(first)
             rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
             yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
@@ -100,6 +102,11 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             continue
         if second is not None and _is_stretch(passage, first, second):
             far = point(second)
+            if vague and (far.from_m or 0) - (place.from_m or 0) <= VAGUE:
+                middle = round(((place.from_m or 0) + (far.from_m or 0)) / 2, 4)
+                yield Spoken(first.start, second.end, Place(middle, None, True, "said", (first, second)), False)
+                index += 2
+                continue
             both = Place(place.from_m, far.from_m, place.approximate or far.approximate, "stretch", (first, second))
             yield Spoken(first.start, second.end, both, True)
             index += 2

@@ -325,7 +325,7 @@ def _where(state: Placing, tag: Tag) -> bool:
     before = range(max(at, tag.start - 8), tag.start)
     if passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
         return True
-    if any(passage.word(t) == "that" and passage.is_class(t - 1, "at") for t in before):
+    if any(passage.word(t) in ("that", "which") and passage.is_class(t - 1, "at") for t in before):
         return True
     if any(_at_its_end(passage, t) for t in before):
         return True

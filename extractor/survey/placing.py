@@ -75,6 +75,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     doubt = passage.cue_at(token, "doubt", "doubts_next")
     if doubt is not None and doubt.end - doubt.start >= 2 and passage.things_from(doubt.end, doubt.end + 4):
         return True  # "there may be infiltration"
+    if passage.is_class(token, "copula") and (passage.is_class(token + 1, "article") or passage.word(token + 1) == "where"):
+        return True  # "2.2 is the thing I was worried about"
     if passage.is_class(token, "article"):
         return (
             passage.cue_at(token, "speech_act") is None

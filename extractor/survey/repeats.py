@@ -253,6 +253,14 @@ def graded_again(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
+def _only_named(passage: Passage, start: int, end: int) -> bool:
+    """ "3.8 | another joint | same deal": only a part named between the reading and the words for the same."""
+    return all(
+        passage.is_class(token, "article", "one_more", "copula") or passage.covering(token, "component")
+        for token in range(start, end)
+    )
+
+
 def _distance_of_repeat(
     passage: Passage, cue: Tag, roles: Mapping[Measure, str | None], model: Draft
 ) -> Measure | None:
@@ -267,7 +275,7 @@ def _distance_of_repeat(
         (
             m
             for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
-            if m.end >= cue.start - 1 and roles.get(m) == "chainage"
+            if roles.get(m) == "chainage" and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start))
         ),
         None,
     )

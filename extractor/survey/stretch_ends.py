@@ -70,7 +70,9 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     passage, breath = state.passage, state.breath
     said = sorted((*breath.holders, *breath.loose), key=lambda tag: tag.start)
     candidates = [t for t in said if t.start < told.start and (t.kind == "condition" or t.id == "patch")]
-    candidates = [t for t in candidates if (t in state.absent) == (candidates[-1] in state.absent)]
+    candidates = [t for t in candidates if _goes_with(state, t, candidates[-1])]
+    if told.bare and _starts_anew(state, told, spoken):
+        return None
     if told.bare and candidates and candidates[-1] not in state.absent:
         candidates = [t for t in candidates if t.id not in POINTS]
         if candidates and _told_since(passage, candidates[-1], told):
@@ -94,11 +96,29 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     group = [target]
     for tag in reversed(candidates[:-1]):
         place_of = state.places.get(tag, NOWHERE)
-        reach = 4 if tag.id != "dip" else 10  # "a dip with about thirty mil of water in it"
+        reach = 4 if tag.id != "dip" else 24  # "a dip with about thirty mil of water in it"
+        reach = 10 if tag not in state.absent and target in state.absent else reach
         if (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m) or group[-1].start - tag.end > reach:
             break
         group.append(tag)
     return group, place
+
+
+def _goes_with(state: Placing, tag: Tag, last: Tag) -> bool:
+    """Whether both are denied or both there; what is in order goes with a denial: "dry, no roots, all the way to 5"."""
+    in_order = last in state.absent and tag.id in ("sound", "dry")
+    return in_order or (tag in state.absent) == (last in state.absent)
+
+
+def _starts_anew(state: Placing, told: EndTold, spoken: Spoken) -> bool:
+    """ "a crack at 3.3 and from there up to 6.6 no roots": the stretch is of what is told behind it."""
+    passage, token = state.passage, told.start - 1
+    while passage.is_class(token, "pronoun", "end_particle") and not passage.is_class(token, "list"):
+        token -= 1
+    if not passage.is_class(token, "leads_from"):
+        return False
+    told_next = passage.cue_at(spoken.end, "negation") or passage.cue_at(spoken.end, "speech_act", "report")
+    return told_next is not None or passage.is_class(spoken.end, "pronoun")
 
 
 def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
@@ -158,6 +178,10 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     passage, breath = state.passage, state.breath
     cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
     opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    if own.how == "said before" and not any(cue.id == "from_opening" for cue in cues) and target not in state.absent:
+        opening = opening and target.id in ("sound", "dry")  # "3.9 dirt light all along to 5.1"
+    if own.how == "carried" and target.id in ("sound", "dry") and passage.is_class(target.start - 1, "list"):
+        opening = True  # "a bend at 0.6 good | and dry to 2.4"
     onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start - 8 for cue in cues)
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
