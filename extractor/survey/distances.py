@@ -93,7 +93,7 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
             index += 1
             continue
-        vague = any(passage.is_class(first.start - back, "nowhere_known") for back in (1, 2))
+        vague = passage.has_class(first.start - 2, first.end, "nowhere_known")
         if first.low < first.high and "to" in passage.speech.words[first.start : first.end] and not vague:
             low, high = length_of(first)
             rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))

@@ -327,7 +327,8 @@ def _where(state: Placing, tag: Tag) -> bool:
         return True
     if any(passage.word(t) in ("that", "which") and passage.is_class(t - 1, "at") for t in before):
         return True
-    if any(_at_its_end(passage, t) for t in before):
+    ends = [t for t in before if _at_its_end(passage, t)]
+    if ends and not [t for t in passage.tags_from(ends[-1], tag.start, "condition", "component") if t.id != "pipe"]:
         return True
     if tag.id in (*SPREADING, "dip", "deformation"):
         return False

@@ -63,6 +63,10 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
+        named = _named_again(passage, cue, model, before)
+        if named is not None:  # "3.8 another joint same deal"
+            model.condition, model.extent, model.rules = named.condition, named.extent, ["same again"]
+            continue
         measure = _distance_of_repeat(passage, cue, roles, model)
         if measure is None or measure in told:
             continue
@@ -251,6 +255,14 @@ def graded_again(
             )
         )  # fmt: skip
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draft]) -> Draft | None:
+    """The last finding on a part, where only the same part was named since, with its reading."""
+    if model.condition is not None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
+        return None
+    earlier = [r for r in before if r.condition is not None and r.component == model.component and r is not model]
+    return max(earlier, key=lambda r: r.start, default=None)
 
 
 def _only_named(passage: Passage, start: int, end: int) -> bool:

@@ -195,7 +195,7 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
         return "length"
     if role == "surface":
         return "surface" if not (scene.kind == "run" and words == ("off",)) else None
-    if role == "size" and words == ("wide",) and passage.tags_from(tag.end, tag.end + 1, "component"):
+    if role == "size" and words == ("wide",) and passage.tags_from(tag.start, tag.end + 1, "component"):
         return None  # "sixteen feet | wide branch"
     if role == "size":
         if not fine and measure.low > LARGEST and words[-1] not in passage.classes["measures_size"]:

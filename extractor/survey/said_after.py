@@ -34,6 +34,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     drawn = spoken.stretch and passage.is_class(lead, "from") and passage.is_class(lead - 1, "goes_on_verb")
     drawn = drawn and passage.distance(nearest.end, lead) <= 14 and nearest.kind == "condition"  # "grease, light, runs from"
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    turns = [t for t in turns if not (drawn and t.id == "where")]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     far = words_between(state, nearest.end, lead) > CLOSE and not drawn

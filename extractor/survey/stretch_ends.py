@@ -16,6 +16,7 @@ from extractor.survey.rows import END, NOWHERE, Place
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
+UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
 
@@ -98,7 +99,10 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         place_of = state.places.get(tag, NOWHERE)
         reach = 4 if tag.id != "dip" else 24  # "a dip with about thirty mil of water in it"
         reach = 10 if tag not in state.absent and target in state.absent else reach
-        if (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m) or group[-1].start - tag.end > reach:
+        unplaced = place_of.how in UNPLACED and own.how in UNPLACED
+        if not unplaced and (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m):
+            break
+        if group[-1].start - tag.end > reach:
             break
         group.append(tag)
     return group, place
