@@ -37,6 +37,7 @@ from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
 from extractor.survey.queries import find_queries, in_order
+from extractor.survey.remembered import move_remembered
 from extractor.survey.repeats import at_further_places, graded_again, repeat_findings
 from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, is_run_end, resolve_ends
@@ -93,6 +94,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = read_findings(passage, clauses, scenes, contexts, places, openings)
     rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
     rows = graded_again(passage, clauses, scenes, contexts, roles, rows)
+    rows = move_remembered(passage, clauses, scenes, roles, rows)
     resolve_ends(rows, runs)
     verdicts = find_verdicts(passage)
     actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)

@@ -17,7 +17,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import Spoken, furthest_of, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
-from extractor.survey.roles import is_last_part
+from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
@@ -76,6 +76,13 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    length = state.lengths.get(spoken.start) or (
+        state.lengths.get(spoken.place.measures[0].start) if not spoken.stretch else None
+    )
+    if length is not None and not spoken.stretch and spoken.place.from_m is not None:
+        far = round(spoken.place.from_m + (length.from_m or 0.0), 4)
+        rough = spoken.place.approximate or length.approximate
+        spoken = replace(spoken, place=replace(spoken.place, to_m=far, approximate=rough, how="stretch"), stretch=True)
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
         place = replace(state.places[told[-1]], how="stretch")
         state.breath = Breath(place, spoken.end, told, style=breath.style)
@@ -161,6 +168,14 @@ def _last_part(state: Placing, spoken: Spoken) -> None:
 def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
     breath, length = state.breath, spoken.place.from_m or 0.0
+    ahead = _reading_ahead(state, spoken)
+    if ahead is not None or amount_of(state.passage, spoken.place.measures[0]):
+        if ahead is not None:
+            state.lengths[ahead.start] = spoken.place
+        elif breath.place.from_m is not None and breath.place.to_m is None and not breath.holders:
+            far = round(breath.place.from_m + length, 4)
+            breath.place = replace(breath.place, to_m=far, how="stretch")  # "4.5 there's two metres of scale"
+        return
     told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
     own = state.places.get(told[-1], NOWHERE) if told else breath.place
     if told and own.from_m is None and not state.readings:
@@ -173,6 +188,24 @@ def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     for tag in told[-1:]:
         state.places[tag] = place
     breath.place = place
+
+
+def _reading_ahead(state: Placing, spoken: Spoken) -> Measure | None:
+    """ "roots for a metre from 2.2", "two metres of roots starting at 4.5": the reading that a length begins at."""
+    passage = state.passage
+    for measure in passage.measures_from(spoken.end, spoken.end + 7):
+        if measure.unit not in (None, "m"):
+            return None
+        between = range(spoken.end, measure.start)
+        led = passage.is_class(measure.start - 1, "from", "at") or passage.is_class(measure.start, "from", "at")
+        told = passage.tags_from(spoken.end, measure.start, "boundary")
+        small = all(
+            passage.is_class(t, "from", "at", "starts_word", "article", "inside", "filler")
+            or passage.covering(t, "condition")
+            for t in between
+        )
+        return measure if led and small and not told else None
+    return None
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
@@ -204,6 +237,8 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         place = replace(earlier[0], how="carried")
         state.places[tag] = place
         state.extra[tag] = [replace(other, how="carried") for other in earlier[1:]]
+    elif tag.id in STATES and (several := _several_named(state, tag)):
+        state.extra[tag] = [replace(state.places[other], how="carried") for other in several[:-1]]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -219,6 +254,19 @@ def _end_of_it(state: Placing, tag: Tag) -> bool:
     while passage.is_class(lead, "definite") or passage.word(lead) == "of":
         lead -= 1
     return lead >= state.breath.at and passage.is_class(lead, "ends_word", "ends_verb")
+
+
+def _several_named(state: Placing, tag: Tag) -> list[Tag]:
+    """ "bend 2.2 bend 3.3 both right", "... all of them fine": the parts of one kind named one after the other."""
+    passage = state.passage
+    words = passage.speech.words[max(0, tag.start - 5) : tag.start]
+    number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0
+    named = (
+        [t for t in state.places if t.kind == "component" and tag.start - 40 < t.start < tag.start] if number else []
+    )
+    alike = [t for t in named if t.id == named[-1].id and state.places[t].from_m is not None]
+    here = alike and state.places[alike[-1]].from_m == state.places[tag].from_m
+    return alike[-number:] if here and len({state.places[t].from_m for t in alike}) > 1 else []
 
 
 def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:

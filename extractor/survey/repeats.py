@@ -7,7 +7,7 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import length_of, point
+from extractor.survey.distances import is_stretch, length_of, point
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
@@ -73,13 +73,16 @@ def repeat_findings(
         told.add(measure)
         if any(measure in row.place.measures and row.place.to_m is not None for row in before):
             continue  # "it comes good again at 4.8" ends what was told
-        for reading in (measure, *_listed_behind(passage, measure, roles)):
+        far = next((m for m in passage.measures_from(measure.end, measure.end + 6) if roles.get(m) == "chainage"), None)
+        if far is not None and not is_stretch(passage, measure, far):
+            far = None
+        for reading in (measure, *([] if far is not None else _listed_behind(passage, measure, roles))):
             added.append(
                 replace(
                     model,
                     start=min(cue.start, reading.start),
-                    end=max(cue.end, reading.end),
-                    place=replace(point(reading), how="same again"),
+                    end=max(cue.end, (far or reading).end),
+                    place=_again_at(reading, far),
                     clock=None,
                     extent=_graded_behind(passage, max(cue.end, reading.end))
                     or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
@@ -91,6 +94,16 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _again_at(reading: Measure, far: Measure | None) -> Place:
+    """The place of a repeat: a point, or a stretch ("and again from 6 to 7.5")."""
+    place = replace(point(reading), how="same again")
+    if far is None:
+        return place
+    end = point(far)
+    rough = place.approximate or end.approximate
+    return replace(place, to_m=end.from_m, approximate=rough, measures=(*place.measures, *end.measures))
 
 
 def _of_a_state(passage: Passage, cue: Tag) -> bool:
@@ -131,7 +144,8 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     while passage.is_class(lead - 1, "at") or passage.word(lead - 1) in ("of", "them", "it", "those"):
         lead -= 1
     lead -= passage.is_class(lead - 1, "amount_noun")
-    if lead < measure.start and passage.is_class(lead - 1, "one_more"):
+    compared = passage.is_class(lead - 1, "more_or_less") and passage.word(lead - 1).endswith(("er", "rse"))
+    if lead < measure.start and (passage.is_class(lead - 1, "one_more") or compared):
         start = lead - 1 - passage.is_class(lead - 2, "article")
         fresh = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary")
         if fresh or passage.cue_at(start - 2, "speech_act", "report") or passage.measure_over(start - 1):

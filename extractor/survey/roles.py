@@ -29,6 +29,7 @@ SIZED = (
     "break",
     "deformation",
 )
+DRAWN_OUT = ("root_intrusion", "attached_deposit", "settled_deposit", "grease")
 WATER = ("standing_water", "dip", "full", "settled_deposit")
 
 
@@ -75,10 +76,22 @@ def _role(
 def runs_for(passage: Passage, measure: Measure) -> bool:
     """ "it carries on for two metres", "for about half a metre there's scale": how far a finding goes on."""
     led = "for" in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]
+    lead = measure.start - 1
+    while passage.is_class(lead, "for_length", "roughly_word", "definite", "article"):
+        lead -= 1
+    led = led or passage.word(lead) == "for"  # "for the next two metres"
     if not led or passage.word(measure.end) in ("in", "of", "along", "up", "down"):
         return False
     found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
+
+
+def amount_of(passage: Passage, measure: Measure) -> bool:
+    """ "two metres of roots", "a metre of scale": how long a finding is that has its reading beside it."""
+    if passage.word(measure.end) != "of" or measure.unit != "m" or passage.is_class(measure.start - 1, "at"):
+        return False
+    found = passage.tags_from(measure.end + 1, measure.end + 3, "condition")
+    return bool(found) and found[0].id in DRAWN_OUT
 
 
 def is_last_part(passage: Passage, measure: Measure) -> bool:
@@ -102,7 +115,8 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
+    drawn = runs_for(passage, measure) or is_last_part(passage, measure) or amount_of(passage, measure)
+    if scene.kind == "run" and not fine and drawn:
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:

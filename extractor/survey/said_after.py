@@ -32,7 +32,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     along = spoken.stretch and passage.is_class(lead - 1, "over_stretch")
     lead -= along  # "worn rough for the first two metres"
     drawn = spoken.stretch and passage.is_class(lead, "from") and passage.is_class(lead - 1, "goes_on_verb")
-    drawn = drawn and passage.distance(nearest.end, lead) <= 14 and nearest.kind == "condition"  # "grease, light, runs from"
+    drawn = (
+        drawn and passage.distance(nearest.end, lead) <= 14 and nearest.kind == "condition"
+    )  # "grease, light, runs from"
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
     turns = [t for t in turns if not (drawn and t.id == "where")]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
@@ -94,7 +96,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         telling_before = state.breath.style != "after" or (state.habit < 0 and _brings_in(state, spoken.end))
         if opens and telling_before and not own_behind(state, spoken.end):
             return []
-    return _chain(state, loose)
+    return [nearest] if drawn else _chain(state, loose)
 
 
 def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:

@@ -189,11 +189,17 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
     named = [t for t in passage.tags_from(at + 1, at + 4, "component", "condition") if t.start > at]
     if passage.is_class(at, "definite") and named and named[0].id != "pipe" and _all_small(passage, at, named[0].start):
         near, behind = place_of(state, named[0]), named[0].end
-    elif passage.word(at) in ("that", "there", "here", "it", "this", "those", "them") and not passage.things_from(at + 1, at + 2):
+    elif passage.word(at) in ("that", "there", "here", "it", "this", "those", "them") and not passage.things_from(
+        at + 1, at + 2
+    ):
         near, behind = here, at + 1
         if token < state.breath.at:
             near = state.readings[-2]
-        same = place_of(state, said.tag) if passage.word(behind) in ("one", "lot") or passage.word(at) == "those" else NOWHERE
+        same = (
+            place_of(state, said.tag)
+            if passage.word(behind) in ("one", "lot") or passage.word(at) == "those"
+            else NOWHERE
+        )
         near = same if same.from_m is not None else near  # "no more cracks after that one"
         while passage.word(behind) in ("one", "point", "on", "joint", "spot", "bit"):
             behind += 1
