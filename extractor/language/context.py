@@ -393,7 +393,9 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
 def _is_simile(passage: Passage, cue: Tag) -> bool:
     """ "big as my fist": a size, and no degree."""
     sized = passage.is_class(cue.end - 1, "size_adjective") and passage.word(cue.end) == "as"
-    return sized and (passage.is_class(cue.end + 1, "article", "definite") or passage.word(cue.end + 1) in ("my", "your"))
+    return sized and (
+        passage.is_class(cue.end + 1, "article", "definite") or passage.word(cue.end + 1) in ("my", "your")
+    )
 
 
 def _is_start(passage: Passage, cue: Tag) -> bool:

@@ -61,8 +61,10 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
     if verdict.kind not in ("main_issue", "recommendation") or verdict.cue <= verdict.start:
         return (verdict,)
     led = passage.is_class(verdict.cue, "copula") or passage.is_class(verdict.cue - 1, "copula")
-    leads = verdict.kind == "main_issue" and not led and any(
-        tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end)
+    leads = (
+        verdict.kind == "main_issue"
+        and not led
+        and any(tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end))
     )
     own = verdict.cue if leads else _subject_start(passage, verdict.cue, verdict.start)
     if leads or passage.is_class(own, "fittest", "advises", "chief"):
@@ -76,7 +78,8 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
     ):
         return (verdict,)
     return (
-        Verdict(verdict.start, own, "none", verdict.start, verdict.start),        replace(verdict, start=own),
+        Verdict(verdict.start, own, "none", verdict.start, verdict.start),
+        replace(verdict, start=own),
     )
 
 
@@ -113,9 +116,9 @@ def _orders(passage: Passage, token: int) -> bool:
     """ "that grease was the culprit | have them pump that tank", "one | jet the grease two | patch the joint": an order
     that stands by itself, behind nothing which holds its verb.
     """
-    if passage.is_class(token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises") or (
-        passage.is_class(token - 1, "article", "copula", "object_pronoun", "inside", "of", "negation", "particle")
-    ):
+    if passage.is_class(
+        token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
+    ) or (passage.is_class(token - 1, "article", "copula", "object_pronoun", "inside", "of", "negation", "particle")):
         return False
     line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
     if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):

@@ -277,7 +277,10 @@ def _out_of_it(passage: Passage, token: int) -> bool:
     start = token
     while passage.is_class(token, "ends_word", "end_particle", "ends_verb") and not passage.is_class(token, "list"):
         token += 1
-    if not any(passage.is_class(t, "ends_word") for t in range(start, token)) or passage.word(token - 1) in ("on", "up"):
+    if not any(passage.is_class(t, "ends_word") for t in range(start, token)) or passage.word(token - 1) in (
+        "on",
+        "up",
+    ):
         return False
     closes = token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "list")
     closes = closes or passage.measure_over(token) is not None or passage.is_class(token, "at")
