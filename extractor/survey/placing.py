@@ -55,9 +55,7 @@ class Placing:
     readings: list[Place] = field(default_factory=list)  # of the run so far
     furthest: float = 0.0  # the furthest reading of the scene
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
-    awaited: list[tuple[Tag, list[Tag]]] = field(
-        default_factory=list
-    )  # ends named before their reading, with the denied
+    awaited: list[tuple[Tag, list[Tag]]] = field(default_factory=list)  # ends named before their reading
     lengths: dict[int, Place] = field(default_factory=dict)  # lengths told before the reading where they begin
     ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note

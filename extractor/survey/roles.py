@@ -214,6 +214,8 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
     if role == "size":
         if not fine and measure.low > LARGEST and words[-1] not in passage.classes["measures_size"]:
             return None  # "nine foot ten in, no holes": a reading
+        if words == ("long",) and not fine:
+            return "length"  # "a sleeve about half a metre long"
         return "size" if fine or words[0] in passage.classes["size_word"] else None
     if role == "reach":
         return "reach" if working or words[0] == "of" or words[0] == "rods" else None
