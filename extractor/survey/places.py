@@ -26,6 +26,7 @@ from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
+SPOTS = ("bend", "junction", "material_change", "taper", "valve", "cap", "trap", "stack")  # parts at one spot
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
 
 
@@ -336,7 +337,10 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
     if _moves_on(state, tag):
         return NOWHERE
-    if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
+    if (known := _lying_in(state, tag)) is not None:
+        return replace(known, how="carried")
+    spot = tag.kind == "component" and tag.id in SPOTS and bool(breath.holders)
+    if here.to_m is not None and here.to_m != END and (tag.id == "capped" or spot or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
     if breath.up_to is not None and alone and (denied or tag.id in SPREADING):
@@ -346,6 +350,16 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
     how = here.how if (first and in_clause) or linked else "carried"
     return replace(here, how=how)
+
+
+def _lying_in(state: Placing, tag: Tag) -> Place | None:
+    """ "... till thirteen | there's three inches of water in the sag": along the stretch of the thing it lies in."""
+    passage = state.passage
+    if not passage.is_class(tag.end, "inside") or not passage.is_class(tag.end + 1, "definite"):
+        return None
+    named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
+    known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
+    return known if known.to_m is not None else None
 
 
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:

@@ -282,7 +282,7 @@ def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draf
 def _only_named(passage: Passage, start: int, end: int) -> bool:
     """ "3.8 | another joint | same deal": only a part named between the reading and the words for the same."""
     return all(
-        passage.is_class(token, "article", "one_more", "copula") or passage.covering(token, "component")
+        passage.is_class(token, "article", "one_more", "copula", "says_with") or passage.covering(token, "component")
         for token in range(start, end)
     )
 

@@ -54,6 +54,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if any(cue.id == "to_this_point" for cue in passage.tags_from(nearest.end, lead, "stretch")):
         return []  # "no roots to that point | from 2.9 to 4.3 it's deformed"
+    if _verdict_behind(state, nearest, spoken, lead):
+        return [nearest]
     opens = opens_statement(state, spoken.end)
     prepared = (
         along
@@ -157,6 +159,15 @@ def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
     if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > 5:
         return None
     return told[-1] if told[-1] not in state.absent and told[-1].id not in STATES else None
+
+
+def _verdict_behind(state: Placing, nearest: Tag, spoken: Spoken, lead: int) -> bool:
+    """ "2.2 a bend second joint 4.4 perfect": a part with a reading right behind it, and behind that its state."""
+    passage = state.passage
+    if nearest.kind != "component" or lead != nearest.end or spoken.stretch or lead != spoken.start:
+        return False
+    states = [t for t in passage.tags_from(spoken.end, spoken.end + 1, "condition") if t.id in STATES]
+    return bool(states) and not passage.tags_from(states[0].end, states[0].end + 1, "component")
 
 
 def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:

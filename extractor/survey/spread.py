@@ -265,6 +265,18 @@ def _to_last_reading(state: Placing, said: _Said, near: Place, behind: int) -> P
     return replace(near, to_m=last.from_m, how="onwards", measures=(*near.measures, *last.measures))
 
 
+def anchor_of(state: Placing, tag: Tag) -> Place:
+    """ "after the bend it's cracked up to 7": the place of the thing named in front, from which it begins."""
+    passage = state.passage
+    for token in range(max(state.breath.at, tag.start - 8, 0), tag.start):
+        if not passage.is_class(token, "leads_from") or not passage.is_class(token + 1, "definite"):
+            continue
+        named = [t for t in passage.tags_from(token + 2, token + 4, "component", "condition") if t.start > token]
+        if named and _all_small(passage, token + 1, named[0].start) and _leads_to(state, named[0].end, tag.start):
+            return place_of(state, named[0])
+    return NOWHERE
+
+
 def _all_small(passage: Passage, start: int, end: int) -> bool:
     """Whether only words that point or that grade stand there: "that big | crack"."""
     small = ("definite", "filler", "side", "one_more")

@@ -13,6 +13,7 @@ from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
 from extractor.survey.rows import END, NOWHERE, Place
+from extractor.survey.spread import anchor_of
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
@@ -84,13 +85,15 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     if not _reaches(passage, target, told):
         return None
     far, own = spoken.place, state.places.get(target, NOWHERE)
+    if own.to_m not in (None, END) and told.bare:
+        return None  # "from 3 to 4.5 it's full of grease | the last bit up to 5.8"
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
     rough = near.approximate or far.approximate
     place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
     for tag in passage.tags_from(told.start, told.end, "component"):
-        if tag in breath.loose and tag not in candidates:
+        if tag in (*breath.loose, *breath.holders) and tag not in candidates:
             state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
@@ -187,6 +190,8 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     if own.how == "carried" and target.id in ("sound", "dry") and passage.is_class(target.start - 1, "list"):
         opening = True  # "a bend at 0.6 good | and dry to 2.4"
     onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start - 8 for cue in cues)
+    if (anchor := anchor_of(state, target)).from_m is not None:
+        return _far_end(anchor)
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
         opening = False  # "from eleven there's roots all along to fifteen"
@@ -254,6 +259,9 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
         return False  # "we come up to 4.2"
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
+    refuses = passage.word(verb - 1) == "not" and passage.has_class(verb, spoken.start, "until_word")
+    if refuses and not camera:
+        return True  # "it doesn't come up till thirteen there's three inches of water in it"
     if passage.is_class(verb, "goes_as_camera") and opens:
         return False  # "carrying on to 4.2 a junction"
     if going:
@@ -389,7 +397,7 @@ def led_up_to(state: Placing, spoken: Spoken) -> Place | None:
     if not (opens or passage.covering(before, "boundary") or passage.covering(before, "direction")):
         return None
     near = 0.0
-    if "then" in passage.speech.words[max(0, cue.start - 3) : cue.start] and state.readings:
+    if passage.has_class(cue.start - 3, cue.start, "goes_further") and state.readings:
         last = state.readings[-1]
         near = (last.to_m if last.to_m not in (None, END) else last.from_m) or 0.0
     if near >= spoken.place.from_m:
