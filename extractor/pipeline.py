@@ -10,6 +10,7 @@ from functools import lru_cache
 from extractor.language.changes import add_material_changes
 from extractor.language.clauses import cut_clauses
 from extractor.language.context import read_contexts
+from extractor.language.clear_stretches import add_clear_stretches
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
@@ -83,6 +84,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
+    mended = add_clear_stretches(mended)
     mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_predicates(mended, tools.predicates))))))
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)

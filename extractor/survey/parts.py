@@ -93,7 +93,7 @@ def _likened(passage: Passage, start: int, end: int) -> set[int]:
         if passage.word(token) == "like" and owner == token + 1 and passage.word(owner) in ("about", "roughly"):
             owner += 1
         named = passage.is_class(owner, "article", "owner")
-        if named and (passage.is_class(token, "size_noun") or passage.word(token) in ("like", "as")):
+        if named and (passage.is_class(token, "size_noun") or passage.word(token) == "like" or _as_big(passage, token)):
             lead = token
             while lead > start and (
                 passage.is_class(lead - 1, "article", "roughly_word") or passage.covering(lead - 1, "extent")
@@ -101,6 +101,11 @@ def _likened(passage: Passage, start: int, end: int) -> set[int]:
                 lead -= 1
             return set(range(lead, owner + 2))
     return set()
+
+
+def _as_big(passage: Passage, token: int) -> bool:
+    """ "big as", "as thick as"."""
+    return passage.word(token) == "as" and passage.is_class(token - 1, "size_adjective")
 
 
 def _prepositional(passage: Passage, start: int, end: int) -> bool:

@@ -341,7 +341,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return replace(known, how="carried")
     spot = tag.kind == "component" and tag.id in SPOTS and bool(breath.holders)
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or spot or _where(state, tag)):
-        return Place(here.to_m, None, here.approximate, "carried", here.measures)
+        rough = here.measures[-1].approximate if here.measures else here.approximate
+        return Place(here.to_m, None, rough, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
     if breath.up_to is not None and alone and (denied or tag.id in SPREADING):
         return breath.up_to
@@ -385,14 +386,15 @@ def _where(state: Placing, tag: Tag) -> bool:
     if tag.start < at:
         return True  # "from 2.2 to the junction at 4.4"
     before = range(max(at, tag.start - 8), tag.start)
-    if passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
+    lies = tag.id in (*SPREADING, "dip", "deformation")
+    if passage.word(tag.end) == "there" and not lies and state.breath.place.how != "carried":
         return True
     if any(passage.word(t) in ("that", "which") and passage.is_class(t - 1, "at") for t in before):
         return True
     ends = [t for t in before if _at_its_end(passage, t)]
     if ends and not [t for t in passage.tags_from(ends[-1], tag.start, "condition", "component") if t.id != "pipe"]:
         return True
-    if tag.id in (*SPREADING, "dip", "deformation"):
+    if lies:
         return False
     return any(passage.word(token) == "where" for token in range(max(at, tag.start - 5), tag.start))
 
