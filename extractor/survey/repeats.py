@@ -121,13 +121,17 @@ def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> lis
             found.append(one_more)
             continue
         noun = measure.start - 2 if passage.is_class(measure.start - 1, "at") else measure.start - 1
+        if passage.word(noun) in ("it", "them") and passage.word(noun - 1) == "of":
+            noun -= 2  # "a proper plug of it at 1.3"
         if roles.get(measure) != "chainage" or not passage.is_class(noun, "amount_noun"):
             continue
         start = noun - 1
         while (
             noun - start <= 3
             and passage.word(start) not in ("a", "another")
-            and (passage.covering(start, "extent") or passage.is_class(start, "more_or_less"))
+            and (
+                passage.covering(start, "extent") or passage.is_class(start, "more_or_less", "before_degree", "filler")
+            )
         ):
             start -= 1
         if passage.word(start) not in ("a", "another", "an") or passage.things_from(start, noun + 1):

@@ -17,6 +17,7 @@ from extractor.survey.spread import anchor_of
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
+OF_A_BRANCH = ("capped", "disused", "live", "flowing")  # said of a branch, beside what lies along the pipe
 UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
@@ -105,7 +106,7 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         unplaced = place_of.how in UNPLACED and own.how in UNPLACED
         if not unplaced and (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m):
             break
-        if group[-1].start - tag.end > reach:
+        if group[-1].start - tag.end > reach or (tag.id in OF_A_BRANCH and target.id not in OF_A_BRANCH):
             break
         group.append(tag)
     return group, place
@@ -369,6 +370,9 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
         if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
             return EndTold(cue.start, spoken.start, bare)
+    named = next((c for c in passage.tags_from(max(0, at - 4), at, "stretch") if c.id == "to_this_point"), None)
+    if named is not None and passage.covering(named.end - 1, "component") and named.end < at <= named.end + 2:
+        return EndTold(named.start, spoken.start, True)  # "stays like that | up to the bend | at 2.2"
     reached = _till_reached(state, spoken)
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
 
