@@ -102,6 +102,12 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     again = spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m
     if again and breath.place.to_m is None and not _told_anew(state, spoken):
         place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
+        fresh = _brought_in(state, spoken)
+        for tag in fresh:
+            state.places[tag] = place  # "9.8 joint offset large | there's standing water from 9.8 to 12"
+        if fresh:
+            state.breath = Breath(place, spoken.end, fresh, style="after")
+            return
         for tag in breath.holders:
             if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
                 state.places[tag] = place
@@ -207,6 +213,20 @@ def _reading_ahead(state: Placing, spoken: Spoken) -> Measure | None:
         )
         return measure if led and small and not told else None
     return None
+
+
+def _brought_in(state: Placing, spoken: Spoken) -> list[Tag]:
+    """What "there's" brought in since the reading that is open, apart from what was told with it."""
+    breath, passage = state.breath, state.passage
+    reports = [
+        t
+        for t in passage.tags_from(breath.at, spoken.start, "speech_act")
+        if t.id == "report" and "there" in passage.speech.words[t.start : t.end]
+    ]
+    said = [t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t not in state.absent]
+    if not reports or not any(t.start < reports[-1].start for t in said):
+        return []
+    return [t for t in said if t.start >= reports[-1].start]
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:

@@ -64,8 +64,13 @@ def repeat_findings(
             continue
         model = max(before, key=lambda r: r.start)
         named = _named_again(passage, cue, model, before)
-        if named is not None:  # "3.8 another joint same deal"
+        if named is not None and model.condition is None:  # "3.8 another joint same deal"
             model.condition, model.extent, model.rules = named.condition, named.extent, ["same again"]
+            continue
+        if named is not None:  # "3.8 another joint same deal, that one's open"
+            added.append(
+                replace(model, condition=named.condition, extent=None, rules=["same again"], spans=[], doubt=None)
+            )
             continue
         measure = _distance_of_repeat(passage, cue, roles, model)
         if measure is None or measure in told:
@@ -277,10 +282,15 @@ def graded_again(
 
 def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draft]) -> Draft | None:
     """The last finding on a part, where only the same part was named since, with its reading."""
-    if model.condition is not None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
+    if model.component is None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
         return None
-    earlier = [r for r in before if r.condition is not None and r.component == model.component and r is not model]
-    return max(earlier, key=lambda r: r.start, default=None)
+    if not any(passage.covering(t, "component") for m in model.place.measures for t in range(m.end, cue.start)):
+        return None
+    here = {measure.start for measure in model.place.measures}
+    earlier = [r for r in before if r.condition is not None and r.component == model.component]
+    earlier = [r for r in earlier if not here & {measure.start for measure in r.place.measures}]
+    last = max(earlier, key=lambda r: r.start, default=None)
+    return last if last is not None and last.condition != model.condition else None
 
 
 def _only_named(passage: Passage, start: int, end: int) -> bool:

@@ -39,7 +39,14 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     turns = [t for t in turns if not (drawn and t.id == "where")]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
-    far = words_between(state, nearest.end, lead) > CLOSE and not drawn
+    count = words_between(state, nearest.end, lead)
+    if spoken.stretch:  # "pure lard it's heavy all the way from 1.8 to 3"
+        count -= sum(
+            1
+            for t in range(nearest.end, lead)
+            if passage.covering(t, "stretch") or passage.is_class(t, "pronoun", "copula")
+        )
+    far = count > CLOSE and not drawn
     if (far or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
     again = passage.covering(spoken.start - 1, "reference")

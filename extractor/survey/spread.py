@@ -94,6 +94,8 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     whole = said.cues.get("whole") or _whole_told(passage, said.start, said.end)
     if whole is None or _until_follows(state, whole):
         return None
+    if not said.denied and passage.tags_from(tag.end, whole.start, "negation"):
+        return None  # "it's capped | no roots and no cracks in that one"
     led = passage.measure_over(whole.start - 1)
     if led is not None and passage.is_class(led.start - 1, "from"):
         return None  # "from 6.4 to the end"
