@@ -99,6 +99,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
     if carried and spoken.stretch and (apart or nearest.id in ("capped", "live", "disused")):
         return []  # "at 1.1 a junction and it's dry | from 1.9 to 2.5 there's grease"
+    if carried and nearest.id in STATES and any(tag.kind == "component" for tag in state.breath.holders):
+        return []  # "at ten feet a joint and it's totally fine | at fourteen feet oh wow"
     if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
         if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
             return []
@@ -148,6 +150,8 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     if near[-1].id == "capped" and (denies or not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
         return near[-1]
     placed = near[-1] in holders and state.places[near[-1]].how == "said before"
+    if near[-1].id in STATES and any(tag.kind == "component" for tag in holders):
+        return None  # "at ten feet a joint and it's totally fine | at fourteen feet oh wow"
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
 
 
