@@ -105,6 +105,8 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     opening = passage.cue_at(whole.end, "stretch", "from_opening")
     if opening is not None and passage.measures_from(opening.end, opening.end + 8):
         return None  # "all the way from the gully to the four metre mark"
+    if here.to_m == END and here.from_m and said.clause.start <= state.breath.at + 1:
+        return replace(here, how="onwards")  # "from two on it's fat the whole way"
     named = _stretch_named(state, whole)
     if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
         named = here
@@ -239,7 +241,7 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
         behind = max(behind, beyond.end if beyond is not None else last if far != END else behind)
         if not _leads_to(state, max(behind, measure.end if measure is not None else 0), said.tag.start):
             return None
-        after = passage.measures_from(said.tag.end, said.tag.end + 4)
+        after = passage.measures_from(said.tag.end, said.tag.end + 6)
         if any(m.unit in (None, "m") and passage.is_class(m.start - 1, "at", "from") for m in after):
             return None  # "after that there's silt at 4.4"
     if (metres or 0.0) >= (far if far != END else state.furthest):

@@ -80,8 +80,13 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         candidates = [t for t in candidates if t.id not in POINTS]
         if candidates and _told_since(passage, candidates[-1], told):
             return None
+    if not candidates and not told.bare:
+        candidates = _last_lying(state, told)
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
+    only = candidates[-1] not in state.absent and candidates[-1].id not in ("sound", "dry")
+    if told.bare and only and passage.is_class(told.start - 1, "nothing_else"):
+        return None  # "silt at the start, nothing else till 3.8"
     target = candidates[-1]
     if not _reaches(passage, target, told):
         return None
@@ -110,6 +115,16 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
             break
         group.append(tag)
     return group, place
+
+
+def _last_lying(state: Placing, told: EndTold) -> list[Tag]:
+    """ "five foot a belly, it bottoms out at seven and comes back up by nine": told before the reading in between."""
+    for tag, place in reversed(state.places.items()):
+        if told.start - tag.end > 16:
+            return []
+        if tag.id in LYING and tag not in state.absent and place.from_m is not None and place.to_m is None:
+            return [tag]
+    return []
 
 
 def _goes_with(state: Placing, tag: Tag, last: Tag) -> bool:
@@ -451,7 +466,11 @@ def _comes_there(passage: Passage, token: int) -> bool:
 
 def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
     """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
-    before = all(passage.is_class(token, "article", "filler") for token in range(cue.end, place.start))
+    before = all(
+        passage.is_class(token, "article", "filler", "definite", "side", "one_more")
+        or ((number := passage.measure_over(token)) is not None and number.unit == "ordinal")
+        for token in range(cue.end, place.start)
+    )
     behind = all(
         passage.is_class(token, "at", "reading_word", "filler", "article") for token in range(place.end, spoken.start)
     )
