@@ -57,7 +57,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if told_of_another_time(walk, tag.start, clause) or (tag.id == "go" and told_of_tool(walk, tag.start)):
         return
-    if tag.id == "left_out":
+    refused = tag.id == "camera_in" and walk.passage.has_class(tag.start - 4, tag.start, "negation_word")
+    if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
         if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
             walk.busy_until = tag.end + 6
@@ -367,6 +368,8 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 
 
 def take_action(walk: Walk, tag: Tag) -> None:
+    if tag.id == "lid_lifted" and _of_no_lid(walk, tag):
+        return
     if tag.id != "lid_lifted":
         prepared = tag.id == "hand_removal" and walk.pending is not None and walk.pending.announced
         if walk.pending is not None and not (walk.pending.camera or walk.pending.relook or prepared):
@@ -392,3 +395,12 @@ def take_action(walk: Walk, tag: Tag) -> None:
     if place and place.end <= tag.start and tag.start - place.end <= 4 and not arrived_at(walk, place):
         start = place.start
     mark(walk, start, Scene(0, 0, "structure", structure=walk.state.at, label=walk.state.at_label))
+
+
+def _of_no_lid(walk: Walk, tag: Tag) -> bool:
+    """ "had a crack at that root, couldn't shift it": what did not move was no lid."""
+    passage = walk.passage
+    if not passage.has_class(tag.start - 2, tag.start, "refuses"):
+        return False
+    before = passage.tags_from(tag.start - 20, tag.start, "component", "condition", "structure")
+    return not any(t.id in ("lid", "cap") or t.kind == "structure" for t in before[-2:])
