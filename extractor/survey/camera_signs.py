@@ -57,7 +57,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if told_of_another_time(walk, tag.start, clause) or (tag.id == "go" and told_of_tool(walk, tag.start)):
         return
-    refused = tag.id == "camera_in" and walk.passage.has_class(tag.start - 4, tag.start, "negation_word")
+    refused = tag.id == "camera_in" and any(
+        walk.passage.word(t) in ("not", "never") for t in range(tag.start - 3, tag.start)
+    )
     if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
         if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
@@ -403,4 +405,7 @@ def _of_no_lid(walk: Walk, tag: Tag) -> bool:
     if not passage.has_class(tag.start - 2, tag.start, "refuses"):
         return False
     before = passage.tags_from(tag.start - 20, tag.start, "component", "condition", "structure")
-    return not any(t.id in ("lid", "cap") or t.kind == "structure" for t in before[-2:])
+    of_lid = (
+        t.id in ("lid", "cap") or (t.kind == "structure" and passage.word(t.start - 2) != "from") for t in before[-2:]
+    )
+    return not any(of_lid)
