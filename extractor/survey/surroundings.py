@@ -114,6 +114,11 @@ def looks_at_end(walk: Walk, tag: Tag) -> bool:
     return there and any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
 
 
+def came_back_up(walk: Walk, tag: Tag) -> bool:
+    """ "went to the manhole and came back up 4.1": the camera, from where the speaker has just gone."""
+    return walk.state.ended and walk.pending is None and reading_near(walk, tag.end, 3)
+
+
 def come_to(walk: Walk, opening: Opening) -> bool:
     """ "four metres and I'm looking up at the pan", "nine foot and that's you into the main": said to be there, close
     behind a reading of the run under way.
@@ -268,10 +273,11 @@ def from_it_to(walk: Walk, opening: Opening) -> bool:
 def walked(walk: Walk, opening: Opening) -> bool:
     """ "so I went outside to the cleanout": the speaker, who leaves the run."""
     verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
-    return (
-        bool(verbs)
-        and walk.passage.is_class(verbs[-1] - 1, "walker")
-        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
+    if not verbs:
+        return False
+    behind_end = walk.passage.covering(verbs[-1] - 1, "ending") is not None
+    return (behind_end or walk.passage.is_class(verbs[-1] - 1, "walker")) and not walk.passage.tags_from(
+        verbs[-1], opening.start, "condition", "direction", "component"
     )
 
 
