@@ -394,7 +394,13 @@ def take_action(walk: Walk, tag: Tag) -> None:
     walk.pending = None
     walk.state.ended = True
     start = tag.start
-    if place and place.end <= tag.start and tag.start - place.end <= 4 and not arrived_at(walk, place):
+    if (
+        place
+        and place.end <= tag.start
+        and tag.start - place.end <= 4
+        and not arrived_at(walk, place)
+        and not at_reading(walk, place)
+    ):
         start = place.start
     mark(walk, start, Scene(0, 0, "structure", structure=walk.state.at, label=walk.state.at_label))
 

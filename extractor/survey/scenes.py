@@ -51,6 +51,7 @@ def _walk_through(walk: Walk) -> tuple[Scene, ...]:
         while clause_index + 1 < len(walk.clauses) and walk.clauses[clause_index + 1].start <= token:
             clause_index += 1
         clause = walk.clauses[clause_index]
+        walk.reader_at = token
         for sign in signs:
             _take(walk, token, sign, clause)
     commit(walk, len(walk.passage), at_end=True)

@@ -40,7 +40,7 @@ def just_named(walk: Walk, token: int) -> bool:
 
 
 def leads_somewhere(walk: Walk, tag: Tag) -> bool:
-    near = range(tag.end - 1, tag.end + 6)
+    near = range(tag.start, tag.end + 6)
     return any(token in walk.openings or walk.passage.cue_at(token, "direction") for token in near)
 
 
@@ -112,11 +112,6 @@ def looks_at_end(walk: Walk, tag: Tag) -> bool:
     near = walk.passage.measures_from(tag.start - 8, tag.start)
     there = any(token in walk.openings for token in range(tag.end, tag.end + 6))
     return there and any(is_content(walk, m) and tag.start - m.end <= 4 for m in near) and walk.pending is None
-
-
-def came_back_up(walk: Walk, tag: Tag) -> bool:
-    """ "went to the manhole and came back up 4.1": the camera, from where the speaker has just gone."""
-    return walk.state.ended and walk.pending is None and reading_near(walk, tag.end, 3)
 
 
 def come_to(walk: Walk, opening: Opening) -> bool:
@@ -353,3 +348,28 @@ def run_told_of(walk: Walk, token: int) -> int | None:
             number = len(walk.starts) - 1 if number is None else number
             return number if 0 <= number < len(walk.starts) else None
     return None
+
+
+def ports_spoken_of(walk: Walk) -> str | None:
+    """ "there's three pipes coming in", "two inlets": through which kind of port the lines of the structure at hand
+    lead, as told since the speaker came to it. None where that is not told, or both kinds are.
+    """
+    passage = walk.passage
+    start, end = walk.marks[-1][0], walk.reader_at
+    kinds: set[str] = set()
+    for token in passage.tokens_of(start, end, ("ports_in_numbers",)):
+        number = passage.measure_over(token - 1) or passage.measure_over(token - 2)
+        if number is None or number.unit not in (None, "count"):
+            continue
+        word = passage.word(token)
+        if word.startswith(("inlet", "outlet")):
+            kinds.add(word.removesuffix("s"))
+            continue
+        for behind in range(token + 1, token + 6):
+            if passage.is_class(behind, "list", "article") or passage.measure_over(behind):
+                break
+            if passage.word(behind) in ("in", "into", "enter", "entering", "incoming"):
+                kinds.add("inlet")
+            elif passage.word(behind) in ("out", "leave", "leaving", "off"):
+                kinds.add("outlet")
+    return kinds.pop() if len(kinds) == 1 else None
