@@ -246,12 +246,13 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             )
         )
         and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
+        and not _again(walk, opening)
         and not any(walk.passage.is_class(t, "camera_word") for t in range(opening.end, opening.end + 3))
     ):
         return
     if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):
         return
-    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
+    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera) and not _again(walk, opening):
         return
     cue = walk.passage.covering(opening.start, "stretch")
     headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
@@ -335,6 +336,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
 
 
+def _again(walk: Walk, opening: Opening) -> bool:
+    """ "jetted it, then down the gully again, clear at 2.0"."""
+    return walk.passage.word(opening.end) == "again" and led_at_once(walk, opening)
+
+
 def _turned_to(walk: Walk, opening: Opening) -> bool:
     """ "then the downpipe by the garage, 2.2 a crack": turned to, and the counter begins anew."""
     if opening.structure is None or opening.part != "topic" or opening.structure in NEVER_VISITED:
@@ -343,7 +349,7 @@ def _turned_to(walk: Walk, opening: Opening) -> bool:
     told = behind_turn(walk, opening) or (flows_down and _listed(walk, opening))
     behind = walk.passage.measures_from(opening.end, opening.end + 16)
     cues = walk.passage.tags_from(behind[0].start - 2, behind[0].end + 1, "role") if behind else []
-    deep = any(cue.id.startswith("depth") for cue in cues)
+    deep = any(cue.id.startswith("depth") and walk.passage.word(cue.start) != "down" for cue in cues)
     return told and not deep and reads_less(walk, opening.end)
 
 

@@ -308,7 +308,9 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
         (m for m in passage.measures_from(opening.end, opening.end + TO_FIRST_READING) if is_content(walk, m)), None
     )
     cues = passage.tags_from(first.start - 3, first.end + 3, "role") if first is not None else []
-    if first is None or any(cue.id.startswith(("depth", "surface")) for cue in cues):
+    if first is None or any(
+        cue.id.startswith(("depth", "surface")) and passage.word(cue.start) != "down" for cue in cues
+    ):
         return False  # "from the manhole to the gate it's six metres deep"
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side") and passage.word(lead) not in ("out",):
