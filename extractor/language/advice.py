@@ -12,7 +12,8 @@ _WHO = ("you", "they", "we", "it", "she", "he", "that")
 DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
 LET_BE_WORDS = ("can", "could", "may", "will")
 ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
-ADVICE_WORDS = ("i", "we", "be", "could", "looking", "what", *DUE_WORDS)
+ADVICE_WORDS = ("i", "we", "be", "could", "job", "looking", "what", *DUE_WORDS)
+LONG_CUE = 3  # words of a phrase that is advice whatever verbs are in it: "would not hurt to"
 AHEAD = 8  # words in which the deed follows "needs", "i would"
 
 
@@ -37,12 +38,27 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
         return token + 2 if _has_deed(passage, token + 2, end) else None
     if passage.word(token) == "could" and passage.speech.words[token : token + 3] == ("could", "do", "with"):
         return token + 3 if _done_to(passage, token + 2, wanted=True) or _has_deed(passage, token + 3, end) else None
+    if passage.word(token) == "job":
+        return token + 1 if _job_of(passage, token, start) else None
     tag = passage.cue_at(token, "speech_act", "recommendation")
-    if tag is None or tag.end - tag.start < 2 or not _not_denied(passage, token, start):
+    if tag is None or tag.end - tag.start < 2:
         return None
-    if any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
+    if tag.id == "recommendation" and passage.is_class(tag.end - 1, "serves"):  # "a patch on it | would sort it"
+        return tag.end if _has_deed(passage, max(start, tag.start - AHEAD), tag.start) else None
+    whole = passage.is_class(tag.end - 1, "to") and tag.end - tag.start > LONG_CUE
+    if not whole and any(passage.is_class(at, "obliges", "modal", "remedies") for at in range(tag.start, tag.end)):
+        return None
+    if not whole and not _not_denied(passage, token, start):
         return None
     return tag.end if _has_deed(passage, tag.start, end) else None
+
+
+def _job_of(passage: Passage, job: int, start: int) -> bool:
+    """ "it's a dig up job": the deed stands before it, behind an article."""
+    verb = next(
+        (at for at in range(job - 1, max(start, job - 3), -1) if passage.is_class(at, "remedies", "remedying")), -1
+    )
+    return verb > 0 and passage.word(verb - 1) == "a"
 
 
 def _what_is_wanted(passage: Passage, what: int, end: int) -> int | None:
@@ -84,6 +100,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         passive = passive or passage.word(at) in ("be", "get", "being")
         at += 1
     if passage.is_class(at, "remedied", "remedying") and passage.word(at) not in ("out", "off"):
+        return at
+    if passage.word(at) in ("see", "seeing") and passage.word(at + 1) == "to":
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
@@ -130,6 +148,9 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
         at += 1
     if passage.word(at) == "not" or at >= end:
         return None
+    chosen = at + 1 if passage.is_class(at, "chooses") else at
+    if passage.is_class(chosen - 1, "chooses") and passage.word(chosen) in ("for", "with"):
+        return chosen + 1 if _has_deed(passage, chosen + 1, end) else None  # "i would go for | a patch"
     if passage.is_class(at, "remedies", "remedying") and not passage.is_class(at, "doing_by_somebody"):
         return at
     if passage.is_class(at, "remedies_with", "remedying"):
@@ -166,6 +187,12 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
+    if passage.is_class(token, "remedy_thing") and passage.word(after) in ("on", "over", "in", "across"):
+        return token  # "and grates on the gullies"
+    if word in ("a", "an") and any(
+        passage.word(at) == "for" and passage.is_class(at + 1, "definite") for at in range(token + 2, token + 7)
+    ):
+        return token  # "a man from the council for the rats"
     described = not passage.is_class(after, "everyday") or passage.is_class(after, "once_more")
     if word in ("a", "an") and passage.is_class(after + 1, "remedy_thing") and described:
         return token  # "a structural patch"
@@ -181,6 +208,9 @@ def wants_it_done(passage: Passage, token: int) -> bool:
             return False
         if passage.is_class(at, "put_right"):
             return at > token + 1
+        fetched = passage.word(at) in ("in", "out", "round") and at > token + 1 and passage.word(token) == "get"
+        if fetched and passage.word(at + 1) in ("for", "to", "and"):  # "a digger in for"
+            return passage.word(at + 1) == "for" or passage.is_class(at - 1, "remedy_thing")
     return False
 
 

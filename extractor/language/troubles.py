@@ -111,7 +111,7 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
 
 def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
     """ "what is backing her up is X", "it was X that did it", "X did it"."""
-    if passage.word(token) == "what" and token - start <= 3:
+    if passage.word(token) == "what" and (token - start <= 3 or passage.is_class(token - 1, "copula")):
         return _what_cleft(passage, token, end)
     if passage.word(token) in CLEFT_WORDS:
         return _it_cleft(passage, token, start)

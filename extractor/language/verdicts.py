@@ -8,7 +8,7 @@ Speech has no full stops: a statement begins where the speaker turns, at a subje
 """
 
 from bisect import bisect_left, bisect_right, insort
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from extractor.language.advice import (
     ADVICE_CLASSES,
@@ -32,7 +32,7 @@ _PEOPLE = ("i", "we", "you", "they", "he", "she", "somebody", "someone")
 _POINTERS = ("it", "that", "this", "those", "these", "they", "there", "she")
 _IS = ("is", "was", "are", "were")
 # Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
-_OPENING_CLASSES = ("list", "turns", "advises", "article", *TROUBLE_CLASSES)
+_OPENING_CLASSES = ("list", "turns", "advises", "article", "fittest", *TROUBLE_CLASSES)
 _OPENING_WORDS = ("what", *TROUBLE_WORDS, *_PEOPLE, *_POINTERS)
 _VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS)
 
@@ -52,7 +52,35 @@ class Verdict:
 def find_verdicts(passage: Passage) -> tuple[Verdict, ...]:
     """Every statement of the passage in order, with its kind."""
     starts = sorted(_starts(passage))
-    return tuple(_judged(passage, start, end) for start, end in zip(starts, [*starts[1:], len(passage)], strict=True))
+    judged = (_judged(passage, start, end) for start, end in zip(starts, [*starts[1:], len(passage)], strict=True))
+    return tuple(part for verdict in judged for part in _tightened(passage, verdict))
+
+
+def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
+    """A finding that stands before the statement is none of it: "a belly holding water | time for a new pump"."""
+    if verdict.kind not in ("main_issue", "recommendation") or verdict.cue <= verdict.start:
+        return (verdict,)
+    led = passage.is_class(verdict.cue, "copula") or passage.is_class(verdict.cue - 1, "copula")
+    leads = (
+        verdict.kind == "main_issue"
+        and not led
+        and any(tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end))
+    )
+    own = verdict.cue if leads else _subject_start(passage, verdict.cue, verdict.start)
+    if leads or passage.is_class(own, "fittest", "advises", "chief"):
+        while own > verdict.start and (
+            passage.is_class(own - 1, "article", "list", "copula", "modal", "pronoun", "also_said")
+            or passage.word(own - 1) in (*_PEOPLE, *_POINTERS)
+        ):
+            own -= 1
+    if own <= verdict.start or not (
+        passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
+    ):
+        return (verdict,)
+    return (
+        Verdict(verdict.start, own, "none", verdict.start, verdict.start),
+        replace(verdict, start=own),
+    )
 
 
 def _starts(passage: Passage) -> set[int]:
@@ -78,12 +106,34 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
-    for token in passage.tokens_of(0, len(passage), (), ("have", "get")):
-        someone = passage.is_class(token + 1, "object_pronoun")
-        led = passage.is_class(token - 1, "someone", "modal", "to", "list", "also_said")
-        if someone and not led and passage.is_class(token + 2, "remedies"):
-            starts.add(token)  # "that grease was the culprit | have them pump that tank"
+    for token in passage.tokens_of(0, len(passage), ("remedies",), ("have", "get", "keep", "put", "re")):
+        if _orders(passage, token):
+            starts.add(token)
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _orders(passage: Passage, token: int) -> bool:
+    """ "that grease was the culprit | have them pump that tank", "one | jet the grease two | patch the joint": an order
+    that stands by itself, behind nothing which holds its verb.
+    """
+    if passage.is_class(
+        token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
+    ) or (passage.is_class(token - 1, "article", "copula", "object_pronoun", "inside", "of", "negation", "particle")):
+        return False
+    line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
+    if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):
+        return False
+    if passage.word(token) in ("have", "get"):
+        someone = passage.is_class(token + 1, "object_pronoun") and passage.is_class(token + 2, "remedies")
+        return someone or wants_it_done(passage, token)
+    if passage.word(token) in ("put", "keep"):
+        return passage.word(token + 1) in ("a", "an", "some", "new") and order_at(passage, token) is not None
+    then = token + 1 + passage.is_class(token + 1, "particle")
+    object_led = passage.is_class(then, "article", "demonstrative") or passage.is_class(token + 1, "object_pronoun")
+    place_led = passage.word(then) == "at" and passage.measure_over(then + 1) is not None
+    if passage.word(token) == "re" or passage.measure_over(then) is not None:
+        return order_at(passage, token) is not None
+    return (object_led or place_led) and order_at(passage, token) is not None
 
 
 def _report_advises(passage: Passage, token: int) -> bool:
@@ -208,6 +258,8 @@ def _pointer_verb(passage: Passage, token: int) -> bool:
 def _verdict_noun(passage: Passage, token: int) -> bool:
     """ "the main trouble", "your problem is", "my recommendation": the noun of a verdict with what leads it."""
     lead = token + 1 if passage.is_class(token, "article") else token
+    if passage.is_class(lead, "fittest") and passage.is_class(lead + 1, "course"):
+        return lead > token or not passage.is_class(token - 1, "article", "pronoun", "someone", "copula")
     tag = passage.cue_at(lead, "speech_act", "main_issue")
     if tag is None and not (passage.is_class(lead, "advises", "chief", "trouble") or passage.word(lead) == "number"):
         return False
@@ -244,6 +296,14 @@ def _subject_start(passage: Passage, verb: int, bound: int) -> int:
         token -= 1
     if token > bound and passage.word(token - 1) in (*_POINTERS, *_PEOPLE, "which", "who"):
         return token - 1
+    told = passage.covering(token - 1, "condition")
+    predicate = told is not None and told.start > bound and passage.is_class(told.start - 1, "copula")
+    if predicate and told is not None and passage.word(told.start - 2) not in ("that", "which", "who"):
+        return token  # "the pipe has collapsed | wants digging up"
+    for tag in passage.tags_from(max(bound, token - 4), token, "structure", "fixture", "component"):
+        before = tag.start - 1
+        if tag.end == token and (passage.covering(before, "condition") or passage.measure_over(before)):
+            return tag.start  # "the baffle's broken | tank wants emptying"
     for tag in passage.tags_from(max(bound, token - 5), token, "condition"):
         lead = tag.start - 1 if passage.covering(tag.start - 1, "extent") else tag.start
         if tag.end == token and not passage.is_class(lead - 1, "article", "inside", "at", "list"):

@@ -23,8 +23,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     if tag.id == "full" and held is not None and held.end > tag.end:
         return True  # "the full length"
     level = passage.measure_over(tag.start - 1)
-    if tag.id == "full" and level is not None and level.unit == "%":
-        return True  # "thirty percent full"
+    if tag.id == "full" and ((level is not None and level.unit == "%") or passage.word(tag.end) == "stop"):
+        return True  # "thirty percent full", "full stop"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -78,7 +78,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
-    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+    words = passage.speech.words[tag.start : tag.end]
+    if tag.id != "infiltration" or "water" in words or not words[0].endswith("ing"):
         return False
     before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
     return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
@@ -197,7 +198,7 @@ def only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) ->
     """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
     level = passage.measure_over(tag.start - 1)
     part = passage.is_class(tag.start - 1, "part_of_full")
-    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+    if tag.id == "full" and (part or (level is not None and level.unit == "%")):
         return True
     if (
         scene.structure not in TANKS

@@ -13,7 +13,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import IN_BORE, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import EFFECTS, IN_BORE, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -61,13 +61,29 @@ def read_conclusions(
 
 def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -> bool:
     """ "get a new riser on there | i'd say"."""
-    behind = verdicts[index + 1] if index + 1 < len(verdicts) else None
-    if behind is None or behind.start != verdicts[index].end:
+    for behind, before in zip(verdicts[index + 1 :], verdicts[index:], strict=False):
+        if behind.start != before.end:
+            return False
+        if _advises_only(passage, behind):
+            return True
+        if behind.kind != "order":
+            return False
+    return False
+
+
+def _advises_only(passage: Passage, verdict: Verdict) -> bool:
+    """ "i'd say", "i'd recommend", "that's what i'd do", "is my advice": words of advice with no thing of their own."""
+    words = passage.speech.words[verdict.start : min(verdict.end, verdict.start + 7)]
+    if passage.things_from(verdict.start, min(verdict.end, verdict.start + 7)) and verdict.kind == "recommendation":
         return False
-    words = passage.speech.words[behind.start : behind.start + 3]
-    return words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(
-        behind.start + len(words) - 1, "reckons", "advises"
+    advises = any(
+        passage.is_class(verdict.start + at, "advises") or words[at : at + 3] == ("i", "would", "do")
+        for at in range(len(words))
     )
+    thinks = words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(
+        verdict.start + 2, "reckons", "advises"
+    )
+    return advises or thinks or (words[:2] == ("i", "reckon") and len(words) <= 3)
 
 
 # --- the main issue -------------------------------------------------------------------------
@@ -80,6 +96,9 @@ def _main(
     about = _cause_of(passage, verdict, rows, denied) or about_what(
         passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True
     )
+    if about.condition in EFFECTS and not _leads_cleft(passage, verdict):
+        subject = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
+        about = subject if subject.condition is not None else about
     if about.condition is None and not _leads_cleft(passage, verdict):
         before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = before if before.condition or not about.named else about
@@ -198,6 +217,10 @@ def _advise(
         condition = _meant(passage, verdict, rows, found, None if other_line else last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
+    if goes_on and last and last.unnamed and last.condition is None and verdict.kind == "order" and about.named:
+        last.end, last.condition, last.unnamed = verdict.end, condition, False  # "excavation and renewal of the dip"
+        last.definite = about.definite
+        return
     same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
@@ -258,9 +281,17 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
-    if passage.is_class(verdict.start, "obliges"):
+    if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
         return True
     return any(passage.is_class(at, "new_piece") for at in tokens)
+
+
+def _of_nothing(passage: Passage, tokens: range) -> bool:
+    """ "you'll have to dig": the deed ends the statement, and what is dug was told before."""
+    last = tokens[-1] if tokens else -1
+    while last > tokens.start and passage.is_class(last, "particle", "list", "turns", "filler", "also_said"):
+        last -= 1
+    return last >= 0 and passage.is_class(last, "remedies") and not passage.is_class(last - 1, "article")
 
 
 def _meant(

@@ -33,6 +33,7 @@ from extractor.survey.soundness import read_sound
 from extractor.survey.topics import FEATURES, STATES, Reader, Topic, drop, same_place
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
+COUNTED = ("inlet", "outlet", "pump")  # parts of a structure whose number is noted
 RUNNING_PARTS = ("pump", "float_switch", "hose")
 
 
@@ -121,7 +122,7 @@ def _read_component(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> N
         reader.rows.append(row)
         reader.topic = Topic(tag.id, place, row, tag.end)
         return
-    if count is not None and tag.id in ("inlet", "outlet") and scene.structure:
+    if count is not None and tag.id in COUNTED and scene.structure:
         row = draft_of(reader, scene, clause, tag, tag.id, None, NOWHERE)
         row.count = count
         row.rules.append("count at a structure")

@@ -16,6 +16,12 @@ from extractor.survey.rows import Draft
 STILL = ("sound", "flowing", "live", "dry")
 CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
+EFFECTS = ("blockage",)  # what a trouble does, where the trouble itself is named too
+DEEDS = {  # what the word for a deed is done about, by its class
+    "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
+    "baits": ("vermin",), "caps_off": ("disused",), "keeps_out": ("obstruction", "vermin"),
+    "empties_tank": ("full", "grease", "settled_deposit", "blockage", "standing_water"),
+}  # fmt: skip
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
 IN_BORE = (
     "grease", "settled_deposit", "root_intrusion", "attached_deposit", "blockage", "obstruction", "soil_ingress",
@@ -55,6 +61,7 @@ def about_what(
         and tag.id not in STILL
         and tag not in denied
         and not _is_verb(passage, tag)
+        and (main or not passage.is_class(tag.start, "caps_off"))
     ]
     if conditions:
         chosen = _cause(passage, conditions)
@@ -66,6 +73,9 @@ def about_what(
         on_part = [row for row in at_it if row.component in {tag.id for tag in parts}]
         if at_it:
             return About((on_part or at_it)[0].condition, True, True)
+    done_about = None if main else _done_about(passage, start, end, troubles)
+    if done_about is not None:
+        return About(done_about.condition, True)
     meant = _weightiest(passage, start, end, troubles, parts)
     if meant:
         one = {row.condition for row in meant}
@@ -93,6 +103,34 @@ def about_what(
     return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
 
 
+def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> Draft | None:
+    """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it to
+    keep the leaves out" -> the leaves. The row at the place named, else the last one.
+    """
+    places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
+    places |= {"septic_tank"} if "tank" in passage.speech.words[start:end] else set()
+    for deed, conditions in DEEDS.items():
+        at = next((at for at in passage.tokens_of(start, end, (deed,)) if _is_deed(passage, at)), None)
+        if at is None:
+            continue
+        fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
+        fit = fit or [row for row in troubles if row.condition in conditions and deed == "keeps_out"]
+        here = [row for row in fit if row.structure in places]
+        if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
+            return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
+        if fit:
+            return (here or fit)[-1]
+    return None
+
+
+def _is_deed(passage: Passage, token: int) -> bool:
+    """ "pump the tank", "pumped"; but no "new pump", "the pump"."""
+    if passage.word(token) not in ("pump", "cap", "bed", "fall", "tanker"):
+        return True
+    out = passage.word(token + 1) == "out" or passage.word(token) in ("fall", "tanker")
+    return out or not passage.is_class(token - 1, "article", "new_part", "demonstrative")
+
+
 def _is_object(passage: Passage, tag: Tag) -> bool:
     """A part the work is done to; "a liner" is what it is done with, "patched" and "pump it" are the work."""
     before = tag.start - 1
@@ -112,7 +150,7 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
             continue
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
-            if passage.is_class(near, "inside", "copula", "list") or any(
+            if passage.is_class(near, "inside", "copula", "list", "modal", "obliges") or any(
                 passage.covering(near, kind) for kind in THING_KINDS
             ):
                 break

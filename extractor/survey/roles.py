@@ -80,6 +80,15 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
 
 
+def is_last_part(passage: Passage, measure: Measure) -> bool:
+    """ "the last two metres": counted back from where the run ends; "for the last two metres" from where the camera is."""
+    last = measure.start - 1
+    led = passage.is_class(last, "last_part") and (
+        passage.is_class(last - 1, "definite") or passage.word(last) == "final"
+    )
+    return led and passage.word(last - 2) != "for" and measure.unit == "m"
+
+
 def _length(
     passage: Passage,
     measure: Measure,
@@ -92,7 +101,7 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    if scene.kind == "run" and not fine and runs_for(passage, measure):
+    if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
@@ -378,7 +387,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             or clock_pair(passage, _measure_before(passage, measure)) is not None
         ):
             return None
-        if is_count(passage, measure) or is_label(passage, measure):
+        if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
             return None
         led = led or _begins_stretch(passage, measure)
         stands = (
@@ -472,6 +481,23 @@ def is_label(passage: Passage, measure: Measure) -> bool:
         if tag.end == measure.start
     ]
     return bool(named) and measure.end - measure.start == 1
+
+
+def names_something(passage: Passage, measure: Measure) -> bool:
+    """ "that's rondavel two", "goes to flat one", "lot four": a number that is part of a name."""
+    before = measure.start - 1
+    if before < 1 or measure.end - measure.start != 1 or measure.unit is not None or measure.low != int(measure.low):
+        return False
+    if passage.is_class(before, "numbered"):
+        return True
+    if passage.is_class(before, "everyday", "at", "from", "to", "list", "copula", "article", "reading_word", "filler"):
+        return False
+    known = ("condition", "component", "extent", "boundary", "speech_act", "stretch", "movement", "time", "reference")
+    if passage.measure_over(before) is not None or any(passage.covering(before, kind) for kind in known):
+        return False
+    return passage.is_class(before - 1, "copula", "article", "serves_word", "to", "from") and not passage.is_class(
+        before - 1, "at"
+    )
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:
