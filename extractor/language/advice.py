@@ -110,7 +110,9 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.is_class(at, "remedies_with") and passage.word(at - 1) != "be" and word not in ("needs", "wants"):
         return at if _done_to(passage, at) else None
-    if passage.word(at) == "re" or (passage.word(at - 1) == "get" and _done_to(passage, at - 1)):
+    if passage.word(at) == "re" or (
+        passage.word(at - 1) in ("get", "getting", "having") and _done_to(passage, at - 1)
+    ):
         return at
     if passage.is_class(token, "wanting") and not passive:
         return at if _done_to(passage, at - 1, wanted=True) else None
@@ -146,6 +148,8 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
         at += 1
     if passage.word(at) == "not" or at >= end:
         return None
+    if passage.word(at) == "re" and passage.is_class(at + 1, "remedies", "remedying"):
+        return at
     chosen = at + 1 if passage.is_class(at, "chooses") else at
     if passage.is_class(chosen - 1, "chooses") and passage.word(chosen) in ("for", "with"):
         return chosen + 1 if _has_deed(passage, chosen + 1, end) else None  # "i would go for | a patch"

@@ -71,9 +71,8 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
             or passage.word(own - 1) in (*_PEOPLE, *_POINTERS)
         ):
             own -= 1
-    if own <= verdict.start or not (
-        passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
-    ):
+    told = passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
+    if own <= verdict.start or (not told and own - verdict.start <= LONGEST_SUBJECT):
         return (verdict,)
     return (
         Verdict(verdict.start, own, "none", verdict.start, verdict.start),        replace(verdict, start=own),
@@ -106,7 +105,14 @@ def _starts(passage: Passage) -> set[int]:
     for token in passage.tokens_of(0, len(passage), ("remedies",), ("have", "get", "keep", "put", "re")):
         if _orders(passage, token):
             starts.add(token)
+    starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _goes_with(passage: Passage, token: int) -> bool:
+    """ "renewal of the drain | together with removal of the stub"."""
+    led = (passage.word(token - 2), passage.word(token - 1))
+    return led in (("together", "with"), ("along", "with"), ("well", "as")) and order_at(passage, token) is not None
 
 
 def _orders(passage: Passage, token: int) -> bool:
@@ -330,7 +336,7 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-    if wants_it_done(passage, first):
+    if first < end and wants_it_done(passage, first):
         return Verdict(start, end, "recommendation", first, first)
     tagged = _tagged(passage, start, end, "recommendation")
     for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):

@@ -40,8 +40,10 @@ def read_conclusions(
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
+    reach = -1  # where the last statement ends, with the few words said on
     for index, verdict in enumerate(verdicts):
-        last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
+        reach = max(reach, found[-1].end) if found else reach
+        last = found[-1] if found and verdict.start - reach <= NEAR else None
         if verdict.kind == "main_issue" and not _said_by_others(clauses, verdict):
             main = _main(passage, verdicts, index, rows, denied)
             if main is not None:
@@ -53,6 +55,10 @@ def read_conclusions(
             _advise(passage, verdict, rows, denied, found, last)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
+            if verdict.end - verdict.start <= LONGEST_LEAD and not passage.tags_from(
+                verdict.start, verdict.end, "condition", "movement"
+            ):
+                reach = verdict.end  # "i'd recommend a new one | further up the field | and a new lid on the tank"
     kept = _weightiest(mains)
     return [
         _trimmed(passage, each) for each in found if each.kind != "main_issue" or any(each is main for main in kept)
@@ -213,6 +219,8 @@ def _advise(
     condition = about.condition
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
         condition = _meant(passage, verdict, rows, found, None if other_line else last)
+    if condition is None and about.named and last is not None and _that_piece(passage, verdict):
+        condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
     if goes_on and last and last.unnamed and last.condition is None and verdict.kind == "order" and about.named:
@@ -232,6 +240,15 @@ def _names_line(passage: Passage, verdict: Verdict) -> bool:
     """ "and that line sleeved": a whole line, which is not the part just told of."""
     return any(
         passage.is_class(at, "definite") and any(passage.is_class(t, "line_word") for t in (at + 1, at + 2))
+        for at in range(verdict.start, verdict.end)
+    )
+
+
+def _that_piece(passage: Passage, verdict: Verdict) -> bool:
+    """ "line that whole piece from the manhole to the kitchen": the length just told of, whatever places it lies at."""
+    return any(
+        passage.is_class(at, "demonstrative")
+        and any(passage.is_class(near, "new_piece", "stretch_word") for near in range(at + 1, at + 3))
         for at in range(verdict.start, verdict.end)
     )
 
@@ -280,6 +297,8 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
         ):
             return True
     if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
+        return True
+    if any(m.unit == "m" and passage.word(m.end) == "of" for m in passage.measures_from(verdict.start, verdict.end)):
         return True
     return any(passage.is_class(at, "new_piece") for at in tokens)
 

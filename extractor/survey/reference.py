@@ -54,6 +54,7 @@ def about_what(
 ) -> About:
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
     end = tail_of(passage, start, end)
+    end = end if main else _told_next(passage, start, end)
     conditions = [
         tag
         for tag in passage.tags_from(start, end, "condition", "action")
@@ -119,7 +120,7 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
             return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
         if fit:
-            return (here or fit)[-1]
+            return min(reversed(here or fit), key=lambda row: conditions.index(row.condition or ""))
     return None
 
 
@@ -180,6 +181,18 @@ def tail_of(passage: Passage, start: int, end: int) -> int:
             passage.word(at) == "to" and passage.word(at + 1) in ("stop", "keep", "prevent", "avoid")
         ):
             return at
+    return end
+
+
+def _told_next(passage: Passage, start: int, end: int) -> int:
+    """ "that wants a tanker | the stopper is missing": where something else is told of behind the deed."""
+    deeds = passage.tokens_of(start, end, ("remedies", "remedying", "remedied", "remedy_thing"))
+    for tag in passage.tags_from(deeds[0] + 1, end, "condition") if deeds else ():
+        subject = tag.start - 2
+        if passage.word(tag.start - 1) in ("is", "was", "are", "were") and not passage.is_class(
+            subject, "pronoun", "relative", "someone"
+        ):
+            return subject
     return end
 
 
@@ -272,7 +285,8 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
                 own = passage.speech.words[
                     row.tag.start : row.tag.end
                 ]  # "the concrete": a lump of it, no concrete pipe
-            anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
+            told = word in own or (len(word) >= 4 and any(each.startswith(word) for each in own))  # "the choke": choked
+            anchor = max(anchor, 4.5 if told else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue
         points = anchor
@@ -313,7 +327,7 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
     """ "and break it out", "cap it off": a deed, not what was found."""
     return (
         tag.end - tag.start == 1
-        and (passage.is_class(tag.end, "object_pronoun") or passage.word(tag.end) in ("out", "up"))
+        and (passage.is_class(tag.end, "object_pronoun", "definite") or passage.word(tag.end) in ("out", "up"))
         and (passage.is_class(tag.start - 1, "list", "someone", "turns") or passage.word(tag.start - 1) == "to")
         and passage.is_class(tag.start, "deed_too")
     )
