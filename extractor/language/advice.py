@@ -103,6 +103,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
+    if passage.word(at) == "go" and passage.word(at + 1) == "back":
+        return at + 1
     if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
         return at
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
@@ -175,6 +177,8 @@ def order_at(passage: Passage, token: int) -> int | None:
     measure = passage.measure_over(after)
     if passage.is_class(token, "remedies"):
         named = passage.things_from(after, after + 1) and word != "line"
+        if word != "line" and passage.word(after) == "and" and passage.is_class(after + 1, "remedies"):
+            return token if passage.is_class(after + 2, "article", "object_pronoun", "for_or_at") else None
         return token if bare or (measure and measure.unit == "m") or named else None
     if passage.is_class(token, "remedies_with"):
         return token if _done_to(passage, token) or passage.is_class(after, "article") else None
@@ -189,7 +193,7 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
-    if passage.is_class(token, "remedy_thing") and passage.word(after) in ("on", "over", "in", "across"):
+    if passage.is_class(token, "remedy_thing") and passage.word(after) in ("on", "over", "across"):
         return token  # "and grates on the gullies"
     if word in ("a", "an") and any(
         passage.word(at) == "for" and passage.is_class(at + 1, "definite") for at in range(token + 2, token + 7)

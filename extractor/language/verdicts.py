@@ -61,6 +61,7 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
     if verdict.kind not in ("main_issue", "recommendation") or verdict.cue <= verdict.start:
         return (verdict,)
     led = passage.is_class(verdict.cue, "copula") or passage.is_class(verdict.cue - 1, "copula")
+    led = led or (verdict.firm == 1 and passage.word(verdict.cue) in ("that", "which", "who"))
     leads = verdict.kind == "main_issue" and not led and any(
         tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end)
     )
@@ -102,7 +103,7 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
-    for token in passage.tokens_of(0, len(passage), ("remedies",), ("have", "get", "keep", "put", "re")):
+    for token in passage.tokens_of(0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "pop", "put", "re", "stick")):
         if _orders(passage, token):
             starts.add(token)
     starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
@@ -120,7 +121,8 @@ def _orders(passage: Passage, token: int) -> bool:
     that stands by itself, behind nothing which holds its verb.
     """
     if passage.is_class(token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises") or (
-        passage.is_class(token - 1, "article", "copula", "object_pronoun", "inside", "of", "negation", "particle")
+        passage.is_class(token - 1, "article", "copula", "inside", "of", "negation", "particle")
+        or (passage.is_class(token - 1, "object_pronoun") and passage.word(token - 1) != "one")
     ):
         return False
     line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)

@@ -31,6 +31,7 @@ class ConclusionDraft:
     kind: str
     condition: str | None
     definite: bool = False
+    bare: bool = False  # ends with its deed ("dig up"), whose object may follow
     unnamed: bool = False  # names no thing yet; the words that go on from it may point at one
 
 
@@ -41,6 +42,7 @@ def read_conclusions(
     mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
     reach = -1  # where the last statement ends, with the few words said on
+    announced = -NEAR  # where "recommendations one" ends
     for index, verdict in enumerate(verdicts):
         reach = max(reach, found[-1].end) if found else reach
         last = found[-1] if found and verdict.start - reach <= NEAR else None
@@ -50,8 +52,10 @@ def read_conclusions(
                 mains.append((main, verdict.firm))
                 found.append(main)
         elif verdict.kind == "recommendation" or (
-            verdict.kind == "order" and (last is not None or _said_to_advise(passage, verdicts, index))
+            verdict.kind == "order"
+            and (last is not None or verdict.start == announced or _said_to_advise(passage, verdicts, index))
         ):
+            announced = verdict.end if verdict.kind == "recommendation" else announced
             _advise(passage, verdict, rows, denied, found, last)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
@@ -70,11 +74,18 @@ def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -
     for behind, before in zip(verdicts[index + 1 :], verdicts[index:], strict=False):
         if behind.start != before.end:
             return False
-        if _advises_only(passage, behind):
+        if _advises_only(passage, behind) or (behind.kind == "recommendation" and _begins_with_order(passage, behind)):
             return True
-        if behind.kind != "order":
+        said_on = behind.kind == "none" and behind.end - behind.start <= NEAR
+        if behind.kind != "order" and not said_on:
             return False
     return False
+
+
+def _begins_with_order(passage: Passage, verdict: Verdict) -> bool:
+    """ "jet it out | and relay that joint is my recommendation"."""
+    first = verdict.start + passage.is_class(verdict.start, "list")
+    return verdict.cue > first and order_at(passage, first) is not None
 
 
 def _advises_only(passage: Passage, verdict: Verdict) -> bool:
@@ -100,7 +111,8 @@ def _main(
     about = _cause_of(passage, verdict, rows, denied) or about_what(
         passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True
     )
-    if about.condition in EFFECTS and not _leads_cleft(passage, verdict):
+    cleft = verdict.firm == 1 and passage.word(verdict.cue) in ("that", "which", "who", "what", "at")
+    if (cleft or about.condition in EFFECTS) and not _leads_cleft(passage, verdict):
         subject = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = subject if subject.condition is not None else about
     if about.condition is None and not _leads_cleft(passage, verdict):
@@ -223,7 +235,9 @@ def _advise(
         condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
-    if goes_on and last and last.unnamed and last.condition is None and verdict.kind == "order" and about.named:
+    shared = goes_on and last is not None and last.unnamed and (last.condition is None or last.bare)
+    if shared and last and verdict.kind == "order" and about.named:
+        last.bare = False
         last.end, last.condition, last.unnamed = verdict.end, condition, False  # "excavation and renewal of the dip"
         last.definite = about.definite
         return
@@ -231,8 +245,11 @@ def _advise(
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
         return
+    bare = _of_nothing(passage, range(verdict.start, verdict.end))
     found.append(
-        ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite, not about.named)
+        ConclusionDraft(
+            verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
+        )
     )
 
 

@@ -16,6 +16,8 @@ from extractor.survey.rows import Draft
 STILL = ("sound", "flowing", "live", "dry")
 CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
+SEEPS = ("absorption_trench", "soakaway")  # is dug anew when it is full
+SPENT = ("full", "standing_water", "settled_deposit", "root_intrusion", "collapse")
 EFFECTS = ("blockage",)  # what a trouble does, where the trouble itself is named too
 DEEDS = {  # what the word for a deed is done about, by its class
     "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
@@ -95,6 +97,17 @@ def about_what(
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
         return About(at_it[-1].condition if at_it else None, bool(structures or parts))
+    if _asks_new(passage, start, end) or passage.has_class(start, end, "remedied", "remedying"):
+        for tag in structures:
+            noun = passage.word(tag.end - 1)
+            whole = [
+                row
+                for row in troubles
+                if row.condition in SPENT and row.component in (None, "pipe", tag.id)
+                and (row.structure == tag.id or noun in _own_words(passage, row))
+            ]
+            if whole and tag.id in SEEPS:
+                return About(whole[-1].condition, True)
     for tag in structures:
         if tag.id in CATCHES and passage.word(tag.start - 1) in ("a", "an"):
             caught = next((row.condition for row in troubles if row.condition == CATCHES[tag.id]), None)
