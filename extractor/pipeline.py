@@ -13,6 +13,7 @@ from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
+from extractor.language.ground import add_ground
 from extractor.language.homographs import drop_verbs
 from extractor.language.measures import MeasureGrammar, habit_and_measures, measure_grammar
 from extractor.language.mishearings import mend, sound_index
@@ -81,7 +82,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
-    mended = add_ways(add_endings(add_waters(add_deeds(add_predicates(mended, tools.predicates)))))
+    mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_predicates(mended, tools.predicates))))))
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

@@ -55,7 +55,9 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
 
 def _job_of(passage: Passage, job: int, start: int) -> bool:
     """ "it's a dig up job": the deed stands before it, behind an article."""
-    verb = next((at for at in range(job - 1, max(start, job - 3), -1) if passage.is_class(at, "remedies", "remedying")), -1)
+    verb = next(
+        (at for at in range(job - 1, max(start, job - 3), -1) if passage.is_class(at, "remedies", "remedying")), -1
+    )
     return verb > 0 and passage.word(verb - 1) == "a"
 
 

@@ -60,7 +60,10 @@ def _starts(passage: Passage) -> dict[int, str]:
         if tag.id == "report" and tag.end - tag.start >= 2:
             starts[_with_lead(passage, tag.start)] = "report"
         elif tag.id in ("main_issue", "recommendation"):
-            starts.setdefault(_with_noun(passage, tag.start), tag.id)
+            ahead = tag.id == "main_issue" and passage.is_class(
+                tag.end - 1, "copula"
+            )  # "it's capped | the main trouble is"
+            starts.setdefault(_with_the(passage, tag.start) if ahead else _with_noun(passage, tag.start), tag.id)
         elif tag.id in ("plan", "closing", "question", "talk") or _begins_aside(passage, tag):
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
@@ -184,6 +187,12 @@ def _with_subject(passage: Passage, start: int) -> int:
     while start > 0 and passage.is_class(start - 1, "someone", "modal"):
         start -= 1
     return start
+
+
+def _with_the(passage: Passage, start: int) -> int:
+    """Back over "the" and what leads it: "so | the main trouble was"."""
+    token = start - 1 if passage.is_class(start - 1, "article") else start
+    return _with_and(passage, token)
 
 
 def _with_noun(passage: Passage, start: int) -> int:

@@ -75,6 +75,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             targets = _list_ahead(passage, cue.end)
         elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "to_this_point"):
             continue  # "roots at 4.2, none before that"
+        elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "onwards"):
+            continue  # "roots at 4.2, none after that"
         elif cue.id == "denies_participle":
             targets = _right_behind(passage, cue.end)
         else:
@@ -282,6 +284,8 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
     degrees = [cue for cue in passage.tags_from(0, len(passage), "extent") if cue.extent is not None]
     trailing = _told_last(passage, degrees)
     for cue in degrees:
+        if _is_simile(passage, cue):
+            continue
         inside = passage.covering(cue.start, "condition")
         if inside is not None and inside.end >= cue.end and _takes_extent(inside):
             extents.setdefault(inside, cue)  # "fully blocked", "fine hair roots" as one phrase
@@ -293,7 +297,7 @@ def _extents(passage: Passage) -> dict[Tag, Tag]:
             _pass_on(passage, ahead, cue, extents)
     taken = set(extents.values())
     for cue in degrees:
-        if cue in taken:
+        if cue in taken or _is_simile(passage, cue):
             continue
         behind = _extent_behind(passage, cue)
         if behind is not None:
@@ -354,8 +358,12 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     """ "heavy mass of roots", "a bit of a belly", "light joint roots": the first condition behind it in the noun
     phrase.
     """
+    if passage.word(cue.end - 1) == "of" and passage.word(cue.end) in ("it", "them"):
+        return None
     if passage.is_class(cue.end, "closes_degree") or passage.word(cue.end - 1) in ("one", "ones", "it"):
         return None  # "a nasty one", "heavy as you like": of what stands before it
+    if _compared(passage, cue) or (passage.is_class(cue.end, "definite") and _is_start(passage, cue)):
+        return None
     gap = 0
     token = cue.end
     while token < len(passage) and gap <= EXTENT_GAP:
@@ -382,6 +390,24 @@ def _extent_ahead(passage: Passage, cue: Tag) -> Tag | None:
     return None
 
 
+def _is_simile(passage: Passage, cue: Tag) -> bool:
+    """ "big as my fist": a size, and no degree."""
+    sized = passage.is_class(cue.end - 1, "size_adjective") and passage.word(cue.end) == "as"
+    return sized and (
+        passage.is_class(cue.end + 1, "article", "definite") or passage.word(cue.end + 1) in ("my", "your")
+    )
+
+
+def _is_start(passage: Passage, cue: Tag) -> bool:
+    """ "the start of the silt is at 2.2": where it begins, and no degree as in "the start of some scale"."""
+    return any(passage.is_class(token, "starts_word") for token in range(cue.start, cue.end))
+
+
+def _compared(passage: Passage, cue: Tag) -> bool:
+    """ "a bit heavier", "a little worse": more or less than before, and no degree."""
+    return passage.is_class(cue.end, "more_or_less") and passage.word(cue.end).endswith(("er", "rse"))
+
+
 def _stands_alone(passage: Passage, cue: Tag) -> bool:
     """A degree at the end of what is said: "silt in the bottom from the pit to one point seven | moderate"."""
     lead, after = cue.start - 1, cue.end
@@ -389,7 +415,7 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         lead -= 1
     if passage.is_class(lead, "copula") and passage.word(cue.start) == "fine":
         return False
-    while passage.word(after) in passage.classes["after_degree"]:
+    while passage.is_class(after, "after_degree", "amount_noun") or passage.word(after) in ("of", "them"):
         after += 1
     return (
         after >= len(passage)
@@ -421,7 +447,8 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
 
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
-    if passage.is_class(cue.start - 1, "definite") or passage.word(cue.end - 1) == "of":
+    of_it = passage.word(cue.end) in ("it", "them") or passage.word(cue.end - 1) != "of"
+    if passage.is_class(cue.start - 1, "definite") or not of_it or _compared(passage, cue):
         return None
     near = [
         tag

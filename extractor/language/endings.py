@@ -2,10 +2,13 @@
 cable gone".
 
 refusal + a verb of moving on + "past", "any further"   -> could not pass
+somebody + "could go on" + "but"                         -> stopped
+the screen, the battery + "gone", "died"                 -> stopped
+the head + "sits against", "a shoe jammed across"        -> bars the way
+somebody + "wiggled us past"                             -> passed
 the lens + "gone under"                                  -> could not pass
 "out of", "end of", "no more" + cable                    -> out of cable
 "as far as" + somebody or something + a verb of going    -> out of cable, unless something stands in the way
-a reading + the camera + "is at"                         -> arrives
 a verb of stopping + "there", "here"                     -> stopped
 somebody + "stopped" + "because", "as", "and"            -> stopped
 """
@@ -13,6 +16,7 @@ somebody + "stopped" + "because", "as", "and"            -> stopped
 from collections.abc import Iterator
 from dataclasses import replace
 
+from extractor.language.arrivals import find_arrivals, is_named_place
 from extractor.language.passage import Passage
 from extractor.reading import Tag, by_place
 
@@ -26,97 +30,29 @@ def add_endings(passage: Passage) -> Passage:
     found = [
         tag
         for tag in (
-            *_camera_arrives(passage),
-            *_comes_out(passage),
+            *find_arrivals(passage),
             *_all_it_does(passage),
-            *_ends_at_a_place(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
             *_out_of_cable(passage),
             *_gone_as_far(passage),
             *_halted(passage),
             *_chose_to_stop(passage),
+            *_would_have_gone_on(passage),
+            *_gear_fails(passage),
+            *_against_it(passage),
+            *_too_much_for_it(passage),
+            *_blinded(passage),
+            *_across_it(passage),
+            *_got_past(passage),
+            *_cable_is_gone(passage),
         )
         if not any(passage.covering(token, "ending") for token in (tag.start, tag.end - 1))
-        or _named_place(passage, tag)
+        or is_named_place(passage, tag)
     ]
     if not found:
         return passage
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))
-
-
-def _camera_arrives(passage: Passage) -> Iterator[Tag]:
-    """ "at six metres the camera is at the toilet", "14.2 and the lens is in the sewer"."""
-    for token in passage.every("camera_word", start=1):
-        if not any(m.unit in (None, "m") and token - m.end <= 4 for m in passage.measures_from(token - 9, token)):
-            continue
-        verb = token + 1
-        while passage.word(verb) in ("is", "has", "now", "just", "come", "comes", "came"):
-            verb += 1
-        if verb == token + 1 or passage.word(verb) not in ("at", "in", "into", "out", "to", "up", "against"):
-            continue
-        if passage.tags_from(verb, verb + 4, "structure", "fixture") and not passage.tags_from(
-            verb, verb + 8, "direction"
-        ):
-            yield Tag(token, verb + 1, "ending", "arrival")
-
-
-def _comes_out(passage: Passage) -> Iterator[Tag]:
-    """ "nineteen foot and we've dropped out into the soakaway", "8.2 she pops up in the manhole"."""
-    for token in passage.every("meets_verb", "copula", "arrives_verb", start=1):
-        meets = passage.is_class(token, "meets_verb")
-        into = passage.is_class(token, "copula") and passage.is_class(token + 1, "arrives_at", "arrives_particle")
-        bare = passage.word(token) == "into" and passage.measure_over(token - 1) is not None  # "4.9 into the soakaway"
-        into = into or bare
-        if not meets and not into and not passage.is_class(token, "arrives_verb"):
-            continue
-        lead = next((m for m in reversed(passage.measures_from(token - 8, token)) if m.unit in (None, "m")), None)
-        if lead is None or not _told_by_the_camera(passage, lead.end, token):
-            continue
-        behind = token if bare else token + 1
-        while passage.is_class(behind, "arrives_particle") and not (
-            passage.is_class(behind, "arrives_at")
-            and not passage.is_class(behind + 1, "arrives_particle", "arrives_at")
-        ):
-            behind += 1
-        if passage.is_class(behind, "arrives_at"):
-            behind += 1
-        elif not meets:
-            continue
-        while passage.is_class(behind, "article", "side", "arrives_at"):
-            behind += 1
-        there = passage.tags_from(behind, behind + 2, "structure", "fixture", "component")
-        if any(tag.kind != "component" or tag.id == "stack" for tag in there):
-            yield Tag(token, behind, "ending", "arrival")
-
-
-def _named_place(passage: Passage, tag: Tag) -> bool:
-    return tag.id == "arrival" and passage.is_class(tag.start, "ends_run")
-
-
-def _ends_at_a_place(passage: Passage) -> Iterator[Tag]:
-    """ "the run was completed at the stack", "survey terminated in the manhole"."""
-    for token in range(1, len(passage)):
-        if not passage.is_class(token, "ends_run") or passage.word(token + 1) not in ("at", "in"):
-            continue
-        place = token + 2
-        while passage.is_class(place, "article", "side"):
-            place += 1
-        there = passage.tags_from(place, place + 1, "structure", "fixture", "component")
-        if any(tag.kind != "component" or tag.id == "stack" for tag in there):
-            yield Tag(token, token + 2, "ending", "arrival")
-
-
-def _told_by_the_camera(passage: Passage, start: int, verb: int) -> bool:
-    """Whether nothing but the camera, its speaker or a small word stands between a reading and the verb."""
-    return all(
-        passage.is_class(
-            t, "someone", "camera_word", "camera_part", "copula", "list", "definite", "filler", "modal", "to"
-        )
-        or passage.word(t)
-        in ("it", "she", "that", "this", "where", "which", "then", "to", "okay", "just", "can", "could")
-        for t in range(start, verb)
-    )
 
 
 def _all_it_does(passage: Passage) -> Iterator[Tag]:
@@ -154,12 +90,22 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(verb, "climbs") and passage.word(verb + 1) in ("it", "that", "this", "them", "the"):
             yield Tag(token, verb + 2, "ending", "could_not_pass")
             continue
+        moves = passage.is_class(verb, "passes") and passage.word(verb) not in ("pass", "fit")
+        if past is None and moves and _camera_before(passage, token):
+            yield Tag(token, verb + 1, "ending", "could_not_pass")  # "it's buried its nose in the sand and won't shift"
+            continue
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
             continue
         words = passage.speech.words[verb : past + 2]
         if not _about_the_camera(passage, words):
             continue
         yield Tag(token, past + 1, "ending", "cable_limit" if _pushed_out(words) else "could_not_pass")
+
+
+def _camera_before(passage: Passage, token: int) -> bool:
+    near = range(max(0, token - 10), token)
+    named = [t for t in near if passage.is_class(t, "camera_word", "camera_part")]
+    return bool(named) and not passage.tags_from(named[-1], token, "structure", "fixture")
 
 
 def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:
@@ -222,7 +168,10 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone"):
             continue  # "as far as I went": the speaker's own choice, which the lexicon names
         start = token - 1 if passage.word(token - 1) == "as" else token
-        yield Tag(start, verb + 1, "ending", "cable_limit")
+        own = passage.is_class(verb - 2, "choice_word") or passage.is_class(verb - 1, "choice_word")
+        yield Tag(
+            start, verb + 1, "ending", "stopped" if own and passage.word(verb - 3) in ("i", "we") else "cable_limit"
+        )
 
 
 def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
@@ -257,3 +206,125 @@ def _halted(passage: Passage) -> Iterator[Tag]:
                 if not passage.is_class(place + 1, "copula") and passage.word(token - 1) not in ("not", "never", "do"):
                     yield Tag(token, place + 1, "ending", "stopped")
                 break
+
+
+def _would_have_gone_on(passage: Passage) -> Iterator[Tag]:
+    """ "I'd have gone on but the owner wants her toilet back", "we could go further but there's no need"."""
+    for token in passage.tokens_of(2, len(passage), (), ("on", "further", "farther", "more", "past")):
+        if not passage.is_class(token + 1, "but_word") and not passage.is_class(token + 2, "but_word"):
+            continue
+        verb = next((t for t in range(token - 1, token - 5, -1) if passage.is_class(t, "goes_on_myself")), None)
+        if verb is None:
+            continue
+        who = next((t for t in range(verb - 1, verb - 6, -1) if passage.word(t) in ("i", "we", "she", "it")), None)
+        willing = any(passage.is_class(t, "modal") or passage.word(t) in ("can", "d") for t in range(who or verb, verb))
+        denied = any(passage.is_class(t, "negation_word", "refuses") for t in range(who or verb, token))
+        if who is not None and willing and not denied:
+            yield Tag(who, token + 1, "ending", "stopped")
+
+
+def _gear_fails(passage: Passage) -> Iterator[Tag]:
+    """ "the screen's gone black on me", "battery died", "lost my picture"."""
+    for token in passage.every("gear"):
+        verb = token + 1
+        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in ("all", "out", "keeps", "has"):
+            verb += 1
+        if passage.is_class(verb, "gear_fails"):
+            yield Tag(token, verb + 1, "ending", "stopped")
+        else:
+            lost = token - 1
+            while passage.is_class(lost, "article", "definite") or passage.word(lost) in ("my", "our"):
+                lost -= 1
+            if passage.word(lost) in ("lost", "losing", "lose"):
+                yield Tag(lost, token + 1, "ending", "stopped")
+
+
+def _against_it(passage: Passage) -> Iterator[Tag]:
+    """ "the head just sits against it", "she's butted up to a lump of concrete", "buried its nose in the sand"."""
+    for token in passage.every("comes_against", start=1):
+        who = next(
+            (
+                t
+                for t in range(token - 1, max(-1, token - 5), -1)
+                if passage.is_class(t, "camera_word", "camera_part") or passage.word(t) in ("she", "i", "we", "it")
+            ),
+            None,
+        )
+        if who is None or passage.is_class(token - 1, "negation_word"):
+            continue
+        by = next((t for t in range(token + 1, token + 5) if passage.word(t) == "against"), None)
+        hard = passage.is_class(token, "sticks_fast")
+        if by is not None or (
+            hard and (passage.is_class(who, "camera_word", "camera_part") or passage.word(who) in ("i", "we"))
+        ):
+            yield Tag(who, (by or token) + 1, "ending", "could_not_pass" if hard else "bars")
+
+
+def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
+    """ "the bend's too sharp for this head", "too narrow for my camera to get through"."""
+    for token in passage.tokens_of(0, len(passage), (), ("too",)):
+        if passage.word(token + 2) != "for":
+            continue
+        if any(passage.is_class(t, "camera_word", "camera_part", "cable_word") for t in range(token + 3, token + 6)):
+            yield Tag(token, token + 4, "ending", "bars")
+
+
+def _blinded(passage: Passage) -> Iterator[Tag]:
+    """ "I'm blind", "can't see a thing", "the water's over the lens"."""
+    for token in passage.every("refuses"):
+        verb = next((t for t in range(token + 1, token + 3) if passage.word(t) in ("see", "seeing")), None)
+        if verb is not None and (
+            passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage)
+        ):
+            yield Tag(token, verb + 1, "ending", "bars")
+    for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):
+        if passage.is_class(token - 1, "copula") and passage.word(token - 2) in ("i", "we", "camera"):
+            yield Tag(token - 1, token + 1, "ending", "bars")
+    for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
+        lens = token + 1 + passage.is_class(token + 1, "article", "definite")
+        if passage.is_class(lens, "camera_word") and "water" in passage.speech.words[max(0, token - 5) : token]:
+            yield Tag(token, lens + 1, "ending", "bars")
+
+
+def _across_it(passage: Passage) -> Iterator[Tag]:
+    """ "a shoe jammed across the pipe", "wall to wall", "blocks the whole bore"."""
+    for token in passage.every("jams"):
+        across = next((t for t in range(token + 1, token + 4) if passage.word(t) in ("across", "crossways")), None)
+        if across is not None:
+            yield Tag(token, across + 1, "ending", "bars")
+
+
+def _got_past(passage: Passage) -> Iterator[Tag]:
+    """ "I've wiggled us past", "coaxed her round it", "worked the camera through"."""
+    for token in passage.every("coaxes", start=1):
+        past = token + 1
+        while passage.is_class(past, "the_camera", "taken_along", "article", "filler") or passage.word(past) == "way":
+            past += 1
+        if past > token + 5 or not passage.is_class(past, "passing_by"):
+            continue
+        if passage.word(past) in ("further", "farther", "beyond"):
+            continue
+        before = range(max(0, token - 8), token)
+        if any(passage.is_class(t, "refuses", "modal", "refuses_modal") or passage.word(t) == "to" for t in before):
+            continue
+        yield Tag(token, past + 1, "ending", "passed")
+
+
+def _cable_is_gone(passage: Passage) -> Iterator[Tag]:
+    """ "that's as much cable as I've got", "the cable's run out on me", "the reel won't reach"."""
+    for token in passage.every("cable_word", start=1):
+        if passage.word(token) in ("line", "length", "lead"):
+            continue
+        much = passage.word(token - 1) == "much" or passage.word(token - 2) in ("all", "much")
+        if much and any(passage.word(t) in ("have", "got", "carry", "brought") for t in range(token + 1, token + 6)):
+            yield Tag(token - 1, token + 1, "ending", "cable_limit")
+            continue
+        verb = token + 1
+        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in ("all", "run", "just"):
+            verb += 1
+        if verb > token + 1 and passage.is_class(verb, "used_up"):
+            yield Tag(token, verb + 1, "ending", "cable_limit")
+            continue
+        refused = passage.is_class(token + 1, "refuses_modal") and passage.word(token + 2) == "not"
+        if refused and passage.word(token + 3) in ("reach", "stretch", "go"):
+            yield Tag(token, token + 4, "ending", "cable_limit")

@@ -258,12 +258,14 @@ def _minutes_after_hours(stream: Stream, draft: Draft) -> None:
 
 
 def _own_measure(stream: Stream, end: int) -> bool:
-    """The smaller unit is a size of its own: "nine feet, two inches of water", "six foot, four inch clay"."""
-    return (
-        stream.is_word(end, "of")
-        or stream.is_word(end, "size_noun")
-        or stream.grammar.materials.end_at(stream.words, end) > end
-    )
+    """The smaller unit is a size of its own: "nine feet, two inches of water", "six foot, four inch clay".
+
+    Before a noun the unit is said in the singular: "seven feet ten inches | main trouble was".
+    """
+    if stream.is_word(end, "of"):
+        return True
+    named = stream.is_word(end, "size_noun") or stream.grammar.materials.end_at(stream.words, end) > end
+    return named and not stream.word(end - 1).endswith("s")
 
 
 def _counts_things(stream: Stream, number: Quantity) -> bool:

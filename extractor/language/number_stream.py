@@ -56,8 +56,11 @@ class Stream:
         )
 
     def counts(self, i: int) -> bool:
-        """True where things that are counted stand at i ("outlets", "of them")."""
-        return self.grammar.counted.end_at(self.words, i) > i
+        """True where things that are counted stand at i ("outlets", "of them", "small cracks")."""
+        end = self.grammar.counted.end_at(self.words, i)
+        if end != i + 1 or self.words[i] not in self.grammar["before_counted"]:
+            return end > i
+        return self.word(end).endswith("s") and not self.word(end).endswith("ss")
 
     def after(self, i: int, id: str) -> int:
         """Where a phrase of the quantity words `id` that starts at i ends; i where there is none."""

@@ -41,6 +41,10 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
         if passage.cue_at(tag.start, "boundary") and not passage.is_class(tag.start - 1, "article", "definite"):
             continue  # "well, where else"
         candidates, in_order = entry
+        if tag.kind == "structure" and _another_come_to(passage, tag, full, candidates):
+            resolved[tag] = replace(tag, id=candidates[0])
+            full.insert(bisect_left(full, tag.start, key=lambda other: other.start), resolved[tag])
+            continue
         if candidates == ("main",):
             if passage.word(tag.start - 1) in ("the", "public", "council", "city") and tag.kind == "component":
                 resolved[tag] = replace(tag, kind="structure", id="main")
@@ -51,11 +55,11 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     added = []
     for tag in passage.tags_from(0, len(passage), "reference"):  # "the unit": a word that alone names nothing
         entry = names.get(words[tag.start : tag.end])
-        if (
-            entry is None
-            or entry[0] == ("main",)
-            or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture")
-        ):
+        if entry is None or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture"):
+            continue
+        if entry[0] == ("main",):
+            if _the_described(passage, tag):
+                added.append(replace(tag, kind="structure", id="main"))
             continue
         meant = _meant(tag, full[: bisect_left(full, tag.start, key=lambda other: other.start)], *entry)
         if meant is not None:
@@ -118,6 +122,39 @@ def _one_lateral(passage: Passage) -> Passage:
         return (tag.start, tag.end) in both and tag.kind == ("component" if field and not noted else "structure")
 
     return replace(passage, tags=tuple(t for t in passage.tags if not dropped(t)))
+
+
+def _the_described(passage: Passage, tag: Tag) -> bool:
+    """ "the big brick sewer", not "the sewer gas" nor "sewer pipe"."""
+    lead = tag.start - 1
+    while lead > tag.start - 3 and passage.word(lead) and not passage.is_class(lead, "definite", "of_any_class"):
+        lead -= 1
+    return (
+        lead < tag.start - 1
+        and passage.is_class(lead, "definite")
+        and not passage.tags_from(lead, tag.start, "structure", "fixture", "condition")
+        and not passage.is_class(tag.end, "whole_line_word")
+    )
+
+
+def _another_come_to(passage: Passage, tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...]) -> bool:
+    """ "from the manhole upstream ... 13.2 comes into the chamber": behind a reading a place is come to, and the only
+    one of its kind named before is where the camera went in. It is another, of the kind that the short name means first.
+    """
+    if candidates[0] != "inspection_chamber":
+        return False
+    verb = tag.start - 1
+    while passage.is_class(verb, "article", "side"):
+        verb -= 1
+    led = passage.is_class(verb, "arrives_at", "meets_verb") and passage.word(verb) not in ("in", "with", "on")
+    near = passage.measures_from(verb - 6, verb)
+    if not led or not near or near[-1].unit not in (None, "m"):
+        return False
+    before = [other for other in full if other.end <= tag.start and other.id in candidates]
+    if not before or before[-1].id == candidates[0]:
+        return False
+    leads = (passage.word(other.start - 1 - passage.is_class(other.start - 1, "article")) for other in before)
+    return not any(word in passage.classes["destination"] or word == "and" for word in leads)
 
 
 def _meant(tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:

@@ -76,7 +76,8 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
     if own <= verdict.start or (not told and own - verdict.start <= LONGEST_SUBJECT):
         return (verdict,)
     return (
-        Verdict(verdict.start, own, "none", verdict.start, verdict.start),        replace(verdict, start=own),
+        Verdict(verdict.start, own, "none", verdict.start, verdict.start),
+        replace(verdict, start=own),
     )
 
 

@@ -4,7 +4,6 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Tag
-from extractor.survey.places import OWN_PLACE
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import CAUSES, STATES, Reader
@@ -23,8 +22,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     if tag.id == "full" and held is not None and held.end > tag.end:
         return True  # "the full length"
     level = passage.measure_over(tag.start - 1)
-    if tag.id == "full" and level is not None and level.unit == "%":
-        return True  # "thirty percent full"
+    if tag.id == "full" and ((level is not None and level.unit == "%") or passage.word(tag.end) == "stop"):
+        return True  # "thirty percent full", "full stop"
     ending = passage.covering(tag.start, "ending")
     if (
         tag.kind == "condition"
@@ -78,7 +77,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "roots, a fair few of them, coming in through the joint": how they come, and no water."""
-    if tag.id != "infiltration" or "water" in passage.speech.words[tag.start : tag.end]:
+    words = passage.speech.words[tag.start : tag.end]
+    if tag.id != "infiltration" or "water" in words or not words[0].endswith("ing"):
         return False
     before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
     return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
@@ -159,9 +159,11 @@ def worked_at(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
     """ "pulled back a wheelbarrow load of root": what came out, in words of work, of a finding told before."""
     if scene.kind != "run" or place.from_m is not None:
         return False
+    passage = reader.passage
+    came = passage.word(tag.end) == "came" and passage.word(tag.end + 1) in ("back", "out", "down", "away")
     deeds = [
         t
-        for t in reader.passage.tags_from(max(0, tag.start - 18), tag.start, "action")
+        for t in passage.tags_from(max(0, tag.start - (30 if came else 18)), tag.start, "action")
         if t.id in ("jetting", "rodding", "root_cutting", "hand_removal")
     ]
     return bool(deeds) and any(row.run == scene.run and row.condition == tag.id for row in reader.rows)
@@ -195,7 +197,7 @@ def only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) ->
     """Sludge or water in a tank with a depth and no degree, "thirty percent full": a measurement, not a finding."""
     level = passage.measure_over(tag.start - 1)
     part = passage.is_class(tag.start - 1, "part_of_full")
-    if tag.id == "full" and (part or (level is not None and level.unit in (None, "%"))):
+    if tag.id == "full" and (part or (level is not None and level.unit == "%")):
         return True
     if (
         scene.structure not in TANKS
@@ -221,10 +223,10 @@ def has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def excepted(reader: Reader, tag: Tag, place: Place) -> bool:
+def excepted(reader: Reader, tag: Tag) -> bool:
     """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
     passage = reader.passage
-    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+    if not any(row.condition == tag.id for row in reader.rows):
         return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2

@@ -19,6 +19,7 @@ from extractor.survey.surroundings import (
     leads_on,
     leads_somewhere,
     leads_to_another,
+    led_at_once,
     looks_at_end,
     part_before,
     put_in,
@@ -113,6 +114,17 @@ def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
                 pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
         if word not in ("back", "on", "right", "straight"):
+            return
+
+
+def _way_before(walk: Walk, pending: Pending, opening: Opening) -> None:
+    """ "up from the manhole", "down the gully": the way told in front of the opening."""
+    for token in range(opening.start - 1, opening.start - 5, -1):
+        word = walk.passage.word(token)
+        if word in ("up", "down") and walk.passage.covering(token, "direction") is None:
+            pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
+            return
+        if not walk.passage.is_class(token, "article", "side", "leads_in"):
             return
 
 
@@ -301,6 +313,9 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     pending = gather(walk, opening.start, opening.end)
     if opening.part == "origin" and not pending.go:
         pending.go = put_in(walk, opening) or leads_on(walk, opening) or from_it_to(walk, opening)
+        pending.go = pending.go or led_at_once(walk, opening)
+        if pending.go or pending.announced or pending.camera:
+            _way_before(walk, pending, opening)
         if pending.go:
             _way_behind(walk, pending, opening.end)
     known = pending.opening

@@ -97,7 +97,9 @@ def _advises_only(passage: Passage, verdict: Verdict) -> bool:
         passage.is_class(verdict.start + at, "advises") or words[at : at + 3] == ("i", "would", "do")
         for at in range(len(words))
     )
-    thinks = words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(verdict.start + 2, "reckons", "advises")
+    thinks = words[:2] in (("i", "would"), ("i", "reckon")) and passage.is_class(
+        verdict.start + 2, "reckons", "advises"
+    )
     return advises or thinks or (words[:2] == ("i", "reckon") and len(words) <= 3)
 
 

@@ -17,7 +17,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure
 from extractor.record import Reason
 from extractor.survey.rows import Draft, QueryDraft
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.signs import Signs
 
@@ -106,7 +106,7 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        nothing_to_show = PLAIN_SIGNS.issuperset(each.signs)
+        nothing_to_show = PLAIN_SIGNS.issuperset(each.signs) or (row.condition is None and row.place.from_m is None)
         if nothing_to_show or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)

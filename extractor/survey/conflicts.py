@@ -7,7 +7,7 @@ from itertools import pairwise
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 
 SAME_BORE_M = 0.003

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.roles import runs_for
+from extractor.survey.roles import is_last_part, runs_for
 from extractor.survey.rows import Place
 from extractor.survey.scenes import Scene
 
@@ -46,13 +46,20 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     ]
     said = passage.measures_from(scene.start, scene.end)
     measures = [m for m in said if roles.get(m) == "chainage"]
-    lengths = [m for m in said if roles.get(m) == "length" and m.unit == "m" and runs_for(passage, m)]
+    lengths = [m for m in said if roles.get(m) == "length" and m.unit == "m"]
+    lengths = [m for m in lengths if runs_for(passage, m) or is_last_part(passage, m)]
     items: list[Spoken | Tag] = [
         *things,
         *_joined(passage, measures),
         *(Spoken(m.start, m.end, point(m), False, long=True) for m in lengths),
     ]
     return sorted(items, key=lambda item: (item.start, item.end))
+
+
+def furthest_of(items: Sequence[Spoken | Tag]) -> float:
+    """The furthest reading among the items; 0 where there is none."""
+    read = [item.place for item in items if isinstance(item, Spoken) and not item.long]
+    return max((place.to_m or place.from_m or 0.0 for place in read), default=0.0)
 
 
 def _names_the_way(passage: Passage, tag: Tag) -> bool:
@@ -98,13 +105,37 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             index += 2
             continue
         start = first.start + (passage.speech.words[first.start - 1 : first.start + 1] == ("the", "right"))
+        start = _where_withdrawn(passage, first) or start
         yield Spoken(start, first.end, place, False)  # "to the right at 2.05": the side, not "right at"
         index += 1
+
+
+def _where_withdrawn(passage: Passage, measure: Measure) -> int | None:
+    """ "a hole at 5.4, correction, 4.4": the reading stands where the one that it replaces stood."""
+    for repair in passage.corrections:
+        if repair.kept[0] <= measure.start < repair.kept[1]:
+            start, end = repair.withdrawn
+            taken_back = [t for t in range(start, end) if t in passage.masked]
+            led = passage.is_class(start - 1, "at")
+            if (
+                led
+                and end <= repair.cue[0]
+                and len(taken_back) == end - start
+                and not passage.things_from(start, measure.start)
+            ):
+                return start
+    return None
 
 
 def _names_place(passage: Passage, token: int) -> bool:
     kinds = ("structure", "fixture", "component")
     return passage.is_class(token, "article", "at") or any(passage.covering(token, kind) for kind in kinds)
+
+
+def _grades_place(passage: Passage, token: int) -> bool:
+    """A word in front of the place named: "to a | bad | joint"."""
+    word = not passage.measure_over(token) and passage.is_class(token - 1, "article")
+    return word and _names_place(passage, token + 1) and not passage.is_class(token + 1, "article", "at")
 
 
 def _between(passage: Passage, measure: Measure) -> bool:
@@ -149,8 +180,8 @@ def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
         ):
             until = until or passage.is_class(token, "to") or (between and passage.word(token) == "and")
             token += 1
-        elif led and until and _names_place(passage, token):
-            token += 1  # "from 5 to the main at 8.1"
+        elif led and until and (_names_place(passage, token) or _grades_place(passage, token)):
+            token += 1  # "from 5 to the main at 8.1", "to a bad joint at 4.7"
         else:
             return False
     starts_with_to = passage.is_class(second.start, "to")

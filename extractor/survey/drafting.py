@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.roles import clock_pair, is_count, is_label
+from extractor.survey.roles import clock_pair, is_count, is_label, names_something
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
@@ -68,7 +68,7 @@ def count_of(passage: Passage, tag: Tag) -> int | None:
             and "point" not in measure.rule
             and "dropped" not in measure.rule
             and is_count(passage, measure)
-            and not (tag.kind == "condition" and is_label(passage, measure))
+            and not (tag.kind == "condition" and (is_label(passage, measure) or names_something(passage, measure)))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None
     return None
@@ -94,6 +94,11 @@ def clock_of(passage: Passage, clause: Clause, tag: Tag, reader: Reader) -> tupl
     own = reader.places.get(tag, NOWHERE).measures
     own_clause = clause.start
     opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])
+    ahead = passage.measures_from(max(0, opens - 4), opens)
+    fronted = ahead[-1] if ahead and ahead[-1].unit == "clock" else None
+    led = fronted is not None and any(passage.is_class(t, "at") for t in (fronted.start - 1, fronted.start))
+    if fronted is not None and led and clause_at(reader.clauses, fronted.start).start >= fronted.start - 2:
+        opens = fronted.start  # "at two o'clock at 4.1 there's a saddle"
     clause = Clause(opens, clause.end, clause.opener, clause.act)
     near = passage.measures_from(max(clause.start, tag.start - 16), tag.end + 16)
     clocks = [m for m in near if m.unit == "clock" or clock_pair(passage, m) is not None]
@@ -115,7 +120,7 @@ def clock_of(passage: Passage, clause: Clause, tag: Tag, reader: Reader) -> tupl
             others = [
                 t
                 for t in passage.tags_from(tag.end, measure.start, "component")
-                if t.id in FEATURES and tag.kind == "component"
+                if t.id in FEATURES and t.id != tag.id and tag.kind == "component"
             ]
             gap = passage.distance(tag.end, measure.start)
             gap -= sum(
@@ -130,6 +135,7 @@ def clock_of(passage: Passage, clause: Clause, tag: Tag, reader: Reader) -> tupl
                 continue
             between_things = passage.tags_from(measure.end, tag.start, "condition", "component")
             readings = [m for m in passage.measures_from(measure.end, tag.start) if m.unit in (None, "m")]
+            readings = [m for m in readings if m not in own or measure is not fronted]
             if not readings and not [t for t in between_things if t.id in FEATURES or t.kind == "condition"]:
                 gap = passage.distance(measure.end, tag.start)
                 best = min(best or (99, measure), (gap, measure), key=lambda pair: pair[0])

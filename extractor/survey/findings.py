@@ -33,6 +33,7 @@ from extractor.survey.soundness import read_sound
 from extractor.survey.topics import FEATURES, STATES, Reader, Topic, drop, same_place
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
+COUNTED = ("inlet", "outlet", "pump")  # parts of a structure whose number is noted
 RUNNING_PARTS = ("pump", "float_switch", "hose")
 
 
@@ -121,7 +122,7 @@ def _read_component(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> N
         reader.rows.append(row)
         reader.topic = Topic(tag.id, place, row, tag.end)
         return
-    if count is not None and tag.id in ("inlet", "outlet") and scene.structure:
+    if count is not None and tag.id in COUNTED and scene.structure:
         row = draft_of(reader, scene, clause, tag, tag.id, None, NOWHERE)
         row.count = count
         row.rules.append("count at a structure")
@@ -146,7 +147,7 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
         return
     if on_the_lens(passage, tag) or worked_at(reader, scene, tag, place) or named_again(reader, scene, tag, place):
         return
-    if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag, place):
+    if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag):
         return
     component, named = component_of(reader, scene, clause, tag, located, place)
     if tag.id == "flowing" and component in RUNNING_PARTS:

@@ -11,6 +11,7 @@ from extractor.reading import Tag
 
 PORTS = ("inlet", "outlet")
 LED_TO = ("absorption_trench", "main", "building", "soakaway")  # what a camera goes along or to, not into
+HAS_NO_PORT = ("downpipe", "stack", "gully", "building", "main")  # "the downpipe, second inlet"
 NAMED_BY_FIXTURE = ("inspection_opening", "gully", "manhole", "inspection_chamber")
 TAKEN_OFF = ("trap", "filter", "hose", "valve")  # off its fixture, which the camera goes into then
 SIDE_WORDS_BACK = 3
@@ -178,6 +179,8 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     if tag.start == last.end and last.kind == "fixture" and tag.id in NAMED_BY_FIXTURE:
         return True  # "the kitchen sink cleanout"
     between = passage.speech.words[last.end : tag.start]
+    if tag.id in PORTS and between and (last.kind == "fixture" or last.id in HAS_NO_PORT):
+        return False  # "up to the foot of the downpipe, second inlet ..."
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False

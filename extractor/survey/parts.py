@@ -133,6 +133,8 @@ def _named_component(
     passage, topic = reader.passage, reader.topic
     if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
         return None, False
+    if located is not None and located.id == "pipe" and scene.kind != "run":
+        located = None  # "corrosion at the water line" of a tank
     if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
         located = None  # "on them", far from the last thing named
     if located is not None and located.id != "pipe":

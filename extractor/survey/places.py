@@ -15,13 +15,13 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import Spoken, items_of
+from extractor.survey.distances import Spoken, furthest_of, is_last_part, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
-from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_behind, ends_stretch, led_past, led_up_to
+from extractor.survey.spread import is_onwards, place_of, run_over, spread_of, told_to_this_point
+from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
@@ -50,6 +50,7 @@ def place_things(
             state.breath, run = Breath(), scene.run
             state.readings = []
         items = items_of(passage, scene, roles)
+        state.furthest = furthest_of(items)
         state.habit += habit_of(state, items)
         for item in items:
             if isinstance(item, Spoken):
@@ -57,11 +58,15 @@ def place_things(
                 state.readings.append(item.place)
             else:
                 _take_thing(state, item)
+    _settle_awaited(state)
     return places, state.extra
 
 
 def _take_distance(state: Placing, spoken: Spoken) -> None:
     breath = state.breath
+    if spoken.long and is_last_part(state.passage, spoken.place.measures[0]):
+        _last_part(state, spoken)
+        return
     if spoken.long:
         _goes_on_for(state, spoken)
         return
@@ -70,12 +75,16 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
+        place = replace(state.places[told[-1]], how="stretch")
+        state.breath = Breath(place, spoken.end, told, style=breath.style)
+        return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
         if relative.place.from_m is None:
             state.unnoted.update(breath.loose[-1:])
             return  # "two metres past the bend", which was not told before
         spoken = relative
-    if not spoken.stretch and (ended := ends_stretch(state, spoken) or ends_behind(state, spoken)) is not None:
+    if not spoken.stretch and (ended := ends_told(state, spoken)) is not None:
         targets, place = ended
         for tag in targets:
             state.places[tag] = place
@@ -133,6 +142,21 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     )
 
 
+def _last_part(state: Placing, spoken: Spoken) -> None:
+    """ "the last two metres are full of silt", "grease in the last half metre": counted back from where the run ends."""
+    length = spoken.place.from_m or 0.0
+    if state.furthest <= length:
+        return
+    near = round(state.furthest - length, 4)
+    place = replace(spoken.place, from_m=near, to_m=state.furthest, how="stretch")
+    lead = max(0, spoken.start - 2)
+    told = [t for t in state.breath.loose if t.kind == "condition" and 0 <= lead - t.end <= 2]
+    told = [t for t in told if state.passage.is_class(lead, "inside", "at")]
+    for tag in told:
+        state.places[tag] = place
+    state.breath = Breath(place, spoken.end, told)
+
+
 def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
     breath, length = state.breath, spoken.place.from_m or 0.0
@@ -161,26 +185,82 @@ def _told_anew(state: Placing, spoken: Spoken) -> bool:
 
 
 def _take_thing(state: Placing, tag: Tag) -> None:
-    if tag in state.ended:
+    if tag in state.ended or _end_of_it(state, tag):
         state.places[tag] = Place(how="end told")
+        return
+    if _awaited(state, tag):
+        state.awaited.append((tag, [t for t in (*state.breath.holders, *state.breath.loose) if t in state.absent]))
+    if (known := _pointed_past(state, tag)) is not None:
+        state.places[tag] = replace(known, how="carried")
         return
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
-    shared = any(
-        state.passage.word(token) in ("both", "all", "each") for token in range(max(0, tag.start - 3), tag.start)
-    )
-    if (
-        shared and state.breath.listed and place.from_m == state.breath.place.from_m
-    ):  # "junctions at 4.2 and 6.6 both live"
-        first = state.breath.listed[0]
-        earlier = [state.places[first], *state.extra.get(first, [])]
-        state.extra[tag] = [replace(other, how="carried") for other in earlier if other.from_m != place.from_m]
+    listed = state.breath.listed
+    if listed and place.from_m == state.breath.place.from_m and _of_them_all(state, tag, listed[0]):
+        earlier = [state.places[listed[0]], *state.extra.get(listed[0], [])]  # "junctions at 4.2 and 6.6 both live"
+        place = replace(earlier[0], how="carried")
+        state.places[tag] = place
+        state.extra[tag] = [replace(other, how="carried") for other in earlier[1:]]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
         state.breath.loose.append(tag)
+
+
+def _end_of_it(state: Placing, tag: Tag) -> bool:
+    """ "ponding at 5.5 stops ponding at 7.1", "into the sag at 3.3 out of the sag": the same thing, where it ends."""
+    passage, held = state.passage, (*state.breath.holders, *state.breath.loose)
+    if tag.kind != "condition" or not any(t.id == tag.id and state.places[t].from_m is not None for t in held):
+        return False
+    lead = tag.start - 1
+    while passage.is_class(lead, "definite") or passage.word(lead) == "of":
+        lead -= 1
+    return lead >= state.breath.at and passage.is_class(lead, "ends_word", "ends_verb")
+
+
+def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:
+    """ "both live", "all fine", "all three of them dry"; a state right behind things named in the plural."""
+    passage, at = state.passage, state.breath.at
+    if any(passage.word(token) in ("both", "all", "each") for token in range(max(at, tag.start - 4), tag.start + 1)):
+        return True
+    return tag.id in STATES and passage.word(first.end - 1).endswith("s") and tag.start - at <= 2
+
+
+def _awaited(state: Placing, tag: Tag) -> bool:
+    """ "no roots up to the bend and the bend's at 6.1": an end named before its reading."""
+    passage = state.passage
+    if tag.kind != "component" or not passage.is_class(tag.start - 1, "definite"):
+        return False
+    until = passage.covering(tag.start - 2, "stretch") or passage.covering(tag.start - 1, "stretch")
+    return until is not None and until.id in ("until", "to_this_point") and place_of(state, tag).from_m is None
+
+
+def _settle_awaited(state: Placing) -> None:
+    """What is denied up to a thing reaches from the opening to the reading that the thing was given then."""
+    for named, denied in state.awaited:
+        later = (t for t in state.places if t.id == named.id and named.start <= t.start <= named.end + 12)
+        place = next((state.places[t] for t in later if state.places[t].from_m is not None), NOWHERE)
+        near = [t for t in denied if state.passage.distance(t.end, named.start) <= 8]
+        for tag in near if place.from_m is not None else ():
+            state.places[tag] = replace(place, from_m=0.0, to_m=place.from_m, how="to this point")
+
+
+def _pointed_past(state: Placing, tag: Tag) -> Place | None:
+    """ "past the silt it's dry", "no roots up to that bend": a thing told before, named to say where."""
+    passage, before = state.passage, tag.start - 1
+    while passage.covering(before, "extent") or passage.is_class(before, "side"):
+        before -= 1
+    if not passage.is_class(before, "definite"):
+        return None
+    until = passage.covering(before - 1, "stretch")
+    if not passage.is_class(before - 1, "leads_from") and (until is None or until.id != "until"):
+        return None
+    if passage.measure_over(tag.end + passage.is_class(tag.end, "at")) is not None:
+        return None
+    known = place_of(state, tag)
+    return known if known.from_m is not None else None
 
 
 def _place_ahead(state: Placing, tag: Tag) -> Place:
@@ -201,10 +281,12 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return Place(how="not noted") if tag in state.unnoted else NOWHERE
     if tag in state.unnoted:
         return Place(how="not noted")
-    if tag.start - breath.at > BREATH or _moves_on(state, tag):
+    if tag.start - breath.at > BREATH:
         return NOWHERE
     if here.to_m not in (None, END) and _after_good(state, tag):
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
+    if _moves_on(state, tag):
+        return NOWHERE
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
         return Place(here.to_m, None, here.approximate, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
@@ -220,6 +302,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
     """Whether a thing is said of the one that holds the place: right behind it, or over "with", "has", "it's"."""
     passage = state.passage
+    if tag.id == "material_change":
+        return False  # "a bend that's okay and it changes to clay": the line does, not the bend
     if tag.start <= holder.end:
         return True
     between = range(holder.end, tag.start)
@@ -231,15 +315,32 @@ def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
 
 
 def _where(state: Placing, tag: Tag) -> bool:
-    """ "to 12.4 where it's capped", "and at that point it is out of round": at the far end of the stretch."""
-    before = range(max(state.breath.at, tag.start - 8), tag.start)
-    if state.passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
+    """ "to 12.4 where it's capped", "and at that point it is out of round", "and there it's broken", "finishing at a
+    step": at the far end of the stretch.
+    """
+    passage, at = state.passage, state.breath.at
+    if tag.start < at:
+        return True  # "from 2.2 to the junction at 4.4"
+    before = range(max(at, tag.start - 8), tag.start)
+    if passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
         return True
-    if any(state.passage.word(t) == "that" and state.passage.is_class(t - 1, "at") for t in before):
+    if any(passage.word(t) == "that" and passage.is_class(t - 1, "at") for t in before):
+        return True
+    if any(_at_its_end(passage, t) for t in before):
         return True
     if tag.id in (*SPREADING, "dip", "deformation"):
         return False
-    return any(state.passage.word(token) == "where" for token in range(max(state.breath.at, tag.start - 5), tag.start))
+    return any(passage.word(token) == "where" for token in range(max(at, tag.start - 5), tag.start))
+
+
+def _at_its_end(passage: Passage, token: int) -> bool:
+    """ "at the end of that", "and there it", "finishing at": not "there is", "from there"."""
+    if passage.word(token) == "there":
+        told = passage.is_class(token + 1, "copula", "modal", "states_there")
+        return not told and not passage.is_class(token - 1, "from", "to", "leads_from", "inside")
+    if passage.word(token) == "end":
+        return passage.word(token + 1) == "of" and passage.is_class(token + 2, "definite", "pronoun")
+    return passage.is_class(token, "ends_verb") and passage.is_class(token + 1, "at", "inside")
 
 
 def _after_good(state: Placing, tag: Tag) -> bool:
@@ -252,6 +353,7 @@ def _after_good(state: Placing, tag: Tag) -> bool:
         return False  # "no defects but there's grease in it"
     report = [t for t in passage.tags_from(state.breath.at, tag.start, "speech_act") if t.id == "report"]
     told = any("there" in passage.speech.words[t.start : t.end] for t in report)
+    told = told or (passage.word(tag.start - 1) == "then" and tag.start - state.breath.at <= 2)
     return told and tag not in state.absent
 
 
@@ -276,15 +378,18 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             other = [t for t in passage.tags_from(tag.end, cue.start, "condition") if t.id != tag.id]
             features = passage.tags_from(tag.end, cue.start, "component")
             other += [t for t in features if passage.word(t.start - 1) in ("a", "an", "another") and t.id != tag.id]
-            if passage.word(cue.start) == "somewhere" and passage.tags_from(cue.end, cue.end + 8, "condition"):
+            leads = passage.word(cue.start) == "somewhere" and tag.end != cue.start
+            if leads and passage.tags_from(cue.end, cue.end + 8, "condition"):
                 break  # "and somewhere along there I saw sand": of the next thing
             return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
     for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
         if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
             if any(passage.measure_over(at) for at in range(cue.end, cue.end + 3)):
                 continue
+            if any(t.end == cue.start for t in passage.tags_from(cue.start - 6, cue.start, "condition", "component")):
+                continue  # "gravel somewhere": said of the thing in front of it
             if passage.tags_from(max(clause.start, cue.start - 5), cue.start, "condition", "component"):
-                continue  # said of the thing in front of it
+                continue
             return not passage.tags_from(cue.end, tag.start, "condition")
         if cue.end <= tag.start and any(m.unit in (None, "m") for m in passage.measures_from(cue.end, tag.start)):
             continue

@@ -53,7 +53,11 @@ class Placing:
     breath: Breath = field(default_factory=Breath)
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
     readings: list[Place] = field(default_factory=list)  # of the run so far
+    furthest: float = 0.0  # the furthest reading of the scene
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
+    awaited: list[tuple[Tag, list[Tag]]] = field(
+        default_factory=list
+    )  # ends named before their reading, with the denied
     ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
@@ -63,6 +67,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     passage = state.passage
     while token in passage.masked:
         token += 1
+    if passage.cue_at(token, "speech_act", "main_issue", "closing", "recommendation") is not None:
+        return False  # "capped off at 5.8 | main trouble was the fat"
     report = passage.cue_at(token, "speech_act", "report")
     if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
         return True

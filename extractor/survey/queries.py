@@ -17,7 +17,7 @@ from extractor.survey.conflicts import find_conflicts
 from extractor.survey.distances import length_of
 from extractor.survey.reference import run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 from extractor.survey.unclear import KNOWN, find_unclear
 
@@ -114,6 +114,8 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
     for cue in (*passage.tags_from(first, last, "reference"), *_not_read(passage, first, last)):
         if cue.id != "not_noted" or any(passage.measure_over(token) for token in range(cue.start, cue.end + 4)):
             continue
+        if cue.end <= row.tag.start and passage.tags_from(max(0, cue.start - 12), cue.start, "condition"):
+            continue  # said of the thing in front of it
         between = (cue.end, row.tag.start) if cue.end <= row.tag.start else (row.tag.end, cue.start)
         if not passage.measures_from(*between) and not passage.tags_from(*between, "condition"):
             return cue

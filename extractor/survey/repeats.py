@@ -10,7 +10,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of, point
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
-from extractor.survey.topics import NATURAL
+from extractor.survey.topics import NATURAL, STATES
 
 
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
@@ -30,7 +30,13 @@ def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Plac
                     spans=[],
                 )
             )
-    return added
+    told = [row for row in (*rows, *added) if row.condition is not None]
+    return [row for row in added if row.condition is not None or not any(_same_part(row, other) for other in told)]
+
+
+def _same_part(row: Draft, other: Draft) -> bool:
+    """Whether the other row tells of the same part at the same place."""
+    return (row.run, row.component, row.place.from_m) == (other.run, other.component, other.place.from_m)
 
 
 def repeat_findings(
@@ -38,14 +44,16 @@ def repeat_findings(
 ) -> list[Draft]:
     """ "same at 2.5", "and again at 3.1": the last finding at another distance."""
     added: list[Draft] = []
-    cues = [cue for cue in passage.tags_from(0, len(passage), "reference") if cue.id == "same_again"]
+    told: set[Measure] = set()
+    cues = [
+        cue
+        for cue in passage.tags_from(0, len(passage), "reference")
+        if cue.id == "same_again" and not _of_a_state(passage, cue)
+    ]
     by_noun = [
         cue for cue in _again_by_noun(passage, roles) if not any(c.start < cue.end and cue.start < c.end for c in cues)
     ]
     for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
-        measure = _distance_of_repeat(passage, cue, roles)
-        if measure is None:
-            continue
         scene = scene_at(scenes, cue.start)
         before = [
             r
@@ -55,6 +63,10 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
+        measure = _distance_of_repeat(passage, cue, roles, model)
+        if measure is None or measure in told:
+            continue
+        told.add(measure)
         if any(measure in row.place.measures and row.place.to_m is not None for row in before):
             continue  # "it comes good again at 4.8" ends what was told
         for reading in (measure, *_listed_behind(passage, measure, roles)):
@@ -77,10 +89,20 @@ def repeat_findings(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
+def _of_a_state(passage: Passage, cue: Tag) -> bool:
+    """ "then it's dry again": back to a state, no other finding."""
+    return any(t.end == cue.start and t.id in STATES for t in passage.tags_from(cue.start - 3, cue.start, "condition"))
+
+
 def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:
-    """ "and a bigger bunch at nineteen foot two", "another clump at 4.4": the last thing again, by a noun of amount."""
+    """ "and a bigger bunch at nineteen foot two", "1.8 another", "a third at 4.4": the last thing again, by a noun of
+    amount or by a word for one more that no noun follows.
+    """
     found = []
     for measure in passage.measures:
+        if roles.get(measure) == "chainage" and (one_more := _one_more(passage, measure)) is not None:
+            found.append(one_more)
+            continue
         noun = measure.start - 2 if passage.is_class(measure.start - 1, "at") else measure.start - 1
         if roles.get(measure) != "chainage" or not passage.is_class(noun, "amount_noun"):
             continue
@@ -97,6 +119,30 @@ def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> lis
         if apart or passage.measure_over(start - 1) is not None:
             found.append(Tag(start, noun + 1, "reference", "same_again"))
     return found
+
+
+def _one_more(passage: Passage, measure: Measure) -> Tag | None:
+    """ "a third at 4.4" in front of a reading, "1.8 another", "2.7 there's a second one" behind it."""
+    lead = measure.start
+    while passage.is_class(lead - 1, "at") or passage.word(lead - 1) in ("of", "them", "it", "those"):
+        lead -= 1
+    lead -= passage.is_class(lead - 1, "amount_noun")
+    if lead < measure.start and passage.is_class(lead - 1, "one_more"):
+        start = lead - 1 - passage.is_class(lead - 2, "article")
+        fresh = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary")
+        if fresh or passage.cue_at(start - 2, "speech_act", "report") or passage.measure_over(start - 1):
+            return Tag(start, lead, "reference", "same_again")
+    report = passage.cue_at(measure.end, "speech_act", "report")
+    token = report.end if report is not None else measure.end
+    token += passage.is_class(token, "article") and not passage.is_class(token, "one_more")
+    if not passage.is_class(token, "one_more"):
+        return None
+    end = token + 1
+    while passage.is_class(end, "amount_noun") or passage.word(end) in ("of", "them", "it", "like", "again", "too"):
+        end += 1
+    follows = passage.is_class(end, "at") and passage.measure_over(end + 1) is not None
+    named = passage.things_from(end, end + 2) or passage.covering(end, "extent") or end in passage.masked
+    return None if named or follows else Tag(measure.start, end, "reference", "same_again")
 
 
 def _graded_inside(passage: Passage, cue: Tag) -> str | None:
@@ -131,7 +177,14 @@ def _graded_behind(passage: Passage, token: int) -> str | None:
             ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
             return None if ahead else cue.id
         if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
-            return None
+            break
+    pointed = token
+    while passage.is_class(pointed, "list", "definite") or passage.word(pointed) in ("it", "one", "they"):
+        pointed += 1
+    if pointed > token and passage.is_class(pointed, "copula"):  # "another and that one's heavy"
+        cue = passage.cue_at(pointed + 1, "extent")
+        if cue is not None and cue.extent is not None and not passage.tags_from(cue.end, cue.end + 2, "condition"):
+            return cue.id
     return None
 
 
@@ -200,8 +253,15 @@ def graded_again(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
-def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str | None]) -> Measure | None:
-    """ "same at 2.5" behind the words, "three one same deal" in front of them."""
+def _distance_of_repeat(
+    passage: Passage, cue: Tag, roles: Mapping[Measure, str | None], model: Draft
+) -> Measure | None:
+    """ "same at 2.5" behind the words, "three one same deal" in front of them; not the reading that the model stands at
+    ("crack at 3.4 same deal 4.9").
+    """
+    inside = next((m for m in passage.measures_from(cue.start, cue.end) if roles.get(m) == "chainage"), None)
+    if inside is not None:
+        return inside  # "1.8 another"
     behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
     front = next(
         (
@@ -211,6 +271,13 @@ def _distance_of_repeat(passage: Passage, cue: Tag, roles: Mapping[Measure, str 
         ),
         None,
     )
+    if front is not None and front in model.place.measures:
+        told_behind = ("same again" in model.rules and model.start == front.start) or (
+            "same again" not in model.rules and model.tag is not None and model.tag.start >= front.end
+        )
+        if told_behind and not passage.is_class(cue.end - 1, "at"):
+            return None  # "1.9 another seal same again": said of what stands there
+        front = None
     if behind is not None and (
         passage.things_from(cue.end, behind.start)
         or passage.things_from(behind.end, behind.end + 2)

@@ -14,6 +14,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.scenes import Scene
 
+LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
 FINE_UNITS = ("millimetre", "inch")
 SIZED = (
     "displaced_joint",
@@ -79,6 +80,15 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
 
 
+def is_last_part(passage: Passage, measure: Measure) -> bool:
+    """ "the last two metres": counted back from where the run ends; "for the last two metres" from where the camera is."""
+    last = measure.start - 1
+    led = passage.is_class(last, "last_part") and (
+        passage.is_class(last - 1, "definite") or passage.word(last) == "final"
+    )
+    return led and passage.word(last - 2) != "for" and measure.unit == "m"
+
+
 def _length(
     passage: Passage,
     measure: Measure,
@@ -88,10 +98,10 @@ def _length(
     index: int,
     roles: dict[Measure, str | None],
 ) -> str:
-    fine = measure.spoken_unit in FINE_UNITS
+    fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    if scene.kind == "run" and not fine and runs_for(passage, measure):
+    if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
@@ -101,6 +111,8 @@ def _length(
         return said
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
         return said
+    if not fine and (_from_outside(passage, measure) or _said_of_ground(passage, measure)):
+        return "surface"
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
     if not at and not fine and _beside_locating(passage, measure):
         return "depth" if passage.cue_at(measure.end, "role", "depth_after") else "surface"
@@ -133,6 +145,30 @@ def _length(
     if scene.kind == "closing":
         return "chainage" if at else "length"
     return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
+
+
+def _from_outside(passage: Passage, measure: Measure) -> bool:
+    """ "that tank is four and a half metres from the stoep": counted from what is no part of the drains."""
+    if passage.word(measure.end) not in ("from", "off") or not passage.is_class(measure.end + 1, "article", "owner"):
+        return False
+    if passage.is_class(measure.start - 1, "at"):
+        return False
+    behind = range(measure.end + 2, measure.end + 4)
+    return (
+        not any(
+            passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition")
+        )
+        and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
+        and not any(passage.measure_over(t) for t in behind)
+    )
+
+
+def _said_of_ground(passage: Passage, measure: Measure) -> bool:
+    """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
+    before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
+    if before and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
+        return not passage.has_class(before[-1].start, before[-1].end, "from")
+    return passage.has_class(measure.end, measure.end + 8, "paces")
 
 
 def _beside_locating(passage: Passage, measure: Measure) -> bool:
@@ -194,6 +230,10 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
     if role == "surface":
         return "surface" if not (scene.kind == "run" and words == ("off",)) else None
     if role == "size":
+        if not fine and measure.low > LARGEST and words[-1] not in passage.classes["measures_size"]:
+            return None  # "nine foot ten in, no holes": a reading
+        if words == ("long",) and not fine:
+            return "length"  # "a sleeve about half a metre long"
         return "size" if fine or words[0] in passage.classes["size_word"] else None
     if role == "reach":
         return "reach" if working or words[0] == "of" or words[0] == "rods" else None
@@ -263,7 +303,8 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
     """ "a step in a joint of about fifteen metres": the size of the thing, however unlikely."""
     token = measure.start - 1
     inside = passage.word(measure.start) == "of"
-    if passage.word(token) != "of" and not inside and passage.word(token - 1) != "of":
+    hedged = passage.word(token) in passage.classes["roughly_word"] and passage.word(token - 1) == "of"
+    if passage.word(token) != "of" and not inside and not hedged:
         return None
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return "size" if any(tag.id in SIZED for tag in near) else None
@@ -348,7 +389,7 @@ def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> s
             or clock_pair(passage, _measure_before(passage, measure)) is not None
         ):
             return None
-        if is_count(passage, measure) or is_label(passage, measure):
+        if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
             return None
         led = led or _begins_stretch(passage, measure)
         stands = (
@@ -442,6 +483,23 @@ def is_label(passage: Passage, measure: Measure) -> bool:
         if tag.end == measure.start
     ]
     return bool(named) and measure.end - measure.start == 1
+
+
+def names_something(passage: Passage, measure: Measure) -> bool:
+    """ "that's rondavel two", "goes to flat one", "lot four": a number that is part of a name."""
+    before = measure.start - 1
+    if before < 1 or measure.end - measure.start != 1 or measure.unit is not None or measure.low != int(measure.low):
+        return False
+    if passage.is_class(before, "numbered"):
+        return True
+    if passage.is_class(before, "everyday", "at", "from", "to", "list", "copula", "article", "reading_word", "filler"):
+        return False
+    known = ("condition", "component", "extent", "boundary", "speech_act", "stretch", "movement", "time", "reference")
+    if passage.measure_over(before) is not None or any(passage.covering(before, kind) for kind in known):
+        return False
+    return passage.is_class(before - 1, "copula", "article", "serves_word", "to", "from") and not passage.is_class(
+        before - 1, "at"
+    )
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:

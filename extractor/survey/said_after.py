@@ -14,7 +14,7 @@ from extractor.survey.placing import (
     told_of_the_end,
     words_between,
 )
-from extractor.survey.rows import NOWHERE
+from extractor.survey.rows import END, NOWHERE
 
 CLOSE = 4  # words between a thing and the distance behind it
 
@@ -44,6 +44,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []  # "roots light | and another at 3.6"
     if passage.tags_from(nearest.end, lead, "structure", "fixture"):
         return []
+    if any(cue.id == "to_this_point" for cue in passage.tags_from(nearest.end, lead, "stretch")):
+        return []  # "no roots to that point | from 2.9 to 4.3 it's deformed"
     opens = opens_statement(state, spoken.end)
     prepared = (
         lead < lead_start(state, spoken.start)
@@ -53,7 +55,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     )
     carried = state.places.get(nearest, NOWHERE).how == "carried" and not only_denied(state, nearest)
     listed = passage.is_class(lead - 1, "list") or carried
-    if not spoken.stretch and listed and told_of_the_end(state, spoken.end) and not own_behind(state, spoken.end):
+    verdict = any(t.id == "sound" for t in passage.tags_from(spoken.end, spoken.end + 2, "condition"))
+    ends = listed and not verdict and told_of_the_end(state, spoken.end)  # "a bend at 3.7 looks good that's the main"
+    if not spoken.stretch and ends and not own_behind(state, spoken.end):
         return []
     telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
     habitual = telling_after and words_between(state, nearest.end, lead) <= 1
@@ -68,6 +72,9 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if only_denied(state, nearest) and opens and not own_behind(state, spoken.end):
         return []
+    reported = passage.cue_at(spoken.end, "speech_act", "report") is not None
+    if nearest.id == "material_change" and prepared and not spoken.stretch and not reported:
+        return _chain(state, loose)  # "it changes to clay at 8.2": what happens happens there
     begun = passage.covering(lead - 1, "stretch") or passage.covering(lead, "stretch")
     begun_there = begun is not None and begun.id == "begins" and begun.start >= nearest.end
     apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
@@ -107,6 +114,8 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     """ "at 3.95 no roots and it's capped off at 4.35": a later thing with its own distance right behind it."""
     passage, holders = state.passage, state.breath.holders
     lead = lead_start(state, spoken.start)
+    if (inner := _inside_stretch(state, spoken, lead)) is not None:
+        return inner
     near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
     if not near or near[-1] in holders[:1]:
         return None
@@ -121,6 +130,21 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
         return near[-1]
     placed = near[-1] in holders and state.places[near[-1]].how == "said before"
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
+
+
+def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
+    """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, right behind
+    a thing told after the one that holds the stretch.
+    """
+    passage, here = state.passage, state.breath.place
+    if here.from_m is None or here.to_m in (None, END) or spoken.stretch or not passage.is_class(lead, "at"):
+        return None
+    if not here.from_m < (spoken.place.from_m or 0) < (here.to_m or 0) or opens_statement(state, spoken.end):
+        return None
+    told = sorted((*state.breath.holders, *state.breath.loose), key=lambda tag: tag.start)
+    if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > 5:
+        return None
+    return told[-1] if told[-1] not in state.absent and told[-1].id not in STATES else None
 
 
 def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:
@@ -205,12 +229,12 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     if (
         breath.at < 0
         or breath.place.from_m is None
-        or not 0 <= spoken.start - breath.at <= 3
+        or not 0 <= spoken.start - breath.at <= 4
         or spoken.stretch
         or spoken.step
     ):
         return False
-    between = passage.speech.words[breath.at : spoken.start]
+    between = [word for word in passage.speech.words[breath.at : spoken.start] if word not in passage.classes["one_of"]]
     if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
     if passage.is_class(spoken.end, "someone"):

@@ -19,8 +19,8 @@ from extractor.survey.box_lines import take_line
 from extractor.survey.camera_signs import take_action, take_direction, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
-from extractor.survey.surroundings import at_reading, come_back, is_content
-from extractor.survey.walk import Scene, Start, Walk, gather, mark
+from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of
+from extractor.survey.walk import LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
 
@@ -171,6 +171,14 @@ def _never_lose(walk: Walk, token: int, measure: object) -> None:
     end = int(getattr(measure, "end", token))
     if walk.passage.covering(token - 1, "role") or walk.passage.cue_at(end, "role"):
         return
+    told_of = run_told_of(walk, token)
+    if told_of is not None:
+        mark(walk, max(0, token - 1), Scene(0, 0, "run", run=told_of, second=True))
+        return
+    if _goes_on(walk, token, measure):
+        walk.state.ended = False
+        mark(walk, max(0, token - 1), Scene(0, 0, "run", run=walk.state.run, second=True))
+        return
     near = [t for t in walk.passage.tags_from(token - 6, end + 7, "condition") if t.id != "sound"]
     if not near or any(walk.passage.tags_from(min(token, near[0].start), max(end, near[0].start), "action")):
         return
@@ -180,6 +188,23 @@ def _never_lose(walk: Walk, token: int, measure: object) -> None:
     walk.starts.append(start)
     walk.state.run, walk.state.ended = len(walk.starts) - 1, False
     mark(walk, start.start, Scene(0, 0, "run", run=walk.state.run))
+
+
+def _goes_on(walk: Walk, token: int, measure: object) -> bool:
+    """ "couldn't shift it, going on 7.7 there is water": behind work, further along a run with no end told."""
+    run, passage = walk.state.run, walk.passage
+    if run is None or walk.state.reached is not None or not isinstance(measure, Measure):
+        return False
+    start = walk.starts[run]
+    before = [m for m in passage.measures_from(start.end, token) if is_content(walk, m)]
+    if not before or metres(measure) <= max(metres(m) for m in before):
+        return False
+    ended = passage.tags_from(start.end, token, "ending")
+    if any(tag.id in ("line_end", "cable_limit", "stopped", "arrival", "done", "joins") for tag in ended):
+        return False
+    onward = passage.has_class(max(0, token - 5), token, "goes_on_verb", "onward")
+    since = max(passage.tags_from(start.end, token, "action"), key=lambda tag: tag.end, default=None)
+    return onward or (since is not None and since.id in LEADS_ELSEWHERE)
 
 
 def _closing(passage: Passage, clauses: tuple[Clause, ...]) -> int | None:

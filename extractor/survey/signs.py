@@ -13,7 +13,7 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
 from extractor.survey.rows import Draft
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 
 FAR = 7  # words between a thing and the distance it was given

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Tag
-from extractor.survey.distances import Spoken
+from extractor.survey.distances import Spoken, length_of
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
@@ -27,7 +27,7 @@ class _Said:
 def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
     """Said of a whole line, of all up to here, or of all from here on: the first of these that the words tell."""
     said = _said(state, tag, clause, denied, here)
-    for rule in (_up_to_here, _between_readings, _fronted, _whole, _onwards, _through):
+    for rule in (_up_to_here, _between_readings, _fronted, _anchored, _whole, _onwards, _through):
         place = rule(state, said)
         if place is not None:
             return place
@@ -111,15 +111,160 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     return None
 
 
+def _anchored(state: Placing, said: _Said) -> Place | None:
+    """ "no roots past the bend", "no more cracks after that one right up to the main", "from that belly up to eighteen
+    no cracks", "between the bend and the junction": from a thing told before, or from the last reading, to what is
+    named as the end, or to the end of the run.
+    """
+    passage, tag = state.passage, said.tag
+    if not said.denied and tag.id not in SPREADING:
+        return None
+    if (between := _between_things(state, tag)) is not None:
+        return between
+    for token in range(max(state.breath.at, tag.start - 12, 0), min(len(passage), tag.end + 14)):
+        if token >= tag.end and _next_told(state, said, token):
+            break
+        if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
+            break
+        if passage.covering(token, "negation"):
+            continue  # "apart from the sag"
+        if passage.is_class(token, "leads_from") and not tag.start <= token < tag.end:
+            place = _from_anchor(state, said, token)
+            if place is not None:
+                return place
+    return None
+
+
+def _next_told(state: Placing, said: _Said, token: int) -> bool:
+    """Whether a thing begins there that is neither denied in the same breath nor only pointed at."""
+    passage = state.passage
+    things = passage.tags_from(token, token + 1, "condition", "component")
+    pointed = passage.is_class(token - 1, "definite") or passage.covering(token - 1, "extent")
+    own = () if said.tag not in state.absent else state.absent
+    return any(t not in own and t.id != "pipe" for t in things) and not pointed
+
+
+def _between_things(state: Placing, tag: Tag) -> Place | None:
+    """ "between the bend at 2.2 and the junction at 5.5 there's no cracks"."""
+    passage, at = state.passage, state.breath.at
+    if at < 0 or len(state.readings) < 2 or not _leads_to(state, at, tag.start):
+        return None
+    near, far = state.readings[-2:]
+    if not near.measures or near.from_m is None or far.from_m is None or near.from_m >= far.from_m:
+        return None
+    start = near.measures[0].start
+    if "between" not in passage.speech.words[max(0, start - 5) : start] or at - start > 10:
+        return None
+    return Place(near.from_m, far.from_m, near.approximate or far.approximate, "between", near.measures + far.measures)
+
+
+def _leads_to(state: Placing, start: int, end: int) -> bool:
+    """Whether only words that bring in a statement stand there: "there's no roots and no | cracks", "it's all"."""
+    passage, token = state.passage, start
+    while token < end:
+        cue = passage.cue_at(token, "negation") or passage.cue_at(token, "speech_act", "report")
+        cue = cue or passage.covering(token, "extent") or passage.cue_at(token, "condition")
+        if cue is not None and (cue.kind != "condition" or cue in state.absent or cue.id == "sound"):
+            token = max(cue.end, token + 1)
+            continue
+        small = passage.is_class(token, "pronoun", "copula", "list", "filler", "someone", "end_particle")
+        if not small and passage.word(token) not in ("pipe", "pipes", "nothing", "got", "have", "has", "run"):
+            return False
+        token += 1
+    return True
+
+
+def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
+    """The stretch that begins at what stands behind the preposition at `token`."""
+    passage, here = state.passage, said.here
+    at = token + 1
+    while passage.is_class(at, "way_word") or passage.word(at) in ("of", "about", "just", "right"):
+        at += 1
+    near = Place()
+    named = [t for t in passage.tags_from(at + 1, at + 4, "component", "condition") if t.start > at]
+    if passage.is_class(at, "definite") and named and named[0].id != "pipe" and _all_small(passage, at, named[0].start):
+        near, behind = place_of(state, named[0]), named[0].end
+    elif passage.word(at) in ("that", "there", "here", "it", "this") and not passage.things_from(at + 1, at + 2):
+        near, behind = here, at + 1
+        while passage.word(behind) in ("one", "point", "on", "joint", "spot", "bit"):
+            behind += 1
+        if passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on":
+            if token > said.tag.start:
+                return None  # "no cracks from there it's plastic"
+        if passage.measure_over(behind) is not None:
+            return None
+    if near.from_m is None:
+        return None
+    metres = near.to_m if near.to_m not in (None, END) else near.from_m
+    far, last = END, behind
+    while last < behind + 5 and passage.is_class(last, "end_particle", "to", "at") or passage.word(last) == "between":
+        last += 1
+    measure = passage.measure_over(last)
+    if measure is not None and any(passage.is_class(t, "to") for t in range(behind, last + 1)):
+        if measure.unit not in (None, "m"):
+            return None
+        far = length_of(measure)[1]
+        near = replace(near, measures=(*near.measures, measure))
+    elif passage.word(token) == "between":
+        if not passage.is_class(behind, "list") or not passage.is_class(behind + 1, "definite"):
+            return None
+        other = passage.tags_from(behind + 2, behind + 4, "component", "condition")
+        told = place_of(state, other[0]) if other else NOWHERE
+        if told.from_m is None:
+            return None
+        far = told.from_m
+    elif token > said.tag.start and not _closes(state, behind):
+        return None  # "no cracks after that a bend at 5.2"
+    if token < said.tag.start:
+        beyond = passage.cue_at(last, "structure") or passage.cue_at(last + 1, "structure")
+        behind = max(behind, beyond.end if beyond is not None else last if far != END else behind)
+        if not _leads_to(state, max(behind, measure.end if measure is not None else 0), said.tag.start):
+            return None
+        after = passage.measures_from(said.tag.end, said.tag.end + 4)
+        if any(m.unit in (None, "m") and passage.is_class(m.start - 1, "at", "from") for m in after):
+            return None  # "after that there's silt at 4.4"
+    if (metres or 0.0) >= (far if far != END else state.furthest):
+        backwards = far == END and "back" in passage.speech.words[behind:last]
+        return Place(0.0, END, False, "whole") if backwards else None  # "dry from there back to the pit"
+    return replace(near, from_m=metres, to_m=far, how="onwards")
+
+
+def _all_small(passage: Passage, start: int, end: int) -> bool:
+    """Whether only words that point or that grade stand there: "that big | crack"."""
+    small = ("definite", "filler", "side", "one_more")
+    return all(passage.is_class(t, *small) or passage.covering(t, "extent") for t in range(start, end))
+
+
+def place_of(state: Placing, named: Tag) -> Place:
+    """The place of the last thing of that name told before."""
+    for tag, place in reversed(state.places.items()):
+        if tag.id == named.id and tag.start < named.start and place.from_m is not None:
+            return place
+    return NOWHERE
+
+
+def _closes(state: Placing, token: int) -> bool:
+    """Whether the statement is over there, or only goes on to where the run ends ("right up to the main")."""
+    passage = state.passage
+    while passage.is_class(token, "end_particle", "filler", "way_word") and not passage.is_class(token, "list"):
+        token += 1
+    if token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "to", "list"):
+        return True
+    return any(passage.cue_at(token, kind) for kind in ("boundary", "ending", "movement", "stretch"))
+
+
 def _onwards(state: Placing, said: _Said) -> Place | None:
     """ "from there out it's dry", "scale from here on": from the last reading to the end."""
     cue, here = said.cues.get("onwards"), said.here
-    if cue is None or here.from_m is None:
+    if cue is None or here.from_m is None or (said.tag.kind == "component" and said.tag.id != "material_change"):
         return None
     fronted = 0 <= said.tag.start - cue.end <= 4 and cue.start >= said.clause.start
     if not (fronted or 0 <= cue.start - said.tag.end <= 8) or not is_onwards(state, cue):
         return None
-    return Place(here.from_m, END, here.approximate, "onwards", here.measures)
+    if cue.start >= said.tag.end and not _closes(state, cue.end):
+        return None  # "at 4.4 a crack | from there on it's dry"
+    near = here.to_m if here.to_m not in (None, END) and here.to_m < state.furthest else here.from_m
+    return Place(near, END, here.approximate, "onwards", here.measures)
 
 
 def _through(state: Placing, said: _Said) -> Place | None:
@@ -248,6 +393,19 @@ def _means_all(passage: Passage, cue: Tag) -> bool:
     return any(word in passage.classes["means_all"] for word in words)
 
 
+def _headed_for(passage: Passage, place: Tag) -> bool:
+    """ "heading back up to the house at 1.3": where the camera is to go, and not where it came."""
+    lead = place.start - 1
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if not passage.is_class(lead, "heads_to"):
+        return False
+    return any(
+        each.kind == "direction" or each.id == "go"
+        for each in passage.tags_from(lead - 4, lead + 1, "movement", "direction")
+    )
+
+
 def run_over(state: Placing, tag: Tag) -> bool:
     """Whether the camera came to the end of its run round the last distance, before the thing denied is told."""
     passage, start = state.passage, state.breath.at
@@ -256,7 +414,12 @@ def run_over(state: Placing, tag: Tag) -> bool:
     endings = passage.tags_from(max(0, start - 12), tag.start, "ending")
     if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
         return True
-    structures = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    structures = [
+        each
+        for each in near
+        if not _headed_for(passage, each) and not passage.tags_from(each.end, start, "direction", "movement")
+    ]  # nor "in at the chamber going upstream, two foot in no roots": where it went in
     apart = clause_at(state.clauses, tag.start).start > start
     measure = passage.measure_over(start - 1)
     lead = measure.start - 1 if measure is not None else start

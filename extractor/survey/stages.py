@@ -10,7 +10,7 @@ from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.confidence import Rated
 from extractor.survey.openings import Opening
 from extractor.survey.rows import Draft, Place, QueryDraft
-from extractor.survey.runs import RunDraft
+from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene, Start
 from extractor.survey.work import ActionDraft
 

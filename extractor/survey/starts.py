@@ -42,7 +42,7 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
     if at_end or closing or not (_is_start(walk, pending, over) or _in_it_at_once(walk, pending, token)):
         return
     start = _start(walk, pending)
-    if _same_line_again(walk, start) or _only_in_again(walk, pending, start):
+    if _same_line_again(walk, start) or _named_again(walk, pending, start) or _only_in_again(walk, pending, start):
         state.ended = False
         mark(walk, start.start, Scene(0, 0, "run", run=state.run, second=True))
         return
@@ -255,6 +255,21 @@ def _same_line_again(walk: Walk, start: Start) -> bool:
         return False  # the outlet of the next pit
     same = (start.structure, start.port) == (last.structure, last.port) and start.label in (None, last.label)
     return same and start.direction in (None, last.direction) and seen_since(walk, last)
+
+
+def _named_again(walk: Walk, pending: Pending, start: Start) -> bool:
+    """ "camera in from the tank again": at the structure of the run told last, with nothing said of another way."""
+    if walk.state.run is None or start.port is not None or not pending.camera or pending.other_way or pending.announced:
+        return False
+    last = walk.starts[-1]
+    if (
+        start.structure != last.structure
+        or pending.direction not in (None, last.direction)
+        or start.label != last.label
+    ):
+        return False
+    said = range(pending.start, pending.end + 4)
+    return any(walk.passage.word(t) in ("again", "back") for t in said) and seen_since(walk, last)
 
 
 def _only_in_again(walk: Walk, pending: Pending, start: Start) -> bool:

@@ -57,6 +57,11 @@ class EndTold:
     bare: bool = False
 
 
+def ends_told(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+    """The things whose stretch the reading ends, and that stretch: the first rule that tells it."""
+    return ends_pair(state, spoken) or ends_stretch(state, spoken) or ends_behind(state, spoken)
+
+
 def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
     """The things whose stretch this reading ends, and that stretch."""
     told = _end_told(state, spoken)
@@ -94,6 +99,31 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
             break
         group.append(tag)
     return group, place
+
+
+def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
+    """ "sag start at 4.2 finish at 6.1", "into the sag at 3.3 and out of it at 5.1": a word for its start with the first
+    reading, a word for its end with the second.
+    """
+    passage, breath = state.passage, state.breath
+    lying = [tag for tag in (*breath.holders, *breath.loose) if tag not in state.absent and tag.kind == "condition"]
+    if spoken.stretch or not lying or breath.at < 0 or not 0 < spoken.start - breath.at <= 9:
+        return None
+    own = state.places.get(lying[-1], NOWHERE)
+    if own.from_m is None or own.to_m is not None or (spoken.place.from_m or 0) <= own.from_m:
+        return None
+    between = range(breath.at, spoken.start)
+    if not any(passage.is_class(token, "ends_word", "ends_verb") for token in between):
+        return None
+    small = ("ends_word", "ends_verb", "end_particle", "pronoun", "to", "at", "list", "filler", "reading_word", "until")
+    again = {t for tag in passage.tags_from(breath.at, spoken.start, "condition") for t in range(tag.start, tag.end)}
+    if not all(passage.is_class(token, *small, "definite", "copula") or token in again for token in between):
+        return None
+    first = own.measures[0].start if own.measures else breath.at
+    lead = range(max(0, min(lying[-1].start, first) - 5), breath.at)
+    if not any(passage.is_class(token, "starts_word") for token in lead):
+        return None
+    return _both_ends(state, lying, own, spoken)
 
 
 def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
@@ -219,6 +249,8 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
     if again and passage.is_class(token, "left_behind", "end_noun") and passage.word(token + 1) == "of":
         state.ended.add(again[0])  # "5.5 out of the sag"
         return _both_ends(state, lying, own, spoken)
+    if _out_of_it(passage, spoken.end):
+        return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
     )
@@ -238,6 +270,21 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
                 return None
             return _both_ends(state, lying, own, spoken)
     return None
+
+
+def _out_of_it(passage: Passage, token: int) -> bool:
+    """ "5.1 back out", "4.4 end of it": nothing but the words of an end behind the reading."""
+    start = token
+    while passage.is_class(token, "ends_word", "end_particle", "ends_verb") and not passage.is_class(token, "list"):
+        token += 1
+    if not any(passage.is_class(t, "ends_word") for t in range(start, token)) or passage.word(token - 1) in (
+        "on",
+        "up",
+    ):
+        return False
+    closes = token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "list")
+    closes = closes or passage.measure_over(token) is not None or passage.is_class(token, "at")
+    return closes or passage.cue_at(token, "boundary") is not None
 
 
 def _both_ends(state: Placing, lying: list[Tag], own: Place, spoken: Spoken) -> tuple[list[Tag], Place]:

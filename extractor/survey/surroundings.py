@@ -3,10 +3,12 @@
 from extractor.language.clauses import Clause
 from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
-from extractor.survey.walk import LOOK_AHEAD, Pending, Scene, Start, Walk, mark
+from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Start, Walk, mark
 
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
+TO_FIRST_READING = 12  # words from an opening to the first reading behind it
+OF_A_RUN = 16  # words from "on that last line" to a reading of it
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
@@ -290,3 +292,58 @@ def gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
 
 def metres(measure: Measure) -> float:
     return measure.length_m[0] if measure.unit is None and measure.length_m is not None else measure.low
+
+
+def led_at_once(walk: Walk, opening: Opening) -> bool:
+    """ "up the tank inlet to the house, 2.2 a joint", "and from the gully to the manhole, 1.1 ...": a way into
+    an opening with no verb, and a reading close behind, where no run is under way or the counter begins anew.
+    """
+    passage = walk.passage
+    if opening.structure in NEVER_VISITED and not opening.port:
+        return False
+    if walk.state.run is not None and not walk.state.ended and not reads_less(walk, opening.end):
+        return False
+    first = next(
+        (m for m in passage.measures_from(opening.end, opening.end + TO_FIRST_READING) if is_content(walk, m)), None
+    )
+    cues = passage.tags_from(first.start - 3, first.end + 3, "role") if first is not None else []
+    if first is None or any(cue.id.startswith(("depth", "surface")) for cue in cues):
+        return False  # "from the manhole to the gate it's six metres deep"
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side") and passage.word(lead) not in ("out",):
+        lead -= 1
+    if not passage.is_class(lead, "leads_in"):
+        return False
+    while passage.is_class(lead, "leads_in"):
+        lead -= 1
+    return (
+        lead < 0
+        or passage.measure_over(lead) is not None
+        or passage.is_class(lead, "list", "filler", "before_way")
+        or any(passage.covering(lead, kind) for kind in ("boundary", "ending", "movement"))
+    )
+
+
+def run_told_of(walk: Walk, token: int) -> int | None:
+    """ "there's a dead branch on that last line, capped at 11.2", "back on the first run at 3.3": which of the runs
+    told so far the words before the token name.
+    """
+    passage = walk.passage
+    for lead in range(token - 1, max(-1, token - OF_A_RUN), -1):
+        if not passage.is_class(lead, "on_a_run") or not walk.starts:
+            continue
+        at = lead + 1
+        if not passage.is_class(at, "definite"):
+            continue
+        near, at = passage.word(at) in ("that", "this"), at + 1
+        ordinal = passage.measure_over(at)
+        told = passage.word(at)
+        number: int | None = None
+        if ordinal is not None and ordinal.unit == "ordinal":
+            number, at = int(ordinal.low) - 1, ordinal.end
+        elif told in ("last", "same", "previous"):
+            number, at = len(walk.starts) - 1, at + 1
+        if passage.is_class(at, "told_line") and (number is not None or near):
+            number = len(walk.starts) - 1 if number is None else number
+            return number if 0 <= number < len(walk.starts) else None
+    return None

@@ -23,6 +23,8 @@ RECORD_IDS = {
     "extent": "slight moderate severe",
 }
 
+NO_DEGREE = {"filled"}  # the grammar's own: "full of", which hides a degree and tells none
+
 # Phrases that are two things at once; the grammar settles which.
 TIES = {
     "lateral": {("component", "junction"), ("structure", "absorption_trench")},
@@ -131,7 +133,8 @@ def certain_tags(text: str, table: PhraseTable) -> set[tuple[str, str]]:
 
 @pytest.mark.parametrize("kind", RECORD_IDS)
 def test_every_id_of_the_record_has_an_entry_and_a_spoken_form(kind: str, lexicon: Lexicon) -> None:
-    assert {entry.id for entry in lexicon.of_kind(kind)} == set(RECORD_IDS[kind].split())
+    ids = {entry.id for entry in lexicon.of_kind(kind)} - NO_DEGREE
+    assert ids == set(RECORD_IDS[kind].split())
     assert all(entry.spoken for entry in lexicon.of_kind(kind))
 
 
