@@ -224,7 +224,7 @@ def _advise(
     goes_on = last is not None and last.kind == "recommendation"
     other_line = last is not None and not last.unnamed and _names_line(passage, verdict)
     if not about.named and goes_on and last and not other_line and _same_job(passage, verdict, found):
-        last.end = verdict.end
+        last.end, last.bare = verdict.end, False
         if last.condition is None and last.unnamed and _points(passage, verdict):
             last.condition = _meant(passage, verdict, rows, found[:-1], found[-2] if len(found) > 1 else None)
         return
@@ -247,7 +247,8 @@ def _advise(
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
         return
-    bare = _of_nothing(passage, range(verdict.start, verdict.end))
+    tokens = range(verdict.start, verdict.end)
+    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(passage.speech.words[verdict.start : verdict.end])
     found.append(
         ConclusionDraft(
             verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
