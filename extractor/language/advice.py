@@ -154,6 +154,8 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
         return None
     if passage.word(at) == "re" and passage.is_class(at + 1, "remedies", "remedying"):
         return at
+    if passage.is_class(at - 1, "wanting") and passage.is_class(at, "article", "demonstrative"):
+        return at if _done_to(passage, at - 1) else None  # "i would want | that step dug out"
     chosen = at + 1 if passage.is_class(at, "chooses") else at
     if passage.is_class(chosen - 1, "chooses") and passage.word(chosen) in ("for", "with"):
         return chosen + 1 if _has_deed(passage, chosen + 1, end) else None  # "i would go for | a patch"

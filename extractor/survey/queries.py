@@ -26,6 +26,7 @@ __all__ = ["QueryDraft", "find_queries", "in_order"]
 ANY = "any"
 HARMLESS = ("sound", "flowing", "live", "dry", None)
 LARGEST_SIZE_M = 0.6
+LARGEST_STEP_M = 0.15  # a step or a gap of a joint is no more than the bore of what it is in
 DEEPEST_M = 3.2
 THICKEST_SCUM_M = 0.9
 DEEPEST_DEPOSIT_M = 2.4
@@ -112,7 +113,7 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
         return None
     first, last = max(0, row.tag.start - NOT_NOTED_REACH), row.tag.end + NOT_NOTED_REACH
     for cue in (*passage.tags_from(first, last, "reference"), *_not_read(passage, first, last)):
-        if cue.id != "not_noted" or any(passage.measure_over(token) for token in range(cue.start, cue.end + 4)):
+        if cue.id != "not_noted" or _read_after_all(passage, cue):
             continue
         if cue.end <= row.tag.start and passage.tags_from(max(0, cue.start - 12), cue.start, "condition"):
             continue  # said of the thing in front of it
@@ -120,6 +121,16 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
         if not passage.measures_from(*between) and not passage.tags_from(*between, "condition"):
             return cue
     return None
+
+
+def _read_after_all(passage: Passage, cue: Tag) -> bool:
+    """ "didn't get the number on that, about five": the reading follows; but not "... | at five metres a joint"."""
+    for token in range(cue.start, cue.end + 4):
+        if passage.measure_over(token):
+            return True
+        if token >= cue.end and (passage.is_class(token, "at", "turns") or passage.word(token) == "there"):
+            return False
+    return False
 
 
 def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
@@ -149,11 +160,17 @@ def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryD
             or (role == "diameter" and not NARROWEST_BORE_M <= high <= WIDEST_BORE_M)
             or (role in ("size", "depth") and measure.unit is None)
             or "region unknown" in measure.rule
+            or (role == "size" and high > LARGEST_STEP_M and _of_a_step(passage, measure))
             or _unlikely(passage, measure, role)
         )
         if odd:
             queries.append(QueryDraft(measure.start, measure.end, "unit", "unlikely value", None, (low, high)))
     return queries
+
+
+def _of_a_step(passage: Passage, measure: Measure) -> bool:
+    near = passage.tags_from(measure.start - 4, measure.end + 3, "condition")
+    return bool(near) and near[0].id in ("displaced_joint", "open_joint")
 
 
 def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
