@@ -72,6 +72,9 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
             or passage.word(own - 1) in (*_PEOPLE, *_POINTERS)
         ):
             own -= 1
+    first = verdict.start + passage.is_class(verdict.start, "list", "turns")
+    if verdict.kind == "recommendation" and order_at(passage, first) is not None:
+        return (verdict,)  # "line the crack a metre and a half | should do it"
     told = passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
     if own <= verdict.start or (not told and own - verdict.start <= LONGEST_SUBJECT):
         return (verdict,)
@@ -127,6 +130,7 @@ def _orders(passage: Passage, token: int) -> bool:
     ):
         return False
     line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
+    line_named = line_named and passage.word(token + 2) not in ("rest", "lot", "whole", "remainder")
     if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):
         return False
     if passage.word(token) in ("have", "get"):
@@ -221,7 +225,7 @@ def _opens(passage: Passage, token: int) -> bool:
 def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
     if word == "what":
-        return before not in passage.classes["holds_statement"] and (
+        return before not in ("is", "was", "were", *passage.classes["holds_statement"]) and (
             passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
             or passage.word(token + 1) in _POINTERS
         )

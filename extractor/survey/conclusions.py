@@ -13,7 +13,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import EFFECTS, IN_BORE, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import EFFECTS, IN_BORE, STILL, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -132,6 +132,10 @@ def _main(
             if about.condition is None and beside.kind in ("none", "order"):
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
+    said_of = verdicts[index + 1] if index + 1 < len(verdicts) else verdict
+    if not passage.tags_from(verdict.body, verdict.end, "condition") and _says_it_is(passage, verdict, said_of):
+        about = about_what(passage, said_of.start, said_of.end, rows, denied, main=True)
+        end = said_of.end
     if about.condition is None and _only_points(passage, verdict):
         told = _pointed_at(passage, verdicts, index, rows, denied)
         about = told if told is not None else about
@@ -141,6 +145,19 @@ def _main(
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _says_it_is(passage: Passage, verdict: Verdict, behind: Verdict) -> bool:
+    """ "the main thing is the soakaway's done | it's full"."""
+    return (
+        behind.kind == "none"
+        and behind.start == verdict.end
+        and behind.end - behind.start <= LONGEST_LEAD
+        and passage.word(behind.start) in ("it", "she", "they")
+        and passage.is_class(behind.start + 1, "copula")
+        and any(tag.id not in STILL for tag in passage.tags_from(behind.start, behind.end, "condition"))
+        and bool(passage.tags_from(verdict.body, verdict.end, "structure", "component"))
+    )
 
 
 def _leads_cleft(passage: Passage, verdict: Verdict) -> bool:
@@ -164,6 +181,8 @@ def _behind_effect(passage: Passage, verdict: Verdict) -> int:
     """Behind "the reason it keeps blocking is": what it does is not what it is."""
     if not passage.is_class(verdict.body, "pronoun", "relative", "someone", "article"):
         return verdict.body
+    if passage.is_class(verdict.body, "demonstrative") and passage.things_from(verdict.body + 1, verdict.body + 2):
+        return verdict.body  # "that belly | is what froze"
     for at in range(verdict.body + 1, min(verdict.end, verdict.body + 8)):
         if passage.word(at) in ("is", "was") and not passage.is_class(at - 1, "pronoun", "relative"):
             return at + 1
@@ -265,7 +284,12 @@ def _names_line(passage: Passage, verdict: Verdict) -> bool:
 
 
 def _that_piece(passage: Passage, verdict: Verdict) -> bool:
-    """ "line that whole piece from the manhole to the kitchen": the length just told of, whatever places it lies at."""
+    """ "line that whole piece from the manhole to the kitchen", "renewal of three metres of the drain": the length just
+    told of, whatever places it lies at.
+    """
+    for measure in passage.measures_from(verdict.start, verdict.end):
+        if passage.word(measure.end) == "of" and measure.unit == "m" and passage.is_class(measure.end + 2, "line_word"):
+            return True
     return any(
         passage.is_class(at, "demonstrative")
         and any(passage.is_class(near, "new_piece", "stretch_word") for near in range(at + 1, at + 3))

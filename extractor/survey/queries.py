@@ -15,7 +15,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
 from extractor.survey.distances import length_of
-from extractor.survey.reference import run_number
+from extractor.survey.reference import distances, run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
@@ -250,6 +250,10 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
     """ "that open joint", "that bad joint", "the joint with the roots in it", where there are two."""
     queries = []
     for conclusion in conclusions:
+        alike_told = _told_alike(passage, conclusion, rows)
+        if alike_told is not None:
+            queries.append(alike_told)
+            continue
         for tag in passage.tags_from(conclusion.start, conclusion.end, "condition", "component"):
             start = _definite_before(passage, tag)
             if start is None or passage.word(tag.end - 1).endswith("s"):
@@ -267,6 +271,23 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
                 )
                 break
     return queries
+
+
+def _told_alike(passage: Passage, conclusion: ConclusionDraft, rows: Sequence[Draft]) -> QueryDraft | None:
+    """ "that step", where three were found: a word by which more than one row of the condition was told."""
+    if not conclusion.definite or any(True for _ in distances(passage, conclusion.start, conclusion.end)):
+        return None
+    own = [row for row in rows if row.condition == conclusion.condition and row.polarity == "present" and row.tag]
+    for token in range(conclusion.start, conclusion.end - 1):
+        if not passage.is_class(token, "demonstrative") or passage.things_from(token + 1, token + 2):
+            continue
+        word = passage.word(token + 1)
+        alike = [row for row in own if row.tag and word in passage.speech.words[row.tag.start : row.tag.end]]
+        if len({(row.run, row.structure, row.place.from_m) for row in alike}) >= 2:
+            return QueryDraft(
+                token, token + 2, "which_one", "one of several", None, _metres(alike), _structures(alike)
+            )
+    return None
 
 
 def _told_elsewhere(passage: Passage, tag: Tag, conclusion: ConclusionDraft) -> list[str]:

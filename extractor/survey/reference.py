@@ -128,7 +128,8 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         if at is None:
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
-        fit = fit or [row for row in troubles if row.condition in conditions and deed == "keeps_out"]
+        if deed == "keeps_out":  # what is kept out may have been cleared
+            fit = [row for row in troubles if row.condition in conditions]
         here = [row for row in fit if row.structure in places]
         if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
             return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
@@ -164,6 +165,9 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
             continue
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
+            part = passage.covering(near, "component")
+            if part is not None and part.id == "cap" and part.end - part.start == 1:
+                yield word  # "the plug": a stoppage too
             if passage.is_class(near, "inside", "copula", "list", "modal", "obliges") or any(
                 passage.covering(near, kind) for kind in THING_KINDS
             ):
