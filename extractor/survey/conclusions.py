@@ -267,7 +267,9 @@ def _advise(
         last.end = verdict.end
         return
     tokens = range(verdict.start, verdict.end)
-    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(passage.speech.words[verdict.start : verdict.end])
+    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(
+        passage.speech.words[verdict.start : verdict.end]
+    )
     found.append(
         ConclusionDraft(
             verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
