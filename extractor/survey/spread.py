@@ -464,7 +464,9 @@ def run_over(state: Placing, tag: Tag) -> bool:
     if start < 0:
         return False
     endings = passage.tags_from(max(0, start - 12), tag.start, "ending")
-    if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
+    if any(
+        cue.id not in ("passed", "arrival", "bars") and (cue.end > start - 4 or cue.start >= start) for cue in endings
+    ):
         return True
     near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
     structures = [
