@@ -1,6 +1,7 @@
-"""A pipe told clear along a stretch: "clear to fifteen feet", "all clear from the gully to 4.4", "clear as far as the bend".
+"""A pipe told clear along a stretch: "clear to fifteen feet", "all clear from the gully to 4.4".
 
-The same for a praise ("it's lovely all the way to 9.4"). "Clear" alone tells what the work did ("it's clear now"), so it is a finding only where a stretch follows.
+The same for a praise ("it's lovely all the way to 9.4"). "Clear" alone tells what the work did ("it's clear now"), so
+it is a finding only where a stretch follows.
 """
 
 from dataclasses import replace
