@@ -48,6 +48,8 @@ def place_things(
             state.breath = Breath()
             run = None if scene.kind == "closing" else run
             continue
+        if scene.run != run:
+            state.since = scene.start
         if scene.run != run or scene.second:
             state.breath, run = Breath(), scene.run
             state.readings = []
@@ -301,7 +303,7 @@ def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:
 def _awaited(state: Placing, tag: Tag) -> bool:
     """ "no roots up to the bend and the bend's at 6.1": an end named before its reading."""
     passage = state.passage
-    if tag.kind != "component" or not passage.is_class(tag.start - 1, "definite"):
+    if tag.kind != "component" or passage.word(tag.start - 1) != "the":  # "that bend" was told
         return False
     until = passage.covering(tag.start - 2, "stretch") or passage.covering(tag.start - 1, "stretch")
     return until is not None and until.id in ("until", "to_this_point") and place_of(state, tag).from_m is None

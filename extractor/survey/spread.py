@@ -288,8 +288,10 @@ def _all_small(passage: Passage, start: int, end: int) -> bool:
 
 
 def place_of(state: Placing, named: Tag) -> Place:
-    """The place of the last thing of that name told before."""
+    """The place of the last thing of that name told before in the run."""
     for tag, place in reversed(state.places.items()):
+        if tag.start < state.since:
+            break
         if tag.id == named.id and tag.start < named.start and place.from_m is not None:
             return place
     return NOWHERE
