@@ -142,6 +142,9 @@ def _names_place(passage: Passage, token: int) -> bool:
 def _grades_place(passage: Passage, token: int) -> bool:
     """A word in front of the place named: "to a | bad | joint"."""
     word = not passage.measure_over(token) and passage.is_class(token - 1, "article")
+    read = passage.measure_over(token + 1 + passage.is_class(token + 1, "at"))
+    if word and read is not None and read.unit in (None, "m"):
+        return True  # "up to the fence at 8.8"
     return word and _names_place(passage, token + 1) and not passage.is_class(token + 1, "article", "at")
 
 

@@ -214,22 +214,26 @@ def _listed_behind(passage: Passage, measure: Measure, roles: Mapping[Measure, s
     return listed
 
 
+def _only_points(passage: Passage, reports: Sequence[Tag]) -> bool:
+    """ "that's heavy", not "there's a heavy crack"."""
+    return not any("there" in passage.speech.words[t.start : t.end] for t in reports)
+
+
 def _graded_behind(passage: Passage, token: int) -> str | None:
-    """ "a second lot at four metres ten | moderate"."""
-    for at in range(token, token + 3):
+    """ "a second lot at four metres ten | moderate", "another and that one's heavy", "the same at 4.2 only this time
+    there's a big beard of them".
+    """
+    small = ("filler", "copula", "list", "definite", "pronoun", "article", "for_grade", "says_with")
+    for at in range(token, token + 8):
         cue = passage.cue_at(at, "extent")
         if cue is not None and cue.extent is not None:
             ahead = passage.tags_from(cue.end, cue.end + 2, "condition")
-            return None if ahead else cue.id
-        if not passage.is_class(at, "filler", "copula") and passage.word(at) not in ("only", "just", "but"):
-            break
-    pointed = token
-    while passage.is_class(pointed, "list", "definite") or passage.word(pointed) in ("it", "one", "they"):
-        pointed += 1
-    if pointed > token and passage.is_class(pointed, "copula"):  # "another and that one's heavy"
-        cue = passage.cue_at(pointed + 1, "extent")
-        if cue is not None and cue.extent is not None and not passage.tags_from(cue.end, cue.end + 2, "condition"):
-            return cue.id
+            report = passage.tags_from(token, cue.start, "speech_act")
+            own = passage.is_class(cue.end, "amount_noun") and passage.word(cue.end + 1) == "of"
+            another = passage.is_class(cue.end, "amount_noun") and not own  # "and a heavy clump at 6.6"
+            return None if ahead or another or (report and not own and not _only_points(passage, report)) else cue.id
+        if not passage.is_class(at, *small) or passage.measure_over(at) is not None:
+            return None
     return None
 
 

@@ -27,7 +27,17 @@ class _Said:
 def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
     """Said of a whole line, of all up to here, or of all from here on: the first of these that the words tell."""
     said = _said(state, tag, clause, denied, here)
-    for rule in (_up_to_here, _between_readings, _fronted, _anchored, _whole, _onwards, _through):
+    for rule in (
+        _up_to_here,
+        _between_readings,
+        _fronted,
+        _in_material,
+        _anchored,
+        _whole,
+        _onwards,
+        _through,
+        _as_denied,
+    ):
         place = rule(state, said)
         if place is not None:
             return place
@@ -142,6 +152,40 @@ def _anchored(state: Placing, said: _Said) -> Place | None:
             if place is not None:
                 return place
     return None
+
+
+def _in_material(state: Placing, said: _Said) -> Place | None:
+    """ "at 5.4 it changes to plastic, no cracks in that plastic": from the change to the end; in the material before it,
+    from the opening to the change.
+    """
+    passage, tag = state.passage, said.tag
+    if not said.denied or not passage.is_class(tag.end, "inside") or not passage.is_class(tag.end + 1, "definite"):
+        return None
+    material = passage.cue_at(tag.end + 2, "material") or passage.cue_at(tag.end + 3, "material")
+    changes = [t for t in state.places if t.id == "material_change" and state.since <= t.start < tag.start]
+    place = state.places[changes[-1]] if material is not None and changes else NOWHERE
+    if material is None or place.from_m is None:
+        return None
+    change = range(max(0, changes[-1].start - 3), changes[-1].end + 4)
+    named = [t for t in change if passage.word(t) == passage.word(material.start)]
+    into = [t for t in change if passage.is_class(t, "to") or passage.word(t) == "into"]
+    into = [t for t in into if any(m.id != material.id for m in passage.tags_from(t + 1, t + 4, "material"))]
+    if named and into and named[0] < into[-1]:
+        return Place(0.0, place.from_m, place.approximate, "to this point", place.measures)
+    return replace(place, to_m=END, how="onwards")
+
+
+def _as_denied(state: Placing, said: _Said) -> Place | None:
+    """ "no cracks in that plastic and no water lying": denied in one breath with what a stretch was told of."""
+    passage, tag = state.passage, said.tag
+    before = max(state.breath.holders, key=lambda other: other.start, default=None)
+    if not said.denied or before is None or before not in state.absent or not 0 <= tag.start - before.end <= 8:
+        return None
+    place = state.places.get(before, NOWHERE)
+    turns = passage.tags_from(before.end, tag.start, "boundary")
+    if place.how not in ("onwards", "to this point") or turns or passage.measures_from(before.end, tag.end + 4):
+        return None
+    return place
 
 
 def _next_told(state: Placing, said: _Said, token: int) -> bool:
