@@ -37,6 +37,7 @@ def add_endings(passage: Passage) -> Passage:
             *_out_of_cable(passage),
             *_gone_as_far(passage),
             *_halted(passage),
+            *_gave_out(passage),
             *_chose_to_stop(passage),
             *_would_have_gone_on(passage),
             *_gear_fails(passage),
@@ -44,6 +45,7 @@ def add_endings(passage: Passage) -> Passage:
             *_too_much_for_it(passage),
             *_blinded(passage),
             *_across_it(passage),
+            *_stuck(passage),
             *_got_past(passage),
             *_cable_is_gone(passage),
         )
@@ -165,7 +167,8 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
         verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far")), None)
         if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
             continue
-        if passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone"):
+        able = passage.is_class(verb - 1, "modal", "refuses_modal")
+        if not able and (passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone")):
             continue  # "as far as I went": the speaker's own choice, which the lexicon names
         start = token - 1 if passage.word(token - 1) == "as" else token
         own = passage.is_class(verb - 2, "choice_word") or passage.is_class(verb - 1, "choice_word")
@@ -193,6 +196,17 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
             opens = passage.is_class(token, "lid_open")  # "I pulled up there", not "I pulled out"
             if passage.word(token + 1) == "up" if opens else passage.word(behind) not in ("out", "up"):
                 yield Tag(who, behind, "ending", "stopped")
+
+
+def _gave_out(passage: Passage) -> Iterator[Tag]:
+    """ "that's where she quit", "where the camera gave up"."""
+    for token in passage.tokens_of(0, len(passage), (), ("where",)):
+        verb = next((t for t in range(token + 2, token + 5) if passage.is_class(t, "own_stop", "gives_out")), None)
+        if verb is None:
+            continue
+        who = range(token + 1, verb)
+        if any(passage.word(t) in ("she", "it", "he") or passage.is_class(t, "camera_word") for t in who):
+            yield Tag(token, verb + 1, "ending", "done")
 
 
 def _halted(passage: Passage) -> Iterator[Tag]:
@@ -282,8 +296,23 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
             yield Tag(token - 1, token + 1, "ending", "bars")
     for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
         lens = token + 1 + passage.is_class(token + 1, "article", "definite")
-        if passage.is_class(lens, "camera_word") and "water" in passage.speech.words[max(0, token - 5) : token]:
+        wet = passage.tags_from(token - 12, token, "condition") or passage.has_class(token - 6, token, "covers_lens")
+        if passage.is_class(lens, "camera_word") and wet:
             yield Tag(token, lens + 1, "ending", "bars")
+
+
+def _stuck(passage: Passage) -> Iterator[Tag]:
+    """ "so she's stuck", "and I'm jammed there"."""
+    for token in passage.tokens_of(
+        2, len(passage), (), ("stuck", "jammed", "wedged", "goosed", "snookered", "stumped")
+    ):
+        if not passage.is_class(token - 1, "copula", "filler"):
+            continue
+        who = token - 2 - passage.is_class(token - 2, "copula", "filler")
+        if passage.word(who) not in ("i", "we", "she", "me", "us") and not passage.is_class(who, "camera_word"):
+            continue
+        if not passage.is_class(token + 1, "with", "to"):
+            yield Tag(who, token + 1, "ending", "could_not_pass")
 
 
 def _across_it(passage: Passage) -> Iterator[Tag]:

@@ -93,6 +93,10 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         if "in" in walk.passage.speech.words[tag.start : tag.end]:
             _remember_topic(walk, pending, tag.start)
     elif tag.id == "new_pass":
+        told = pending.opening
+        if told is not None and told.part == "topic" and walk.state.ended and walk.starts and not pending.camera:
+            if told.structure in (walk.starts[-1].structure, walk.state.reached) and tag.start - told.end > 0:
+                pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
         pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
@@ -223,6 +227,10 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     ):
         opening = replace(opening, part="origin")
         gather(walk, opening.start, opening.end).go = True
+    anew = walk.pending is None and (walk.state.run is None or walk.state.ended or reads_less(walk, opening.end))
+    if opening.part == "destination" and not opening.port and anew and _into_it(walk, opening):
+        opening = replace(opening, part="origin")  # "then into the manhole and on down to the sewer, 3.0 ..."
+        gather(walk, opening.start, opening.end).go = True
     if opening.part == "destination" and over:
         if walk.state.run is None or walk.state.ended:
             _visit(walk, opening)
@@ -334,6 +342,14 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _into_it(walk: Walk, opening: Opening) -> bool:
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    arriving = walk.passage.covering(lead, "ending") is not None  # "it's into the stack"
+    return walk.passage.word(lead) == "into" and not arriving and led_at_once(walk, opening)
 
 
 def _again(walk: Walk, opening: Opening) -> bool:

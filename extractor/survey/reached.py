@@ -143,7 +143,14 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     if not said and any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
-    if any(tag.id == "arrival" for tag in near):
+    if any(
+        tag.id == "arrival"
+        and not any(t.end < opening.start for t in passage.tags_from(tag.end, opening.start, "structure", "fixture"))
+        and not any(
+            t.id == "stack" and t.end < opening.start for t in passage.tags_from(tag.end, opening.start, "component")
+        )
+        for tag in near
+    ):
         return True
     if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
         return True  # "survey complete at the base of the stack"

@@ -222,14 +222,24 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
         )
         reason = any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
         chosen = kind == "stopped" and reason
-        filled = bar.id in CLOSES or any(passage.is_class(t, "fills_it") for t in range(bar.start - 3, bar.end + 3))
+        filled = bar.id in CLOSES or _fills(passage, bar)
         near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6
         wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it
         if told or (near and not chosen and not wades and (filled or kind in ("cable_limit", "done"))):
             return end
         return None
-    filled = any(passage.is_class(t, "fills_it") for t in range(bar.start - 2, bar.end + 2))
+    filled = _fills(passage, bar)
     return bar if bar.id in SHUTS or filled else None
+
+
+def _fills(passage: Passage, bar: Tag) -> bool:
+    """ "packed solid with grease", "silted up to the top"."""
+    if passage.has_class(max(0, bar.start - 3), bar.end + 3, "fills_it"):
+        return True
+    return any(
+        passage.is_class(t, "crown_of_pipe") and passage.word(t - 1) == "the" and passage.word(t - 2) == "to"
+        for t in range(bar.end, bar.end + 6)
+    )
 
 
 def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:

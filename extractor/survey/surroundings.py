@@ -102,6 +102,8 @@ def at_reading(walk: Walk, opening: Opening) -> bool:
         )
     ]
     behind = walk.passage.measures_from(opening.end, opening.end + 3)
+    if not before and behind and reads_less(walk, opening.end):
+        return False  # "next the basin itself, 0.4 gunk": the counter begins anew
     return any(is_content(walk, measure) for measure in (*before, *behind))
 
 
