@@ -197,6 +197,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
+    if _in_numbers(walk, opening):
+        walk.several = opening.structure
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
     on_foot = opening.part == "destination" and not opening.port and walked(walk, opening)
     if on_foot and not told_of_another_time(walk, opening.start, clause):
@@ -342,6 +344,15 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _in_numbers(walk: Walk, opening: Opening) -> bool:
+    """ "three gullies", "two floor drains in the change room"."""
+    number = walk.passage.measure_over(opening.start - 1)
+    told = (
+        number is not None and number.unit in (None, "count") and number.low == int(number.low) and 2 <= number.low <= 9
+    )
+    return told and not opening.port and walk.passage.word(opening.end - 1).endswith("s")
 
 
 def _into_it(walk: Walk, opening: Opening) -> bool:

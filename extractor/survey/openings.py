@@ -81,7 +81,7 @@ def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, 
     for token in sorted({*ordinals, *spoken}):
         if found and token < found[-1].end:
             continue
-        line = _numbered(passage, token) or _told_by_side(passage, token)
+        line = _numbered(passage, token) or _told_by_side(passage, token) or _told_by_place(passage, token)
         if line is not None and taken.isdisjoint(range(line.start, line.end + 1)):
             found.append(line)
     return tuple(found)
@@ -107,6 +107,28 @@ def _numbered(passage: Passage, token: int) -> Opening | None:
     if numbered and passage.is_class(token - 1, "not_a_line"):
         return None
     return Opening(token, measure.end, None, None, str(int(measure.low)), "topic", line=True)
+
+
+def _told_by_place(passage: Passage, token: int) -> Opening | None:
+    """ "the one by the kitchen door", "the one from the roof": one of several by where it is, or whence it comes and
+    where it goes, which tells its port.
+    """
+    if passage.word(token) != "one" or not passage.is_class(token - 1, "definite"):
+        return None
+    at = token + 1
+    while passage.is_class(at, "line_comes", "line_goes"):
+        at += 1
+    comes = passage.word(at) == "from" or (at > token + 1 and passage.is_class(at - 1, "line_comes"))
+    goes = passage.word(at) in ("to", "toward", "towards", "out")
+    if not comes and not goes and not passage.is_class(at, "stands_by"):
+        return None
+    if (comes or goes) and not passage.is_class(at + 1, "article"):
+        return None
+    place = at + 1 + passage.is_class(at + 1, "article")
+    if not passage.word(place) or passage.measure_over(place) is not None:
+        return None
+    port = "inlet" if passage.word(at) == "from" else "outlet" if goes else None
+    return Opening(token, at + 1, None, port, passage.word(place), "topic", line=True)
 
 
 def _told_by_side(passage: Passage, token: int) -> Opening | None:
