@@ -93,7 +93,8 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, verb + 2, "ending", "could_not_pass")
             continue
         moves = passage.is_class(verb, "passes") and passage.word(verb) not in ("pass", "fit")
-        if past is None and moves and _camera_before(passage, token):
+        of_it = passage.word(token - 2) in ("i", "we") and passage.is_class(verb, "shifts_it")  # roots, a lid
+        if past is None and moves and not of_it and _camera_before(passage, token):
             yield Tag(token, verb + 1, "ending", "could_not_pass")  # "it's buried its nose in the sand and won't shift"
             continue
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
@@ -105,6 +106,8 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
 
 
 def _camera_before(passage: Passage, token: int) -> bool:
+    if passage.is_class(token - 1, "refuses_modal") and passage.word(token - 2) in ("i", "we"):
+        return True
     near = range(max(0, token - 10), token)
     named = [t for t in near if passage.is_class(t, "camera_word", "camera_part")]
     return bool(named) and not passage.tags_from(named[-1], token, "structure", "fixture")
@@ -294,6 +297,11 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
     for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):
         if passage.is_class(token - 1, "copula") and passage.word(token - 2) in ("i", "we", "camera"):
             yield Tag(token - 1, token + 1, "ending", "bars")
+    for token in passage.tokens_of(1, len(passage), (), ("under", "underwater", "submerged")):
+        water = passage.word(token) != "under" or passage.word(token + 1) == "water"
+        lead = token - 1 - passage.is_class(token - 1, "copula", "filler")
+        if water and passage.measure_over(lead) is not None:
+            yield Tag(token, token + 1, "ending", "bars")  # "2.9 under water"
     for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
         lens = token + 1 + passage.is_class(token + 1, "article", "definite")
         wet = passage.tags_from(token - 12, token, "condition") or passage.has_class(token - 6, token, "covers_lens")
@@ -349,7 +357,15 @@ def _cable_is_gone(passage: Passage) -> Iterator[Tag]:
             yield Tag(token - 1, token + 1, "ending", "cable_limit")
             continue
         verb = token + 1
-        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in ("all", "run", "just"):
+        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in (
+            "all",
+            "run",
+            "just",
+            "ran",
+            "runs",
+            "came",
+            "comes",
+        ):
             verb += 1
         if verb > token + 1 and passage.is_class(verb, "used_up"):
             yield Tag(token, verb + 1, "ending", "cable_limit")

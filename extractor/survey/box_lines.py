@@ -23,7 +23,7 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
         return
     structure, port = whence
-    placed = line.port is not None or (structure == walk.several and walk.passage.word(line.start) == "one")
+    placed = line.port is not None or (port is None and walk.passage.word(line.start) == "one")
     if structure != "distribution_box" and not placed and not _stands_for_port(walk, line):
         return
     fresh = walk.state.run is None and reading_near(walk, line.end, 12)
@@ -82,6 +82,8 @@ def _stands_for_port(walk: Walk, line: Opening) -> bool:
     """ "the left one", "number two" beside inlets told before; not "line two", which only counts the runs."""
     passage = walk.passage
     if passage.word(line.end - 1) not in ("one", "hand", "side") and passage.word(line.start) != "number":
+        return False
+    if passage.word(line.end - 1) == "one" and passage.is_class(line.end - 2, "line_noun"):
         return False
     first = next((m.start for m in passage.measures_from(line.end, line.end + 8)), line.end + 8)
     return not any(token in walk.openings for token in range(line.end, first))

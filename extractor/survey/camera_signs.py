@@ -116,7 +116,11 @@ def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
     for at in range(token, token + 3):
         word = walk.passage.word(at)
         if word in ("up", "down"):
-            leads = walk.passage.is_class(at + 1, "destination", "to", "from")
+            leads = (
+                walk.passage.is_class(at + 1, "destination", "to", "from")
+                or walk.passage.measure_over(at + 1) is not None
+                or (walk.passage.is_class(at + 1, "article") and walk.passage.has_class(at + 2, at + 4, "line_noun"))
+            )
             if leads and walk.passage.covering(at, "direction") is None:
                 pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return

@@ -292,6 +292,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         stretch = passage.covering(token, "stretch")
         if stretch is not None and stretch.id == "whole":
             return "topic"
+        number = passage.measure_over(token)
+        if number is not None and (number.unit == "m" or "point" in number.rule):
+            return "topic"  # "a joint at 5.0, box at 8.1"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"

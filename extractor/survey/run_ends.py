@@ -172,10 +172,7 @@ def _capped(
                 continue
             first = bisect_left(openings, furthest + 1, key=lambda opening: opening.start)
             last = bisect_left(openings, tag.start, key=lambda opening: opening.start)
-            own = places.get(tag)
-            reached = own is not None and own.from_m is not None and own.from_m == run.end_m
-            other = any(o.port is not None and o.label is not None for o in openings[first:last])
-            if reached or not other:
+            if not any(o.port is not None and o.label is not None for o in openings[first:last]):
                 return tag
     return None
 
@@ -217,6 +214,8 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
             return None
         if kind == "cable_limit" and any(passage.is_class(t, "cable_word") for t in range(end.start, end.end)):
             return None
+        if kind == "stopped" and 0 <= end.start - bar.end <= 1 and passage.word(end.start) not in ("i", "we"):
+            return end  # "seven feet roots stopped there"
         told = 0 <= bar.start - end.end <= 8 and any(
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
