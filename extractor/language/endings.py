@@ -118,6 +118,8 @@ def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:
     tail = set(words[1:])
     if words[0] in passage.classes["no_passing"]:
         return False
+    if words[:2] in (("go", "on"), ("get", "on"), ("push", "on"), ("going", "on")):
+        return True
     if tail & passage.classes["passing_by"]:
         return True
     if tail & {"over", "up"} and words[0] in passage.classes["over_by"]:
@@ -290,8 +292,11 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
     """ "I'm blind", "can't see a thing", "the water's over the lens"."""
     for token in passage.every("refuses"):
         verb = next((t for t in range(token + 1, token + 3) if passage.word(t) in ("see", "seeing")), None)
-        if verb is not None and (
-            passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage)
+        of_thing = passage.word(verb + 1 if verb else token) == "a" and passage.word((verb or token) + 2) != "thing"
+        if (
+            verb is not None
+            and not of_thing
+            and (passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage))
         ):
             yield Tag(token, verb + 1, "ending", "bars")
     for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):

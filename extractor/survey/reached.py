@@ -126,7 +126,8 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         earlier = [m for m in passage.measures_from(opening.start - 9, opening.start) if m.unit in (None, "m")]
         if earlier and passage.is_class(measure.start - 1, "list"):
             return False  # "thirty one feet I'm at the stack, and forty feet": of the reading before
-    if before_junction and before_junction[-1].end >= measure.start - 2:
+    between = before_junction and passage.measures_from(before_junction[-1].end, measure.start)
+    if before_junction and not between and before_junction[-1].end >= measure.start - 2:
         own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
         if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
             return False
