@@ -32,6 +32,8 @@ from extractor.survey.surroundings import (
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
+PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
+
 
 def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     ending = walk.passage.covering(tag.start, "ending")
@@ -216,6 +218,13 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):
         _visit(walk, opening, again=True)
+    if walk.pending is None and _other_way_to(walk, opening):
+        pending = gather(walk, opening.start, opening.end)
+        pending.same_opening, pending.go, pending.destination = True, True, opening.structure
+        return
+    if walk.state.ended and walk.state.reached and walk.pending is None and _back_to_part(walk, opening):
+        _visit(walk, opening, again=True)
+        return
     if opening.part == "destination" and walk.pending is not None:
         walk.pending.destination = walk.pending.destination or opening.structure
         led = walk.passage.speech.words[max(0, opening.start - 5) : opening.start]
@@ -348,6 +357,30 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _other_way_to(walk: Walk, opening: Opening) -> bool:
+    """ "... nineteen feet the stack, toward the tank eight feet a belly": the other way, from where the camera was."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    return (
+        walk.state.ended
+        and bool(walk.starts)
+        and opening.part == "destination"
+        and not opening.port
+        and walk.passage.word(lead) in ("toward", "towards")
+        and reads_less(walk, opening.end)
+        and reading_near(walk, opening.end, 6)
+    )
+
+
+def _back_to_part(walk: Walk, opening: Opening) -> bool:
+    """ "5.5 the toilet, the tank's baffle is gone": behind a run, a part of the structure that it began at."""
+    if opening.port or opening.part != "topic" or opening.structure != walk.state.at or walk.state.at is None:
+        return False
+    parts = walk.passage.tags_from(opening.end, opening.end + 3, "component")
+    return any(t.id in PARTS_OF_STRUCTURES for t in parts)
 
 
 def _in_numbers(walk: Walk, opening: Opening) -> bool:

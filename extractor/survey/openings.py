@@ -250,6 +250,7 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
         and measure.low == int(measure.low)
         and measure.low < 10
         and measure.end - measure.start == 1
+        and "." not in passage.word(measure.start)  # "the tank inlet 2.0 roots"
     ):
         behind = passage.word(measure.end)
         further = passage.measure_over(measure.end)

@@ -64,7 +64,8 @@ def find_arrival(
                 turned = best is not None and any(
                     tag.id in ("turn", "next") for tag in passage.tags_from(best.end, opening.start, "boundary")
                 )
-                if best is None or (opening.start > best.start and not turned):
+                told = best is not None and not _said_there(passage, best.end, opening.start)
+                if best is None or (opening.start > best.start and not turned and not told):
                     best = candidate
     return best
 
@@ -170,6 +171,13 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     if opening.part == "destination" and _at_next(passage, opening, measure):
         return True  # "up to the foot of the stack at 3.5"
     return opening.part == "topic" and len(words) <= 4
+
+
+def _said_there(passage: Passage, start: int, end: int) -> bool:
+    """Whether the words between two places say that the camera went on to the second, or that they are one."""
+    if end - start <= 4:
+        return True
+    return any(tag.id in ("arrival", "line_end") for tag in passage.tags_from(start, end, "ending"))
 
 
 def _left(passage: Passage, opening: Opening) -> bool:
