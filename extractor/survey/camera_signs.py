@@ -89,6 +89,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             and not walk.passage.tags_from(tag.end, tag.end + 4, "direction", "structure", "fixture")
         )
         _remember_topic(walk, pending, tag.start)
+        if walk.passage.word(tag.end - 1) in ("up", "down"):
+            _way_behind(walk, pending, tag.end - 1)
     elif tag.id == "go":
         pending.go = True
         _way_behind(walk, pending, tag.end - (walk.passage.word(tag.end - 1) in ("up", "down")))
@@ -96,9 +98,10 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             _remember_topic(walk, pending, tag.start)
     elif tag.id == "new_pass":
         told = pending.opening
-        if told is not None and told.part == "topic" and walk.state.ended and walk.starts and not pending.camera:
-            if told.structure in (walk.starts[-1].structure, walk.state.reached) and tag.start - told.end > 0:
-                pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
+        stale = told is not None and told.part == "topic" and walk.state.ended and tag.start > told.end
+        done_with = (walk.starts[-1].structure, walk.state.reached) if walk.starts else ()
+        if stale and told is not None and told.structure in done_with and not pending.camera:
+            pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
         pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
@@ -370,6 +373,8 @@ def _other_way_to(walk: Walk, opening: Opening) -> bool:
         and opening.part == "destination"
         and not opening.port
         and walk.passage.word(lead) in ("toward", "towards")
+        and opening.start >= walk.busy_until
+        and not told_of_tool(walk, opening.start)
         and reads_less(walk, opening.end)
         and reading_near(walk, opening.end, 6)
     )
