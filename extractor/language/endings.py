@@ -44,6 +44,7 @@ def add_endings(passage: Passage) -> Passage:
             *_against_it(passage),
             *_too_much_for_it(passage),
             *_blinded(passage),
+            *_walled(passage),
             *_across_it(passage),
             *_stuck(passage),
             *_got_past(passage),
@@ -286,6 +287,17 @@ def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
             continue
         if any(passage.is_class(t, "camera_word", "camera_part", "cable_word") for t in range(token + 3, token + 6)):
             yield Tag(token, token + 4, "ending", "bars")
+
+
+def _walled(passage: Passage) -> Iterator[Tag]:
+    """ "it's just a wall of it now", "that dip's got the camera under"."""
+    for token in passage.tokens_of(1, len(passage), (), ("wall",)):
+        if passage.word(token - 1) == "a" and passage.word(token + 1) == "of":
+            yield Tag(token - 1, token + 2, "ending", "bars")
+    for token in passage.every("camera_word", start=2):
+        verb = token - 1 - passage.is_class(token - 1, "article")
+        if passage.word(token + 1) == "under" and passage.word(verb) in ("got", "has", "have", "had", "puts", "put"):
+            yield Tag(verb, token + 2, "ending", "bars")
 
 
 def _blinded(passage: Passage) -> Iterator[Tag]:

@@ -52,6 +52,13 @@ def _ways(passage: Passage) -> Iterator[Tag]:
             along = passage.word(token) == toward and _moved(passage, token) and passage.is_class(token + 1, "article")
             if along and passage.is_class(token + 2, "whole_line_word", "drain_word"):
                 yield Tag(token, token + 3, "direction", way)  # "went up the drain from the gully"
+            back_at = (
+                passage.word(token) == "at"
+                and passage.word(token - 1) == "back"
+                and passage.is_class(token - 2, "heads")
+            )
+            if back_at and passage.is_class(token + 1, "article") and passage.is_class(token + 2, lies):
+                yield Tag(token - 1, token + 3, "direction", way)  # "looking back at the house"
             faced = passage.word(token) in ("facing", "faced") and passage.is_class(token + 1, "article")
             if faced and passage.is_class(token + 2, lies):
                 yield Tag(token, token + 3, "direction", way)  # "dropped the camera in facing the house"

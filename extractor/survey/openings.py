@@ -44,6 +44,7 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
         )
         if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack")
         and not _in_closing_words(passage, tag)
+        and not _which_is_main(passage, tag)
         and not _room(passage, tag)
     ]
     openings: list[Opening] = []
@@ -172,6 +173,14 @@ def _room(passage: Passage, tag: Tag) -> bool:
     if passage.is_class(tag.end, "room_word") and not passage.tags_from(tag.end, tag.end + 1, "component", "fixture"):
         return True
     return tag.id == "bath" and tag.end - tag.start == 1 and passage.is_class(tag.start - 1, "bath_room")
+
+
+def _which_is_main(passage: Passage, tag: Tag) -> bool:
+    """ "the main manhole", "main stack": which of them, not the sewer."""
+    behind = passage.tags_from(tag.end, tag.end + 1, "structure", "fixture", "component")
+    return (
+        tag.id == "main" and tag.end - tag.start == 1 and any(t.kind != "component" or t.id != "pipe" for t in behind)
+    )
 
 
 def _in_closing_words(passage: Passage, tag: Tag) -> bool:

@@ -109,6 +109,10 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
     if opening.end <= measure.start and _left(passage, opening):
         return False
+    if any(
+        passage.is_class(t, "short_of") and passage.word(t + 1) == "of" for t in range(measure.end, opening.end + 8)
+    ):
+        return False  # "there's a big drop into the main, and I stopped short of it"
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     if any(

@@ -148,7 +148,8 @@ def _said_to_bar(passage: Passage, found: Mapping[str, Tag]) -> Tag | None:
     """
     bar = found.get("bars")
     end = found.get("stopped")
-    left = end is not None and passage.has_class(end.start, end.end, "leaves_it")
+    left = end is not None and bar is not None and end.start < bar.start
+    left = left and end is not None and passage.has_class(end.start, end.end, "leaves_it")
     if bar is None or left or _chosen(passage, end):
         return None
     cable = found.get("cable_limit")

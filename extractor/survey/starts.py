@@ -100,7 +100,7 @@ def _carries_on(walk: Walk, pending: Pending) -> bool:
         return False
     if opening is not None and opening.structure != walk.state.reached:
         return False
-    return walk.passage.has_class(max(0, pending.start - 2), pending.start + 1, "keeps_on")
+    return walk.passage.has_class(max(0, pending.start - 5), pending.start + 1, "keeps_on")
 
 
 def _turned_round(walk: Walk, pending: Pending) -> bool:
