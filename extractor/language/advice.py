@@ -105,6 +105,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
+    if passage.word(at) == "go" and passage.word(at + 1) == "back":
+        return at + 1
     if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
         return at
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
@@ -112,7 +114,7 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.is_class(at, "remedies_with") and passage.word(at - 1) != "be" and word not in ("needs", "wants"):
         return at if _done_to(passage, at) else None
-    if passage.word(at) == "re" or (passage.word(at - 1) == "get" and _done_to(passage, at - 1)):
+    if passage.word(at) == "re" or (passage.word(at - 1) in ("get", "getting", "having") and _done_to(passage, at - 1)):
         return at
     if passage.is_class(token, "wanting") and not passive:
         return at if _done_to(passage, at - 1, wanted=True) else None
@@ -148,6 +150,10 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
         at += 1
     if passage.word(at) == "not" or at >= end:
         return None
+    if passage.word(at) == "re" and passage.is_class(at + 1, "remedies", "remedying"):
+        return at
+    if passage.is_class(at - 1, "wanting") and passage.is_class(at, "article", "demonstrative"):
+        return at if _done_to(passage, at - 1) else None  # "i would want | that step dug out"
     chosen = at + 1 if passage.is_class(at, "chooses") else at
     if passage.is_class(chosen - 1, "chooses") and passage.word(chosen) in ("for", "with"):
         return chosen + 1 if _has_deed(passage, chosen + 1, end) else None  # "i would go for | a patch"
@@ -173,6 +179,8 @@ def order_at(passage: Passage, token: int) -> int | None:
     measure = passage.measure_over(after)
     if passage.is_class(token, "remedies"):
         named = passage.things_from(after, after + 1) and word != "line"
+        if word != "line" and passage.word(after) == "and" and passage.is_class(after + 1, "remedies"):
+            return token if passage.is_class(after + 2, "article", "object_pronoun", "for_or_at") else None
         return token if bare or (measure and measure.unit == "m") or named else None
     if passage.is_class(token, "remedies_with"):
         return token if _done_to(passage, token) or passage.is_class(after, "article") else None
@@ -187,7 +195,7 @@ def order_at(passage: Passage, token: int) -> int | None:
         return token if passage.word(length.end + 1) == "new" else None
     if word == "new" or (word in ("a", "an", "some", "another") and passage.is_class(after, "remedy_thing")):
         return token
-    if passage.is_class(token, "remedy_thing") and passage.word(after) in ("on", "over", "in", "across"):
+    if passage.is_class(token, "remedy_thing") and passage.word(after) in ("on", "over", "across"):
         return token  # "and grates on the gullies"
     if word in ("a", "an") and any(
         passage.word(at) == "for" and passage.is_class(at + 1, "definite") for at in range(token + 2, token + 7)

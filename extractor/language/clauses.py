@@ -291,15 +291,18 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and act == "report"
             and last.act == "hearsay"
             and clause.opener in ("subject", "report")
-            and _just_cue(last)
+            and _just_cue(passage, last)
         ):
             act = last.act  # "he told me | it was full"
         out.append(Clause(clause.start, clause.end, clause.opener, act))
     return out
 
 
-def _just_cue(clause: Clause) -> bool:
-    return clause.end - clause.start <= 5
+def _just_cue(passage: Passage, clause: Clause) -> bool:
+    """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
+    told = any(tag.id == "hearsay" for tag in passage.tags_from(clause.start, clause.end, "speech_act"))
+    asked = passage.is_class(clause.start, "copula", "modal")
+    return clause.end - clause.start <= 5 and told and not asked
 
 
 def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:

@@ -12,6 +12,9 @@ def put_right(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if cue.id not in ("strong", "weak"):
         return None
     denial = denial_end(passage, cue.end)
+    if denial is None and passage.word(cue.end) == "not":  # "a root no | not a | root it's a rubber seal"
+        denial = cue.end + 1 + passage.is_class(cue.end + 1, "article")
+        denial = denial if passage.word(denial) == passage.word(cue.start - 1) else None
     start = denial if denial is not None else cue.end
     echoed = denial is not None and passage.word(start) == passage.word(cue.start - 1)
     start += echoed  # "ice no it's not ice it's a chunk of board"
@@ -139,7 +142,10 @@ def named_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if cue.id != "not_instead":
         return None
     denied = next(iter(units_behind(units, cue.end, passage, 1)), None)
-    if denied is None or not (denied.kind in ("distance", "side", "port") or denied.kind.startswith("measure")):
+    if denied is None:
+        return None
+    called = denied.kind in THING_KINDS and _called(passage, cue)
+    if not called and not (denied.kind in ("distance", "side", "port") or denied.kind.startswith("measure")):
         return None
     meant = next(
         (u for u in units_before(units, cue.start, passage, 2) if u.kind == denied.kind and u.value != denied.value),
@@ -164,6 +170,35 @@ def named_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         masked |= frozenset(range(said.start, said.end))
     return Repair(
         Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "named again"), masked, pairs
+    )
+
+
+def _called(passage: Passage, cue: Tag) -> bool:
+    """ "call it the inspection chamber | not the gully trap"."""
+    return any(passage.speech.words[at : at + 2] == ("call", "it") for at in range(max(0, cue.start - 6), cue.start))
+
+
+def named_last(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "the old pit at fourteen two septic tank i should call it": the better name behind the first one."""
+    if cue.id != "named_last":
+        return None
+    named = next((u for u in units_before(units, cue.start, passage, 0) if u.kind in THING_KINDS), None)
+    if named is None:
+        return None
+    said = next(
+        (
+            u
+            for u in units_before(units, named.start, passage, REACH)
+            if u.kind == named.kind
+            and passage.speech.words[u.start : u.end] != passage.speech.words[named.start : named.end]
+        ),
+        None,
+    )
+    if said is None or passage.has_class(said.end, named.start, "list"):
+        return None
+    masked = frozenset(range(said.start, said.end)) | frozenset(range(cue.start, cue.end))
+    return Repair(
+        Correction((said.start, said.end), (cue.start, cue.end), (named.start, named.end), "named last"), masked
     )
 
 

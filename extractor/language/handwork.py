@@ -29,6 +29,10 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue  # "pulled up dead, it's jammed"
         if taken and passage.word(token) in ("got", "had") and not _known(passage, token, taken[0]):
             continue  # "got heavy scale off the bend", where it is what there is
+        if taken and taken[0].id == "root_intrusion" and passage.has_class(token - 10, token, "cutting_tool"):
+            continue  # "ran the cutter in and took the roots out"
+        if not taken and passage.tags_from(token + 1, end, "structure") and passage.word(token) in ("picked", "found"):
+            continue  # "picked the tank up with the locator"
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
         if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, end)):
             continue
@@ -65,7 +69,10 @@ def cut_back(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token + 1, "points_at_it"):
             before = passage.tags_from(max(0, token - 16), token, "condition")
             roots = roots or bool(before and before[-1].id == "root_intrusion")
-        if roots and any(
+        part = passage.has_class(token + 1, end, "part_of_all") and passage.word(token) == "cut"
+        if roots and part:
+            yield Tag(token, token + 2, "action", "root_cutting")  # "cut half of the roots"
+        elif roots and any(
             passage.is_class(t, "away_word") or passage.word(t) in ("back", "with") for t in range(token + 1, end + 1)
         ):
             yield Tag(token, token + 2, "action", "root_cutting")
@@ -138,8 +145,12 @@ def part_put_in(passage: Passage) -> Iterator[Tag]:
         placed = passage.word(tag.end) in ("on", "in", "fitted", "installed") and not passage.is_class(
             tag.end + 1, "article"
         )
+        fitted = next((t for t in range(tag.end, tag.end + 6) if passage.word(t) in ("fitted", "installed")), None)
+        mine = fitted is not None and any(passage.word(t) in ("i", "we") for t in range(tag.end, fitted))
         if placed and passage.is_class(tag.start - 1, "new_part"):
             yield Tag(tag.start - 1, tag.end + 1, "action", "part_replaced")
+        elif mine and fitted is not None and passage.is_class(tag.start - 1, "new_part"):
+            yield Tag(tag.start - 1, fitted + 1, "action", "part_replaced")  # "a new pump i have that fitted now"
     for token in passage.tokens_of(0, len(passage), ("puts_part",)):
         end = statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")

@@ -7,6 +7,9 @@ from extractor.language.verb_reach import ends_statement
 from extractor.reading import Tag
 
 
+STICKS = ("root_intrusion", "root_cutting", "obstruction", "blockage", "jetting", "rodding")  # what won't shift, no lid
+
+
 def lids_lifted(passage: Passage) -> Iterator[Tag]:
     """ "pit lid up now", "the cover's off", "got the slab off it", "up with the cover": a lid, said to be open."""
     for start, end in _lid_words(passage):
@@ -26,6 +29,10 @@ def lids_lifted(passage: Passage) -> Iterator[Tag]:
         if _refuses(passage, end):
             yield Tag(start, end + 3, "action", "lid_lifted")
             continue
+        lifted = _which_i_lifted(passage, end)
+        if lifted is not None:
+            yield Tag(start, lifted + 1, "action", "lid_lifted")
+            continue
         verb = next((t for t in range(start - 1, max(-1, start - 6), -1) if passage.is_class(t, "opens_lid")), None)
         if verb is not None and not any(
             ends_statement(passage, t) or passage.covering(t, "condition") for t in range(verb + 1, start)
@@ -42,6 +49,15 @@ def _refuses(passage: Passage, end: int) -> bool:
     if passage.word(end + 1) != "not" or not passage.is_class(end, "modal", "refuses_modal"):
         return False
     return any(passage.is_class(t, "stuck_word", "lid_moves") for t in range(end + 2, end + 5))
+
+
+def _which_i_lifted(passage: Passage, end: int) -> int | None:
+    """ "a slab on it | that i've lifted", "a lid | which i took off"."""
+    for token in range(end, end + 5):
+        if passage.word(token) in ("that", "which") and passage.word(token + 1) in ("i", "we"):
+            verb = token + 2 + (passage.word(token + 2) in ("have", "had"))
+            return verb if passage.is_class(verb, "opens_lid", "lid_moves") else None
+    return None
 
 
 def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
@@ -111,6 +127,10 @@ def opened_at_last(passage: Passage) -> Iterator[Tag]:
         if not got and not lifted and not (state and closed):
             continue
         near = passage.tags_from(max(0, token - 22), token, "structure", "component")
+        stuck = passage.tags_from(max(0, token - 22), token, "condition", "action")
+        lid_near = any(tag.id in ("lid", "cap") for tag in near)
+        if stuck and stuck[-1].id in STICKS and not lid_near:
+            continue  # "at that root from the pit, couldn't shift it"
         dug = any(passage.is_class(t, "tried_word", "dig_word") for t in range(max(0, token - 14), token))
         if any(tag.id in ("lid", "cap") for tag in near) or (dug and near and near[-1].kind == "structure"):
             yield Tag(token if lifted else token - 2, token + 1 + lifted, "action", "lid_lifted")

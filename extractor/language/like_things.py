@@ -21,9 +21,9 @@ def like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     """ "the gully sorry the boundary trap"; "3.2 no sorry 3.6"; "roots ... I withdraw that it is not roots it is the
     seal".
     """
-    if cue.id not in ("strong", "weak"):
+    if cue.id not in ("strong", "weak") and not _instead(passage, units, cue):
         return None
-    strong = cue.id == "strong"
+    strong = cue.id != "weak"
     start, echoed = _past_echo(passage, units, cue, strong)
     if start is None:
         return None
@@ -74,6 +74,15 @@ def like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
                 "like things round a cue",
             )
     return None
+
+
+def _instead(passage: Passage, units: list[Unit], cue: Tag) -> bool:
+    """ "at 4.2 scrub that 4.6", "the inlet belay that the outlet": like things right at both sides, so one is kept."""
+    if cue.id != "nothing_instead":
+        return False
+    said = next(iter(units_before(units, cue.start, passage, 0)), None)
+    meant = next(iter(units_behind(units, cue.end, passage, 1)), None)
+    return said is not None and meant is not None and said.kind == meant.kind and said.value != meant.value
 
 
 def _known_thing(passage: Passage, cue: Tag, said: Unit, meant: Unit) -> bool:

@@ -42,7 +42,7 @@ def english_tokeniser() -> Tokenizer:
         # the text comes in lower case, so that half of the exceptions could match nothing
         rules={word: parts for word, parts in (english.tokenizer_exceptions or {}).items() if word == word.lower()},
         prefix_search=compile_prefix_regex(english.prefixes or []).search,
-        suffix_search=compile_suffix_regex(english.suffixes or []).search,
+        suffix_search=compile_suffix_regex([*(english.suffixes or []), r"(?<=[a-z])['’]ll"]).search,
         infix_finditer=compile_infix_regex(infixes).finditer,
         token_match=english.token_match,
         url_match=english.url_match,

@@ -26,6 +26,8 @@ def tools_sent(passage: Passage) -> Iterator[Tag]:
         goes = _goes(passage, token)
         if verb is not None and (goes or not passage.is_class(verb, "holds_tool")):
             yield Tag(verb, token + 1, "action", action)
+        elif goes and passage.word(token - 1) == "of" and (length := passage.measure_over(token - 2)):
+            yield Tag(length.start, token + 2, "action", action)  # "four metres of rods in"
         elif (goes and passage.is_class(token - 1, "article", *(name for name, _ in TOOLS))) or passage.is_class(
             token + 1, "put_to_use"
         ):
@@ -62,6 +64,8 @@ def _goes(passage: Passage, tool: int) -> bool:
     for token in range(tool + 1, tool + BEHIND_TOOL):
         if passage.is_class(token, "goes_in"):
             return True
+        if passage.word(token) in ("on", "onto", "to"):  # "got the jetter on from the gully", "the rods to it"
+            return passage.is_class(token + 1, "object_pronoun") or passage.word(token + 1) in ("from", "that", "this")
         if not (passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]):
             return False
     return False

@@ -10,7 +10,7 @@ from extractor.language.passage import Passage
 
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
 TROUBLE_CLASSES, TROUBLE_WORDS = ("chief", "trouble"), ("number",)  # `trouble_at`
-CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("that", "what", "which", "who")  # `_cleft`
+CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("at", "that", "what", "which", "who")  # `_cleft`
 
 
 CHIEF = 2  # "main", "biggest": weighs more than a cleft
@@ -44,6 +44,8 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
         and not passage.is_class(at + 1, "copula")
     ):
         return None  # "line the whole thing"
+    if passage.word(at) == "root" and passage.word(at + 1) not in ("of", "cause"):
+        return None  # "a big root"
     if passage.is_class(at, "trouble") or (
         chief and passage.is_class(at, "trouble_if_chief") and not passage.measure_over(at)
     ):
@@ -113,6 +115,8 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
     """ "what is backing her up is X", "it was X that did it", "X did it"."""
     if passage.word(token) == "what" and (token - start <= 3 or passage.is_class(token - 1, "copula")):
         return _what_cleft(passage, token, end)
+    if passage.word(token) == "at":
+        return _at_bottom(passage, token, start)
     if passage.word(token) in CLEFT_WORDS:
         return _it_cleft(passage, token, start)
     if passage.word(token) not in passage.classes["does_harm"]:
@@ -130,9 +134,11 @@ def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
 
 def _what_cleft(passage: Passage, what: int, end: int) -> Cue | None:
     for at in range(what + 1, min(end, what + 6)):
-        if passage.is_class(at, "remedies", "obliges", "negation", "article") or passage.things_from(at, at + 1):
+        brings = _brings_about(passage, what, at)
+        named = passage.is_class(at, "negation", "article") or passage.things_from(at, at + 1)
+        if passage.is_class(at, "remedies", "obliges") or (named and not brings):
             return None
-        if _brings_about(passage, what, at):
+        if brings:
             return Cue(what, _behind_link(passage, at + 1, end), 1)
     return None
 
@@ -145,11 +151,26 @@ def _it_cleft(passage: Passage, relative: int, start: int) -> Cue | None:
     if (
         lead is not None
         and passage.word(lead + 1) in ("is", "was", "were")
-        and passage.is_class(then, "brings_about")
+        and (passage.is_class(then, "brings_about") or passage.speech.words[then : then + 2] == ("done", "it"))
         and passage.tags_from(lead, relative, "condition", "component")
     ):
         return Cue(relative, then + 1, 1)
     return None
+
+
+def _at_bottom(passage: Passage, at: int, start: int) -> Cue | None:
+    """ "it was the roots at the bottom of it", "the wipes were at the root of it"."""
+    if not passage.is_class(at + 2, "at_bottom") or passage.word(at + 3) != "of" or passage.word(at + 1) != "the":
+        return None
+    if not passage.is_class(at + 4, "pronoun") and passage.word(at + 4) != "all":
+        return None
+    cleft = any(
+        passage.word(token) == "it"
+        and passage.word(token + 1) in ("is", "was")
+        and passage.is_class(token + 2, "definite")
+        for token in range(max(start, at - 7), at)
+    )
+    return Cue(at, at + 5, 1) if cleft or passage.word(at - 1) in ("is", "was", "are", "were") else None
 
 
 def _brings_about(passage: Passage, what: int, token: int) -> bool:

@@ -61,6 +61,7 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
     if verdict.kind not in ("main_issue", "recommendation") or verdict.cue <= verdict.start:
         return (verdict,)
     led = passage.is_class(verdict.cue, "copula") or passage.is_class(verdict.cue - 1, "copula")
+    led = led or (verdict.firm == 1 and passage.word(verdict.cue) in ("that", "which", "who"))
     leads = (
         verdict.kind == "main_issue"
         and not led
@@ -73,9 +74,11 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
             or passage.word(own - 1) in (*_PEOPLE, *_POINTERS)
         ):
             own -= 1
-    if own <= verdict.start or not (
-        passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
-    ):
+    first = verdict.start + passage.is_class(verdict.start, "list", "turns")
+    if verdict.kind == "recommendation" and order_at(passage, first) is not None:
+        return (verdict,)  # "line the crack a metre and a half | should do it"
+    told = passage.tags_from(verdict.start, own, "condition") or passage.measures_from(verdict.start, own)
+    if own <= verdict.start or (not told and own - verdict.start <= LONGEST_SUBJECT):
         return (verdict,)
     return (
         Verdict(verdict.start, own, "none", verdict.start, verdict.start),
@@ -106,10 +109,19 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
-    for token in passage.tokens_of(0, len(passage), ("remedies",), ("have", "get", "keep", "put", "re")):
+    for token in passage.tokens_of(
+        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "pop", "put", "re", "stick")
+    ):
         if _orders(passage, token):
             starts.add(token)
+    starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _goes_with(passage: Passage, token: int) -> bool:
+    """ "renewal of the drain | together with removal of the stub"."""
+    led = (passage.word(token - 2), passage.word(token - 1))
+    return led in (("together", "with"), ("along", "with"), ("well", "as")) and order_at(passage, token) is not None
 
 
 def _orders(passage: Passage, token: int) -> bool:
@@ -118,9 +130,13 @@ def _orders(passage: Passage, token: int) -> bool:
     """
     if passage.is_class(
         token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
-    ) or (passage.is_class(token - 1, "article", "copula", "object_pronoun", "inside", "of", "negation", "particle")):
+    ) or (
+        passage.is_class(token - 1, "article", "copula", "inside", "of", "negation", "particle")
+        or (passage.is_class(token - 1, "object_pronoun") and passage.word(token - 1) != "one")
+    ):
         return False
     line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
+    line_named = line_named and passage.word(token + 2) not in ("rest", "lot", "whole", "remainder")
     if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):
         return False
     if passage.word(token) in ("have", "get"):
@@ -215,7 +231,7 @@ def _opens(passage: Passage, token: int) -> bool:
 def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
     if word == "what":
-        return before not in passage.classes["holds_statement"] and (
+        return before not in ("is", "was", "were", *passage.classes["holds_statement"]) and (
             passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
             or passage.word(token + 1) in _POINTERS
         )
@@ -333,7 +349,7 @@ def _judged(passage: Passage, start: int, end: int) -> Verdict:
     first = start
     while first < end and passage.is_class(first, "list", "filler", "turns"):
         first += 1
-    if wants_it_done(passage, first):
+    if first < end and wants_it_done(passage, first):
         return Verdict(start, end, "recommendation", first, first)
     tagged = _tagged(passage, start, end, "recommendation")
     for token in sorted({*tagged, *passage.tokens_of(start, end, ADVICE_CLASSES, ADVICE_WORDS)}):

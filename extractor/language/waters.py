@@ -38,6 +38,13 @@ def add_waters(passage: Passage) -> Passage:
         )
         if lead is not None and not passage.tags_from(lead - 3, measure.start, "condition"):
             found.append(Tag(lead, lead + 1, "condition", "standing_water"))
+    for measure in passage.measures:  # "holding about ten percent water", "with thirty percent of water in it"
+        token = measure.end + (passage.word(measure.end) == "of")
+        if measure.unit != "%" or passage.word(token) not in ("water", "effluent", "sewage"):
+            continue
+        near = passage.tags_from(measure.start - 4, token + 4, "condition")
+        if not any(tag.id in ("standing_water", "full", "infiltration", "flowing") for tag in near):
+            found.append(Tag(token, token + 1, "condition", "standing_water"))
     if not found:
         return passage
     return replace(passage, tags=tuple(sorted((*passage.tags, *found), key=by_place)))

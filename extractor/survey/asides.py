@@ -4,7 +4,6 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Tag
-from extractor.survey.places import OWN_PLACE
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import CAUSES, STATES, Reader
@@ -224,10 +223,10 @@ def has_a_cause(passage: Passage, tag: Tag) -> bool:
     return bool(before) and passage.distance(before[-1].end, tag.start) <= 2
 
 
-def excepted(reader: Reader, tag: Tag, place: Place) -> bool:
+def excepted(reader: Reader, tag: Tag) -> bool:
     """ "apart from the sag nothing to report": names a finding told before; not "apart from one crack at three"."""
     passage = reader.passage
-    if place.how in OWN_PLACE and not any(row.condition == tag.id for row in reader.rows):
+    if not any(row.condition == tag.id for row in reader.rows):
         return False
     return any(
         cue.id == "exception" and cue.end <= tag.start and passage.distance(cue.end, tag.start) <= 2

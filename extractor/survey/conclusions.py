@@ -13,7 +13,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import EFFECTS, IN_BORE, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import EFFECTS, IN_BORE, STILL, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -31,6 +31,7 @@ class ConclusionDraft:
     kind: str
     condition: str | None
     definite: bool = False
+    bare: bool = False  # ends with its deed ("dig up"), whose object may follow
     unnamed: bool = False  # names no thing yet; the words that go on from it may point at one
 
 
@@ -40,19 +41,28 @@ def read_conclusions(
     """In order of the words; usually one main issue, and each thing to do on its own. `denied`: things told absent."""
     mains: list[tuple[ConclusionDraft, int]] = []
     found: list[ConclusionDraft] = []
+    reach = -1  # where the last statement ends, with the few words said on
+    announced = -NEAR  # where "recommendations one" ends
     for index, verdict in enumerate(verdicts):
-        last = found[-1] if found and verdict.start - found[-1].end <= NEAR else None
+        reach = max(reach, found[-1].end) if found else reach
+        last = found[-1] if found and verdict.start - reach <= NEAR else None
         if verdict.kind == "main_issue" and not _said_by_others(clauses, verdict):
             main = _main(passage, verdicts, index, rows, denied)
             if main is not None:
                 mains.append((main, verdict.firm))
                 found.append(main)
         elif verdict.kind == "recommendation" or (
-            verdict.kind == "order" and (last is not None or _said_to_advise(passage, verdicts, index))
+            verdict.kind == "order"
+            and (last is not None or verdict.start == announced or _said_to_advise(passage, verdicts, index))
         ):
+            announced = verdict.end if verdict.kind == "recommendation" else announced
             _advise(passage, verdict, rows, denied, found, last)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
+            if verdict.end - verdict.start <= LONGEST_LEAD and not passage.tags_from(
+                verdict.start, verdict.end, "condition", "movement"
+            ):
+                reach = verdict.end  # "i'd recommend a new one | further up the field | and a new lid on the tank"
     kept = _weightiest(mains)
     return [
         _trimmed(passage, each) for each in found if each.kind != "main_issue" or any(each is main for main in kept)
@@ -64,11 +74,18 @@ def _said_to_advise(passage: Passage, verdicts: Sequence[Verdict], index: int) -
     for behind, before in zip(verdicts[index + 1 :], verdicts[index:], strict=False):
         if behind.start != before.end:
             return False
-        if _advises_only(passage, behind):
+        if _advises_only(passage, behind) or (behind.kind == "recommendation" and _begins_with_order(passage, behind)):
             return True
-        if behind.kind != "order":
+        said_on = behind.kind == "none" and behind.end - behind.start <= NEAR
+        if behind.kind != "order" and not said_on:
             return False
     return False
+
+
+def _begins_with_order(passage: Passage, verdict: Verdict) -> bool:
+    """ "jet it out | and relay that joint is my recommendation"."""
+    first = verdict.start + passage.is_class(verdict.start, "list")
+    return verdict.cue > first and order_at(passage, first) is not None
 
 
 def _advises_only(passage: Passage, verdict: Verdict) -> bool:
@@ -96,7 +113,8 @@ def _main(
     about = _cause_of(passage, verdict, rows, denied) or about_what(
         passage, _behind_effect(passage, verdict), verdict.end, rows, denied, main=True
     )
-    if about.condition in EFFECTS and not _leads_cleft(passage, verdict):
+    cleft = verdict.firm == 1 and passage.word(verdict.cue) in ("that", "which", "who", "what", "at")
+    if (cleft or about.condition in EFFECTS) and not _leads_cleft(passage, verdict):
         subject = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
         about = subject if subject.condition is not None else about
     if about.condition is None and not _leads_cleft(passage, verdict):
@@ -114,6 +132,10 @@ def _main(
             if about.condition is None and beside.kind in ("none", "order"):
                 about = about_what(passage, beside.start, beside.end, rows, denied, main=True)
                 start, end = min(verdict.start, beside.start), max(verdict.end, beside.end)
+    said_of = verdicts[index + 1] if index + 1 < len(verdicts) else verdict
+    if not passage.tags_from(verdict.body, verdict.end, "condition") and _says_it_is(passage, verdict, said_of):
+        about = about_what(passage, said_of.start, said_of.end, rows, denied, main=True)
+        end = said_of.end
     if about.condition is None and _only_points(passage, verdict):
         told = _pointed_at(passage, verdicts, index, rows, denied)
         about = told if told is not None else about
@@ -123,6 +145,19 @@ def _main(
     if about.condition is None and not (about.named and verdict.firm):
         return None
     return ConclusionDraft(start, end, "main_issue", about.condition, about.definite)
+
+
+def _says_it_is(passage: Passage, verdict: Verdict, behind: Verdict) -> bool:
+    """ "the main thing is the soakaway's done | it's full"."""
+    return (
+        behind.kind == "none"
+        and behind.start == verdict.end
+        and behind.end - behind.start <= LONGEST_LEAD
+        and passage.word(behind.start) in ("it", "she", "they")
+        and passage.is_class(behind.start + 1, "copula")
+        and any(tag.id not in STILL for tag in passage.tags_from(behind.start, behind.end, "condition"))
+        and bool(passage.tags_from(verdict.body, verdict.end, "structure", "component"))
+    )
 
 
 def _leads_cleft(passage: Passage, verdict: Verdict) -> bool:
@@ -146,6 +181,8 @@ def _behind_effect(passage: Passage, verdict: Verdict) -> int:
     """Behind "the reason it keeps blocking is": what it does is not what it is."""
     if not passage.is_class(verdict.body, "pronoun", "relative", "someone", "article"):
         return verdict.body
+    if passage.is_class(verdict.body, "demonstrative") and passage.things_from(verdict.body + 1, verdict.body + 2):
+        return verdict.body  # "that belly | is what froze"
     for at in range(verdict.body + 1, min(verdict.end, verdict.body + 8)):
         if passage.word(at) in ("is", "was") and not passage.is_class(at - 1, "pronoun", "relative"):
             return at + 1
@@ -206,7 +243,7 @@ def _advise(
     goes_on = last is not None and last.kind == "recommendation"
     other_line = last is not None and not last.unnamed and _names_line(passage, verdict)
     if not about.named and goes_on and last and not other_line and _same_job(passage, verdict, found):
-        last.end = verdict.end
+        last.end, last.bare = verdict.end, False
         if last.condition is None and last.unnamed and _points(passage, verdict):
             last.condition = _meant(passage, verdict, rows, found[:-1], found[-2] if len(found) > 1 else None)
         return
@@ -215,9 +252,13 @@ def _advise(
     condition = about.condition
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
         condition = _meant(passage, verdict, rows, found, None if other_line else last)
+    if condition is None and about.named and last is not None and _that_piece(passage, verdict):
+        condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
         condition = last.condition
-    if goes_on and last and last.unnamed and last.condition is None and verdict.kind == "order" and about.named:
+    shared = goes_on and last is not None and last.unnamed and (last.condition is None or last.bare)
+    if shared and last and verdict.kind == "order" and about.named:
+        last.bare = False
         last.end, last.condition, last.unnamed = verdict.end, condition, False  # "excavation and renewal of the dip"
         last.definite = about.definite
         return
@@ -225,8 +266,14 @@ def _advise(
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
         return
+    tokens = range(verdict.start, verdict.end)
+    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(
+        passage.speech.words[verdict.start : verdict.end]
+    )
     found.append(
-        ConclusionDraft(verdict.start, verdict.end, "recommendation", condition, about.definite, not about.named)
+        ConclusionDraft(
+            verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
+        )
     )
 
 
@@ -234,6 +281,20 @@ def _names_line(passage: Passage, verdict: Verdict) -> bool:
     """ "and that line sleeved": a whole line, which is not the part just told of."""
     return any(
         passage.is_class(at, "definite") and any(passage.is_class(t, "line_word") for t in (at + 1, at + 2))
+        for at in range(verdict.start, verdict.end)
+    )
+
+
+def _that_piece(passage: Passage, verdict: Verdict) -> bool:
+    """ "line that whole piece from the manhole to the kitchen", "renewal of three metres of the drain": the length just
+    told of, whatever places it lies at.
+    """
+    for measure in passage.measures_from(verdict.start, verdict.end):
+        if passage.word(measure.end) == "of" and measure.unit == "m" and passage.is_class(measure.end + 2, "line_word"):
+            return True
+    return any(
+        passage.is_class(at, "demonstrative")
+        and any(passage.is_class(near, "new_piece", "stretch_word") for near in range(at + 1, at + 3))
         for at in range(verdict.start, verdict.end)
     )
 
@@ -282,6 +343,8 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
         ):
             return True
     if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
+        return True
+    if any(m.unit == "m" and passage.word(m.end) == "of" for m in passage.measures_from(verdict.start, verdict.end)):
         return True
     return any(passage.is_class(at, "new_piece") for at in tokens)
 

@@ -12,8 +12,10 @@ from extractor.survey.scenes import Scene
 
 SAME_BORE_M = 0.003
 SAME_DEPTH_M = 0.011
+SAME_LEVEL = 10.0  # percent
 DEPTH_WORDS = 6  # words round a depth in which it is said to be the structure's own
 ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+HOLDS = ("septic_tank", "holding_tank", "greywater_tank", "pump_well", "grease_trap", "treatment_unit", "soakaway")
 CHANGES = ("taper", "material_change", "junction")
 CONTENTS = ("settled_deposit", "standing_water", "grease", "full", "attached_deposit")
 
@@ -30,8 +32,10 @@ def find_conflicts(
         *_denied_and_found(rows),
         *_two_bores(passage, scenes, roles),
         *_two_depths(passage, scenes, roles),
+        *_two_levels(passage, scenes, roles),
         *_more_than_counted(rows, runs),
         *_one_too_many(passage, rows),
+        *_counted_otherwise(passage, rows),
         *_past_the_end(rows, runs),
     ]
 
@@ -111,6 +115,51 @@ def _two_depths(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measur
             queries.append(
                 QueryDraft(measure.start, measure.end, "conflict", "two depths", None, (first.low, measure.low))
             )
+    return queries
+
+
+def _two_levels(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
+    """ "it's about sixty percent", and later "with the tank up near ninety percent", with nothing pumped between."""
+    last: dict[str, Measure] = {}
+    queries = []
+    for measure in passage.measures:
+        if measure.unit != "%" or roles.get(measure) not in ("level", None):
+            continue
+        scene = next((each for each in scenes if each.start <= measure.start < each.end), None)
+        named = [t for t in passage.tags_from(measure.start - DEPTH_WORDS, measure.start, "structure") if t.id in HOLDS]
+        at = scene.structure if scene is not None and scene.kind == "structure" else None
+        key = named[-1].id if named else at
+        if key not in HOLDS:
+            continue
+        first = last.get(key)
+        worked = first is not None and any(
+            tag.id == "pump_out" for tag in passage.tags_from(first.end, measure.start, "action")
+        )
+        if first is not None and not worked and abs(first.low - measure.low) > SAME_LEVEL:
+            queries.append(
+                QueryDraft(measure.start, measure.end, "conflict", "two depths", None, (first.low, measure.low))
+            )
+        last[key] = measure
+    return queries
+
+
+def _counted_otherwise(passage: Passage, rows: Sequence[Draft]) -> list[QueryDraft]:
+    """ "two outlets on it", and then "the right hand one of the three outlets"."""
+    queries = []
+    for tag in passage.tags_from(0, len(passage), "component"):
+        number = passage.measure_over(tag.start - 1)
+        if tag.id not in ("inlet", "outlet") or number is None or number.unit is not None or number.end != tag.start:
+            continue
+        if passage.word(number.start - 1) not in ("the", "all", "those", "them") or number.low != int(number.low):
+            continue
+        before = [
+            row
+            for row in rows
+            if row.component == tag.id and row.count is not None and row.run is None and row.end < number.start
+        ]
+        if before and before[-1].count is not None and before[-1].count != int(number.low):
+            about = (float(before[-1].count), number.low)
+            queries.append(QueryDraft(number.start - 1, tag.end, "conflict", "more than counted", before[-1], about))
     return queries
 
 

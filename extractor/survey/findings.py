@@ -147,7 +147,7 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
         return
     if on_the_lens(passage, tag) or worked_at(reader, scene, tag, place) or named_again(reader, scene, tag, place):
         return
-    if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag, place):
+    if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag):
         return
     component, named = component_of(reader, scene, clause, tag, located, place)
     if tag.id == "flowing" and component in RUNNING_PARTS:

@@ -15,7 +15,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.conclusions import ConclusionDraft
 from extractor.survey.conflicts import find_conflicts
 from extractor.survey.distances import length_of
-from extractor.survey.reference import run_number
+from extractor.survey.reference import distances, run_number
 from extractor.survey.rows import Draft, QueryDraft, rows_of_runs
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
@@ -26,6 +26,7 @@ __all__ = ["QueryDraft", "find_queries", "in_order"]
 ANY = "any"
 HARMLESS = ("sound", "flowing", "live", "dry", None)
 LARGEST_SIZE_M = 0.6
+LARGEST_STEP_M = 0.15  # a step or a gap of a joint is no more than the bore of what it is in
 DEEPEST_M = 3.2
 THICKEST_SCUM_M = 0.9
 DEEPEST_DEPOSIT_M = 2.4
@@ -112,7 +113,7 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
         return None
     first, last = max(0, row.tag.start - NOT_NOTED_REACH), row.tag.end + NOT_NOTED_REACH
     for cue in (*passage.tags_from(first, last, "reference"), *_not_read(passage, first, last)):
-        if cue.id != "not_noted" or any(passage.measure_over(token) for token in range(cue.start, cue.end + 4)):
+        if cue.id != "not_noted" or _read_after_all(passage, cue):
             continue
         if cue.end <= row.tag.start and passage.tags_from(max(0, cue.start - 12), cue.start, "condition"):
             continue  # said of the thing in front of it
@@ -120,6 +121,16 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
         if not passage.measures_from(*between) and not passage.tags_from(*between, "condition"):
             return cue
     return None
+
+
+def _read_after_all(passage: Passage, cue: Tag) -> bool:
+    """ "didn't get the number on that, about five": the reading follows; but not "... | at five metres a joint"."""
+    for token in range(cue.start, cue.end + 4):
+        if passage.measure_over(token):
+            return True
+        if token >= cue.end and (passage.is_class(token, "at", "turns") or passage.word(token) == "there"):
+            return False
+    return False
 
 
 def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
@@ -149,11 +160,17 @@ def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryD
             or (role == "diameter" and not NARROWEST_BORE_M <= high <= WIDEST_BORE_M)
             or (role in ("size", "depth") and measure.unit is None)
             or "region unknown" in measure.rule
+            or (role == "size" and high > LARGEST_STEP_M and _of_a_step(passage, measure))
             or _unlikely(passage, measure, role)
         )
         if odd:
             queries.append(QueryDraft(measure.start, measure.end, "unit", "unlikely value", None, (low, high)))
     return queries
+
+
+def _of_a_step(passage: Passage, measure: Measure) -> bool:
+    near = passage.tags_from(measure.start - 4, measure.end + 3, "condition")
+    return bool(near) and near[0].id in ("displaced_joint", "open_joint")
 
 
 def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
@@ -233,6 +250,10 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
     """ "that open joint", "that bad joint", "the joint with the roots in it", where there are two."""
     queries = []
     for conclusion in conclusions:
+        alike_told = _told_alike(passage, conclusion, rows)
+        if alike_told is not None:
+            queries.append(alike_told)
+            continue
         for tag in passage.tags_from(conclusion.start, conclusion.end, "condition", "component"):
             start = _definite_before(passage, tag)
             if start is None or passage.word(tag.end - 1).endswith("s"):
@@ -250,6 +271,21 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
                 )
                 break
     return queries
+
+
+def _told_alike(passage: Passage, conclusion: ConclusionDraft, rows: Sequence[Draft]) -> QueryDraft | None:
+    """ "that step", where three were found: a word by which more than one row of the condition was told."""
+    if not conclusion.definite or any(True for _ in distances(passage, conclusion.start, conclusion.end)):
+        return None
+    own = [row for row in rows if row.condition == conclusion.condition and row.polarity == "present" and row.tag]
+    for token in range(conclusion.start, conclusion.end - 1):
+        if not passage.is_class(token, "demonstrative") or passage.things_from(token + 1, token + 2):
+            continue
+        word = passage.word(token + 1)
+        alike = [row for row in own if row.tag and word in passage.speech.words[row.tag.start : row.tag.end]]
+        if len({(row.run, row.structure, row.place.from_m) for row in alike}) >= 2:
+            return QueryDraft(token, token + 2, "which_one", "one of several", None, _metres(alike), _structures(alike))
+    return None
 
 
 def _told_elsewhere(passage: Passage, tag: Tag, conclusion: ConclusionDraft) -> list[str]:

@@ -16,6 +16,8 @@ from extractor.survey.rows import Draft
 STILL = ("sound", "flowing", "live", "dry")
 CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
+SEEPS = ("absorption_trench", "soakaway")  # is dug anew when it is full
+SPENT = ("full", "standing_water", "settled_deposit", "root_intrusion", "collapse")
 EFFECTS = ("blockage",)  # what a trouble does, where the trouble itself is named too
 DEEDS = {  # what the word for a deed is done about, by its class
     "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
@@ -54,6 +56,7 @@ def about_what(
 ) -> About:
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
     end = tail_of(passage, start, end)
+    end = end if main else _told_next(passage, start, end)
     conditions = [
         tag
         for tag in passage.tags_from(start, end, "condition", "action")
@@ -94,6 +97,18 @@ def about_what(
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
         return About(at_it[-1].condition if at_it else None, bool(structures or parts))
+    if _asks_new(passage, start, end) or passage.has_class(start, end, "remedied", "remedying"):
+        for tag in structures:
+            noun = passage.word(tag.end - 1)
+            whole = [
+                row
+                for row in troubles
+                if row.condition in SPENT
+                and row.component in (None, "pipe", tag.id)
+                and (row.structure == tag.id or noun in _own_words(passage, row))
+            ]
+            if whole and tag.id in SEEPS:
+                return About(whole[-1].condition, True)
     for tag in structures:
         if tag.id in CATCHES and passage.word(tag.start - 1) in ("a", "an"):
             caught = next((row.condition for row in troubles if row.condition == CATCHES[tag.id]), None)
@@ -114,12 +129,13 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         if at is None:
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
-        fit = fit or [row for row in troubles if row.condition in conditions and deed == "keeps_out"]
+        if deed == "keeps_out":  # what is kept out may have been cleared
+            fit = [row for row in troubles if row.condition in conditions]
         here = [row for row in fit if row.structure in places]
         if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
             return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
         if fit:
-            return (here or fit)[-1]
+            return min(reversed(here or fit), key=lambda row: conditions.index(row.condition or ""))
     return None
 
 
@@ -150,6 +166,9 @@ def _told_by(passage: Passage, start: int, end: int) -> Iterator[str]:
             continue
         for near in range(at + 1, min(end, at + 4)):
             word = passage.word(near)
+            part = passage.covering(near, "component")
+            if part is not None and part.id == "cap" and part.end - part.start == 1:
+                yield word  # "the plug": a stoppage too
             if passage.is_class(near, "inside", "copula", "list", "modal", "obliges") or any(
                 passage.covering(near, kind) for kind in THING_KINDS
             ):
@@ -180,6 +199,18 @@ def tail_of(passage: Passage, start: int, end: int) -> int:
             passage.word(at) == "to" and passage.word(at + 1) in ("stop", "keep", "prevent", "avoid")
         ):
             return at
+    return end
+
+
+def _told_next(passage: Passage, start: int, end: int) -> int:
+    """ "that wants a tanker | the stopper is missing": where something else is told of behind the deed."""
+    deeds = passage.tokens_of(start, end, ("remedies", "remedying", "remedied", "remedy_thing"))
+    for tag in passage.tags_from(deeds[0] + 1, end, "condition") if deeds else ():
+        subject = tag.start - 2
+        if passage.word(tag.start - 1) in ("is", "was", "are", "were") and not passage.is_class(
+            subject, "pronoun", "relative", "someone"
+        ):
+            return subject
     return end
 
 
@@ -272,7 +303,8 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
                 own = passage.speech.words[
                     row.tag.start : row.tag.end
                 ]  # "the concrete": a lump of it, no concrete pipe
-            anchor = max(anchor, 4.5 if word in own else 3.0 if word in behind and not parts else 0.0)
+            told = word in own or (len(word) >= 4 and any(each.startswith(word) for each in own))  # "the choke": choked
+            anchor = max(anchor, 4.5 if told else 3.0 if word in behind and not parts else 0.0)
         if not anchor:
             continue
         points = anchor
@@ -313,7 +345,7 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
     """ "and break it out", "cap it off": a deed, not what was found."""
     return (
         tag.end - tag.start == 1
-        and (passage.is_class(tag.end, "object_pronoun") or passage.word(tag.end) in ("out", "up"))
+        and (passage.is_class(tag.end, "object_pronoun", "definite") or passage.word(tag.end) in ("out", "up"))
         and (passage.is_class(tag.start - 1, "list", "someone", "turns") or passage.word(tag.start - 1) == "to")
         and passage.is_class(tag.start, "deed_too")
     )

@@ -215,6 +215,11 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         return "already" in words
     if tag.id == "pump_out" and passage.word(tag.end) == "itself":
         return True
+    if tag.id == "pump_out" and words in (("emptied",), ("emptied", "out")):  # "the chamber emptied out"
+        before = tag.start - 1 - passage.is_class(tag.start - 1, "copula")
+        return passage.word(before) in ("it", "that", "which", "she", "all") or bool(
+            passage.covering(before, "structure") or passage.covering(before, "condition")
+        )
     if tag.id == "part_replaced" and _once_renewed(passage, tag):
         return True
     if tag.id == "flush_test" and words == ("flushed",):
@@ -391,11 +396,22 @@ def _result(passage: Passage, tag: Tag) -> str | None:
         ),
         tag.end + 60,
     )
+    if tag.id == "leak_test" and _leaks(passage, tag.end, min(end, tag.end + 16)):
+        return "failed"
     cues = passage.tags_from(tag.end, min(end, tag.end + 60), "time")
     ids = {cue.id for cue in cues}
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
         return "partial"
     return "failed" if "still_there" in ids else "done"
+
+
+def _leaks(passage: Passage, start: int, end: int) -> bool:
+    """ "filled it and it dropped ten mil", "would not hold"; but "never lost a drop"."""
+    for token in passage.tokens_of(start, end, ("leaks_away",), ("hold", "held")):
+        denied = any(passage.word(t) in ("not", "never", "no", "nothing", "without") for t in range(token - 3, token))
+        if denied == (passage.word(token) in ("hold", "held")):
+            return True
+    return False
 
 
 def _stayed_shut(passage: Passage, tag: Tag) -> bool:
