@@ -312,7 +312,9 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
         ):
             yield Tag(token, verb + 1, "ending", "bars")
     for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):
-        if passage.is_class(token - 1, "copula") and passage.word(token - 2) in ("i", "we", "camera"):
+        if passage.is_class(token - 1, "copula") and (
+            passage.word(token - 2) in ("i", "we") or passage.is_class(token - 2, "camera_word")
+        ):
             yield Tag(token - 1, token + 1, "ending", "bars")
     for token in passage.tokens_of(1, len(passage), (), ("under", "underwater", "submerged")):
         water = passage.word(token) != "under" or passage.word(token + 1) == "water"

@@ -140,7 +140,8 @@ def _way_before(walk: Walk, pending: Pending, opening: Opening) -> None:
         if word in ("up", "down") and walk.passage.covering(token, "direction") is None:
             pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
-        if not walk.passage.is_class(token, "article", "side", "leads_in"):
+        described = token >= opening.start - 2 and not walk.passage.is_class(token, "of_any_class")
+        if not described and not walk.passage.is_class(token, "article", "side", "leads_in"):
             return
 
 
