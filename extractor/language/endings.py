@@ -45,6 +45,7 @@ def add_endings(passage: Passage) -> Passage:
             *_too_much_for_it(passage),
             *_blinded(passage),
             *_walled(passage),
+            *_only_so_far(passage),
             *_across_it(passage),
             *_stuck(passage),
             *_got_past(passage),
@@ -287,6 +288,15 @@ def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
             continue
         if any(passage.is_class(t, "camera_word", "camera_part", "cable_word") for t in range(token + 3, token + 6)):
             yield Tag(token, token + 4, "ending", "bars")
+
+
+def _only_so_far(passage: Passage) -> Iterator[Tag]:
+    """ "I could only get in two metres because of a tight bend"."""
+    for token in passage.tokens_of(1, len(passage), (), ("only",)):
+        able = passage.word(token - 1) in ("could", "can") or passage.word(token - 2) in ("could", "can")
+        if able and passage.is_class(token + 1, "goes_far", "gets_on"):
+            if any(passage.measure_over(t) for t in range(token + 2, token + 6)):
+                yield Tag(token - 1, token + 2, "ending", "bars")
 
 
 def _walled(passage: Passage) -> Iterator[Tag]:

@@ -207,7 +207,7 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
-    if _in_numbers(walk, opening):
+    if _in_numbers(walk, opening) or _listed_again(walk, opening):
         walk.several = opening.structure
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
     on_foot = opening.part == "destination" and not opening.port and walked(walk, opening)
@@ -396,6 +396,19 @@ def _in_numbers(walk: Walk, opening: Opening) -> bool:
         number is not None and number.unit in (None, "count") and number.low == int(number.low) and 2 <= number.low <= 9
     )
     return told and not opening.port and walk.passage.word(opening.end - 1).endswith("s")
+
+
+def _listed_again(walk: Walk, opening: Opening) -> bool:
+    """ "a gully at the front, a gully at the side": the second of a kind that is only named yet."""
+    before = walk.topic
+    return (
+        before is not None
+        and (walk.state.run is None or walk.state.ended)
+        and before.structure == opening.structure
+        and not opening.port
+        and before.end + 6 >= opening.start > before.end
+        and walk.passage.word(opening.start - 1) in ("a", "an", "another", "one")
+    )
 
 
 def _into_it(walk: Walk, opening: Opening) -> bool:

@@ -308,6 +308,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"
+        camera = passage.covering(token - 1, "movement")
+        if word == "into" and camera is not None and camera.id == "camera_in":
+            return "origin"  # "camera going into the gully"
         if word in passage.classes["destination"]:
             return "belongs" if word == "for" and not _moving(passage, token) else "destination"
         if passage.word(token - 1) in passage.classes["way_word"] and word in (

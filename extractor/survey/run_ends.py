@@ -64,6 +64,8 @@ def settle_end(
             found["could_not_pass"] = stopped
     if stopped is not None and capped is not None and 0 <= stopped.start - capped.end <= OF_THE_CAP and barred is None:
         stopped = None  # "there's a cap on it so I can't go further"
+    if arrival is not None and arrival.at == "building" and stopped is not None:
+        arrival = None  # "we're under the house at a cleanout tee, can't make the turn"
     if arrival is not None and stopped is not None and stopped.start > arrival.end:
         first = bisect_left(openings, arrival.end, key=lambda opening: opening.start)
         last = bisect_left(openings, stopped.start, key=lambda opening: opening.start)
