@@ -140,7 +140,7 @@ def _way_before(walk: Walk, pending: Pending, opening: Opening) -> None:
         if word in ("up", "down") and walk.passage.covering(token, "direction") is None:
             pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
-        described = token >= opening.start - 2 and not walk.passage.is_class(token, "of_any_class")
+        described = token >= opening.start - 2 and not walk.passage.is_class(token, "small")
         if not described and not walk.passage.is_class(token, "article", "side", "leads_in"):
             return
 

@@ -16,6 +16,7 @@ def is_content(walk: Walk, measure: object) -> bool:
     unit = getattr(measure, "unit", "")
     low = float(getattr(measure, "low", 0))
     told = low != int(low) or unit == "m" or "point" in str(getattr(measure, "rule", ""))  # "five point oh"
+    told = told or "." in walk.passage.word(int(getattr(measure, "start", -1)))  # "2.0"
     return unit in (None, "m") and told and not _is_size(walk, measure)
 
 
