@@ -306,6 +306,8 @@ def _subject_start(passage: Passage, verb: int, bound: int) -> int:
         token -= 1
     if token > bound and passage.word(token - 1) in (*_POINTERS, *_PEOPLE, "which", "who"):
         return token - 1
+    if passage.is_class(token - 1, "list") and passage.is_class(token, "modal", "obliges"):
+        return bound  # "the lid is a hazard and | should be replaced"
     told = passage.covering(token - 1, "condition")
     predicate = told is not None and told.start > bound and passage.is_class(told.start - 1, "copula")
     if predicate and told is not None and passage.word(told.start - 2) not in ("that", "which", "who"):

@@ -262,7 +262,8 @@ def _advise(
         last.end, last.condition, last.unnamed = verdict.end, condition, False  # "excavation and renewal of the dip"
         last.definite = about.definite
         return
-    same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
+    ordered = verdict.kind == "order" or _begins_with_order(passage, verdict)
+    same = goes_on and last and ordered and condition is not None and condition == last.condition
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
         return

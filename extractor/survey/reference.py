@@ -18,11 +18,12 @@ CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes awa
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
 SEEPS = ("absorption_trench", "soakaway")  # is dug anew when it is full
 SPENT = ("full", "standing_water", "settled_deposit", "root_intrusion", "collapse")
-EFFECTS = ("blockage",)  # what a trouble does, where the trouble itself is named too
+EFFECTS = ("blockage", "standing_water")  # what a trouble does, where the trouble itself is named too
 DEEDS = {  # what the word for a deed is done about, by its class
     "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
     "baits": ("vermin",), "caps_off": ("disused",), "keeps_out": ("obstruction", "vermin"),
     "empties_tank": ("full", "grease", "settled_deposit", "blockage", "standing_water"),
+    "clears_place": ("settled_deposit", "grease", "obstruction", "blockage", "full"),
 }  # fmt: skip
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
 IN_BORE = (
@@ -131,7 +132,13 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         if deed == "keeps_out":  # what is kept out may have been cleared
             fit = [row for row in troubles if row.condition in conditions]
         here = [row for row in fit if row.structure in places]
-        if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
+        pointed = deed == "empties_tank" and passage.has_class(at, at + 2, "object_pronoun")
+        pointed = pointed or (deed == "empties_tank" and passage.is_class(at - 1, "object_pronoun"))
+        if pointed and not here:  # "and get it pumped"
+            here = [row for row in fit if row.structure is not None]
+        if deed in ("empties_tank", "clears_place"):  # what fills a tank goes before what lies in it
+            if not here and deed == "clears_place":
+                continue
             return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
         if fit:
             return min(reversed(here or fit), key=lambda row: conditions.index(row.condition or ""))
