@@ -198,6 +198,8 @@ def order_at(passage: Passage, token: int) -> int | None:
         bare or passage.is_class(after + 1, "article") or passage.is_class(after, "remedying", "remedies", "remedied")
     ):
         return token  # "re bed that length"
+    if passage.is_class(after, "remedying") and passage.word(after + 1) == "of" and not passage.is_class(token, "article"):
+        return token  # "spot repair of"
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None
     length = passage.measure_over(token)
@@ -226,6 +228,8 @@ def wants_it_done(passage: Passage, token: int) -> bool:
             return False
         if passage.is_class(at, "put_right"):
             return at > token + 1
+        if passage.word(at) == "back" and passage.word(at + 1) in ("on", "in") and passage.word(token) == "get":
+            return at > token + 1 and not passage.has_class(token + 1, at, "pronoun", "camera_word")
         fetched = passage.word(at) in ("in", "out", "round") and at > token + 1 and passage.word(token) == "get"
         if fetched and passage.word(at + 1) in ("for", "to", "and"):  # "a digger in for"
             return passage.word(at + 1) == "for" or passage.is_class(at - 1, "remedy_thing")
@@ -244,6 +248,11 @@ def done_at(passage: Passage, token: int) -> int | None:
             return token
         if passage.is_class(verb, "remedied") and passage.word(verb - 1) in ("is", "be", "are"):
             return token
+        if passage.word(verb) == "put" and passage.word(verb + 1) in ("back", "in", "on", "right"):
+            return token
+        last = verb + 1 == len(passage) or passage.is_class(verb + 1, "list", "turns")
+        if passage.is_class(verb, "remedying") and passage.word(verb).endswith("ing") and last:
+            return token if passage.things_from(at, verb) else None  # "and the crushed pipe replacing"
     return None
 
 

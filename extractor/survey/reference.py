@@ -69,7 +69,8 @@ def about_what(
     ]
     if conditions:
         chosen = _cause(passage, conditions)
-        return About(CLEARS.get(chosen.id, chosen.id), True, _is_definite(passage, chosen))
+        named = _as_found(passage, chosen, rows) or CLEARS.get(chosen.id, chosen.id)
+        return About(named, True, _is_definite(passage, chosen))
     troubles = [row for row in rows if is_trouble(row)]
     parts = [tag for tag in passage.tags_from(start, end, "component") if _is_object(passage, tag)]
     for metres in distances(passage, start, end):
@@ -98,7 +99,8 @@ def about_what(
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
         return About(at_it[-1].condition if at_it else None, bool(structures or parts))
-    if _asks_new(passage, start, end) or passage.has_class(start, end, "remedied", "remedying"):
+    whole_new = passage.has_class(start, end, "new_part")  # a new whole is about no one condition
+    if not whole_new and passage.has_class(start, end, "remedied", "remedying"):
         for tag in structures:
             noun = passage.word(tag.end - 1)
             whole = [
@@ -118,6 +120,17 @@ def about_what(
     return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
 
 
+def _as_found(passage: Passage, tag: Tag, rows: Sequence[Draft]) -> str | None:
+    """ "that crushed pipe", which was "crushed flat" where it was found: the finding by its word."""
+    if tag.kind != "condition" or any(row.condition == tag.id for row in rows):
+        return None
+    words = {word for word in passage.speech.words[tag.start : tag.end] if len(word) > 4}
+    for row in rows:
+        if is_trouble(row) and row.tag is not None and words & {*passage.speech.words[row.tag.start : row.tag.end]}:
+            return row.condition
+    return None
+
+
 def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> Draft | None:
     """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it to
     keep the leaves out" -> the leaves. The row at the place named, else the last one.
@@ -126,7 +139,8 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
     places |= {"septic_tank"} if "tank" in passage.speech.words[start:end] else set()
     for deed, conditions in DEEDS.items():
         at = next((at for at in passage.tokens_of(start, end, (deed,)) if _is_deed(passage, at)), None)
-        if at is None:
+        others = {tag.id for tag in passage.tags_from(start, end, "component")} - {"cap"}
+        if at is None or (deed == "caps_off" and others and not others & {"junction", "pipe"}):
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
         if deed == "keeps_out":  # what is kept out may have been cleared
@@ -299,7 +313,7 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
             elif row.component == tag.id:
                 definite = passage.is_class(tag.start - 1, "definite") or passage.covering(tag.start - 1, "side")
                 held = passage.is_class(tag.start - 2, "definite") or passage.is_class(tag.start - 3, "definite")
-                anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held else 0.0)
+                anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held or tag.start == start else 0.0)
             elif row.component == passage.word(tag.end - 2) and row.structure is not None:
                 anchor = max(anchor, 3.0)  # "a new outlet baffle", and the outlet is cracked
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
@@ -323,7 +337,14 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         points += 1.0 if row.condition == "pump_fault" and any(tag.id in PUMP_PARTS for tag in parts) else 0.0
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
-    return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
+    meant = [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
+    for fits in (
+        lambda row: row.component in {tag.id for tag in parts},
+        lambda row: passage.has_class(start, end, "clears_line") and row.condition in IN_BORE,
+    ):
+        if len({row.condition for row in meant}) > 1:
+            meant = [row for row in meant if fits(row)] or meant
+    return meant
 
 
 def _asks_new(passage: Passage, start: int, end: int) -> bool:
