@@ -10,6 +10,7 @@ from functools import lru_cache
 from extractor.language.changes import add_material_changes
 from extractor.language.clauses import cut_clauses
 from extractor.language.context import read_contexts
+from extractor.language.clear_stretches import add_clear_stretches
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings
@@ -38,6 +39,7 @@ from extractor.survey.merge import merge
 from extractor.survey.outcomes import settle_outcomes
 from extractor.survey.places import place_things
 from extractor.survey.queries import find_queries, in_order
+from extractor.survey.remembered import move_remembered
 from extractor.survey.repeats import at_further_places, graded_again, repeat_findings
 from extractor.survey.roles import role_of_measures
 from extractor.survey.runs import close_runs, is_run_end, resolve_ends
@@ -82,6 +84,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
+    mended = add_clear_stretches(mended)
     mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_predicates(mended, tools.predicates))))))
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
@@ -94,6 +97,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     rows = read_findings(passage, clauses, scenes, contexts, places, openings)
     rows = repeat_findings(passage, scenes, roles, [*rows, *at_further_places(rows, further)])
     rows = graded_again(passage, clauses, scenes, contexts, roles, rows)
+    rows = move_remembered(passage, clauses, scenes, roles, rows)
     resolve_ends(rows, runs)
     verdicts = find_verdicts(passage)
     actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)

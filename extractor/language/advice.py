@@ -118,9 +118,7 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.is_class(at, "remedies_with") and passage.word(at - 1) != "be" and word not in ("needs", "wants"):
         return at if _done_to(passage, at) else None
-    if passage.word(at) == "re" or (
-        passage.word(at - 1) in ("get", "getting", "having") and _done_to(passage, at - 1)
-    ):
+    if passage.word(at) == "re" or (passage.word(at - 1) in ("get", "getting", "having") and _done_to(passage, at - 1)):
         return at
     if passage.is_class(token, "wanting") and not passive:
         return at if _done_to(passage, at - 1, wanted=True) else None

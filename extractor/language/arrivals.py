@@ -25,6 +25,7 @@ def find_arrivals(passage: Passage) -> Iterator[Tag]:
     yield from _comes_out(passage)
     yield from _ends_at_a_place(passage)
     yield from _out_there(passage)
+    yield from _bare_end(passage)
 
 
 def is_named_place(passage: Passage, tag: Tag) -> bool:
@@ -194,3 +195,14 @@ def _out_there(passage: Passage) -> Iterator[Tag]:
         place = _place(passage, led) if led is not None else None
         if place is not None:
             yield Tag(token, place.start, "ending", place.id)
+
+
+def _bare_end(passage: Passage) -> Iterator[Tag]:
+    """ "12.0 end", "thirty foot the end": a reading and the end, of nothing else."""
+    for token in passage.tokens_of(1, len(passage), (), ("end", "finish")):
+        lead = token - 1 - passage.is_class(token - 1, "article", "copula")
+        if passage.measure_over(lead) is None or passage.is_class(token + 1, "of_it_or_cap"):
+            continue
+        measure = passage.measure_over(lead)
+        if measure is not None and measure.unit in (None, "m"):
+            yield Tag(token, token + 1, "ending", "line_end")

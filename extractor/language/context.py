@@ -424,7 +424,7 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         or passage.cue_at(after, "boundary") is not None
         or passage.cue_at(after, "speech_act", "report") is not None
         or passage.measure_over(after) is not None
-        or passage.is_class(after, "at", "from")
+        or passage.is_class(after, "at", "from", "goes_on_verb")
     )
 
 

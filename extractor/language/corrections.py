@@ -77,7 +77,15 @@ def _cues(passage: Passage) -> list[Tag]:
     """Repair cues in order; cues that touch are one ("no sorry", "no wait no")."""
     joined: list[Tag] = []
     for tag in passage.tags_from(0, len(passage), "repair"):
-        if tag.id not in ("strong", "weak", "nothing_instead", "said_before", "not_instead", "about_that", "named_last"):
+        if tag.id not in (
+            "strong",
+            "weak",
+            "nothing_instead",
+            "said_before",
+            "not_instead",
+            "about_that",
+            "named_last",
+        ):
             continue
         if passage.word(tag.start - 1) == "i" and passage.word(tag.start) == "make":
             continue  # "I make it three fifty"

@@ -189,7 +189,8 @@ def named_last(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         (
             u
             for u in units_before(units, named.start, passage, REACH)
-            if u.kind == named.kind and passage.speech.words[u.start : u.end] != passage.speech.words[named.start : named.end]
+            if u.kind == named.kind
+            and passage.speech.words[u.start : u.end] != passage.speech.words[named.start : named.end]
         ),
         None,
     )

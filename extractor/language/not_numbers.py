@@ -49,6 +49,8 @@ def _pronoun(stream: Stream, i: int) -> int:
         return phrase if phrase > i and not stream.unit_word(phrase) else i
     follower = stream.word(i + 1)
     grammar = stream.grammar
+    if stream.is_word(i - 1, "one_in_order") and digit_at(stream, i + 1) is not None:
+        return i + 1  # "second one four metres"
     if stream.unit_word(i + 1) or follower in grammar["point"] or digit_at(stream, i + 1) is not None:
         return i
     if follower == "and" and any(stream.word(at) in grammar.fractions for at in (i + 2, i + 3)):

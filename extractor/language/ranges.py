@@ -76,8 +76,8 @@ def _carry_unit(stream: Stream, first: Draft, second: Draft, connector: str, ope
         and (not bare.coarse or not 0.1 <= bare.low / max(unitary.low, 1e-9) <= 10)
     ):
         return  # "at 4.2 to 100 mil": a distance and a size
-    if bare is second and stream.counts(second.end):
-        return
+    if bare is second and (stream.counts(second.end) or (given.of == "%" and connector == "and")):
+        return  # "down by fifty percent and 5.1 a root"
     bare.unit = given
     bare.rule = "size by size" if connector == "range_by" else "unit carried"
 

@@ -139,7 +139,7 @@ def _the_described(passage: Passage, tag: Tag) -> bool:
 
 def _another_come_to(passage: Passage, tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...]) -> bool:
     """ "from the manhole upstream ... 13.2 comes into the chamber": behind a reading a place is come to, and the only
-    one of its kind named before is where the camera went in. It is another, of the kind that the short name means first.
+    one of its kind named before is where the camera went in. It is another, of the kind that is meant first.
     """
     if candidates[0] != "inspection_chamber":
         return False

@@ -171,7 +171,9 @@ def _at_bottom(passage: Passage, at: int, start: int) -> Cue | None:
     if not passage.is_class(at + 4, "pronoun") and passage.word(at + 4) != "all":
         return None
     cleft = any(
-        passage.word(token) == "it" and passage.word(token + 1) in ("is", "was") and passage.is_class(token + 2, "definite")
+        passage.word(token) == "it"
+        and passage.word(token + 1) in ("is", "was")
+        and passage.is_class(token + 2, "definite")
         for token in range(max(start, at - 7), at)
     )
     return Cue(at, at + 5, 1) if cleft or passage.word(at - 1) in ("is", "was", "are", "were") else None

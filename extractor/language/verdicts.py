@@ -62,8 +62,10 @@ def _tightened(passage: Passage, verdict: Verdict) -> tuple[Verdict, ...]:
         return (verdict,)
     led = passage.is_class(verdict.cue, "copula") or passage.is_class(verdict.cue - 1, "copula")
     led = led or (verdict.firm == 1 and passage.word(verdict.cue) in ("that", "which", "who"))
-    leads = verdict.kind == "main_issue" and not led and any(
-        tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end)
+    leads = (
+        verdict.kind == "main_issue"
+        and not led
+        and any(tag.id != "blockage" for tag in passage.things_from(verdict.body, verdict.end))
     )
     own = verdict.cue if leads else _subject_start(passage, verdict.cue, verdict.start)
     if leads or passage.is_class(own, "fittest", "advises", "chief"):
@@ -107,7 +109,13 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
+<<<<<<< HEAD
     for token in passage.tokens_of(0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "new", "pop", "put", "re", "stick")):
+=======
+    for token in passage.tokens_of(
+        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "pop", "put", "re", "stick")
+    ):
+>>>>>>> main
         if _orders(passage, token):
             starts.add(token)
     starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
@@ -124,7 +132,9 @@ def _orders(passage: Passage, token: int) -> bool:
     """ "that grease was the culprit | have them pump that tank", "one | jet the grease two | patch the joint": an order
     that stands by itself, behind nothing which holds its verb.
     """
-    if passage.is_class(token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises") or (
+    if passage.is_class(
+        token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
+    ) or (
         passage.is_class(token - 1, "article", "copula", "inside", "of", "negation", "particle")
         or (passage.is_class(token - 1, "object_pronoun") and passage.word(token - 1) != "one")
     ):

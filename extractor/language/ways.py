@@ -49,7 +49,10 @@ def _ways(passage: Passage) -> Iterator[Tag]:
             led = passage.word(token) == toward and passage.is_class(token - 1, "list", "heads")
             if led and passage.is_class(token + 1, "definite") and passage.is_class(token + 2, lies):
                 yield Tag(token, token + 3, "direction", way)  # "back out and down the alley"
-        if not passage.is_class(token, "heads_to") or not passage.is_class(token - 1, "heads"):
+        if not passage.is_class(token, "heads_to"):
+            continue
+        from_there = passage.word(token) in ("toward", "towards") and _named_before(passage, token)
+        if not from_there and not passage.is_class(token - 1, "heads"):
             continue
         word = passage.word(token)
         if word == "of" and passage.word(token - 1) != "direction":
@@ -69,3 +72,10 @@ def _ways(passage: Passage) -> Iterator[Tag]:
                 break  # "back to the chamber in the lane"
             if passage.measure_over(place) or passage.tags_from(place, place + 1, "boundary", "condition", "action"):
                 break
+
+
+def _named_before(passage: Passage, token: int) -> bool:
+    """ "camera from the manhole towards the toilet block": an opening right in front."""
+    return any(passage.covering(token - 1, kind) for kind in ("structure", "fixture")) and not passage.tags_from(
+        token - 6, token, "condition"
+    )

@@ -6,8 +6,10 @@ from dataclasses import replace
 
 from extractor.language.clauses import Clause
 from extractor.survey.openings import Opening
-from extractor.survey.surroundings import reading_near, reads_less, told_of_another_time, told_of_tool
-from extractor.survey.walk import FIXTURES_FLOW_DOWN, Walk, gather
+from extractor.survey.surroundings import ports_spoken_of, reading_near, reads_less, told_of_another_time, told_of_tool
+from extractor.survey.walk import FIXTURES_FLOW_DOWN, TANKS, Walk, gather
+
+HAS_PORTS = (*TANKS, "manhole", "inspection_chamber")
 
 
 def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
@@ -59,6 +61,8 @@ def _whence(walk: Walk) -> tuple[str, str | None] | None:
     state = walk.state
     if "distribution_box" in (state.at, state.reached):
         return "distribution_box", "outlet"
+    if state.at in HAS_PORTS and (state.run is None or state.ended) and (port := ports_spoken_of(walk)) is not None:
+        return state.at, port
     last = walk.starts[-1] if walk.starts else None
     if last is not None and last.structure and last.port and state.at in (None, last.structure):
         return last.structure, last.port

@@ -57,7 +57,10 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if told_of_another_time(walk, tag.start, clause) or (tag.id == "go" and told_of_tool(walk, tag.start)):
         return
-    if tag.id == "left_out":
+    refused = tag.id == "camera_in" and any(
+        walk.passage.word(t) in ("not", "never") for t in range(tag.start - 3, tag.start)
+    )
+    if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
         if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
             walk.busy_until = tag.end + 6
@@ -243,12 +246,13 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             )
         )
         and not any(t.id == "camera_in" for t in walk.passage.tags_from(opening.end, opening.end + 3, "movement"))
+        and not _again(walk, opening)
         and not any(walk.passage.is_class(t, "camera_word") for t in range(opening.end, opening.end + 3))
     ):
         return
     if opening.structure == "building" or told_of_another_time(walk, opening.start, clause):
         return
-    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera):
+    if told_of_tool(walk, opening.start) and not (walk.pending and walk.pending.camera) and not _again(walk, opening):
         return
     cue = walk.passage.covering(opening.start, "stretch")
     headed = walk.passage.tags_from(opening.end, opening.end + (9 if walk.state.ended else 3), "direction")
@@ -332,6 +336,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
 
 
+def _again(walk: Walk, opening: Opening) -> bool:
+    """ "jetted it, then down the gully again, clear at 2.0"."""
+    return walk.passage.word(opening.end) == "again" and led_at_once(walk, opening)
+
+
 def _turned_to(walk: Walk, opening: Opening) -> bool:
     """ "then the downpipe by the garage, 2.2 a crack": turned to, and the counter begins anew."""
     if opening.structure is None or opening.part != "topic" or opening.structure in NEVER_VISITED:
@@ -340,7 +349,7 @@ def _turned_to(walk: Walk, opening: Opening) -> bool:
     told = behind_turn(walk, opening) or (flows_down and _listed(walk, opening))
     behind = walk.passage.measures_from(opening.end, opening.end + 16)
     cues = walk.passage.tags_from(behind[0].start - 2, behind[0].end + 1, "role") if behind else []
-    deep = any(cue.id.startswith("depth") for cue in cues)
+    deep = any(cue.id.startswith("depth") and walk.passage.word(cue.start) != "down" for cue in cues)
     return told and not deep and reads_less(walk, opening.end)
 
 
@@ -367,6 +376,8 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 
 
 def take_action(walk: Walk, tag: Tag) -> None:
+    if tag.id == "lid_lifted" and _of_no_lid(walk, tag):
+        return
     if tag.id != "lid_lifted":
         prepared = tag.id == "hand_removal" and walk.pending is not None and walk.pending.announced
         if walk.pending is not None and not (walk.pending.camera or walk.pending.relook or prepared):
@@ -389,6 +400,24 @@ def take_action(walk: Walk, tag: Tag) -> None:
     walk.pending = None
     walk.state.ended = True
     start = tag.start
-    if place and place.end <= tag.start and tag.start - place.end <= 4 and not arrived_at(walk, place):
+    if (
+        place
+        and place.end <= tag.start
+        and tag.start - place.end <= 4
+        and not arrived_at(walk, place)
+        and not at_reading(walk, place)
+    ):
         start = place.start
     mark(walk, start, Scene(0, 0, "structure", structure=walk.state.at, label=walk.state.at_label))
+
+
+def _of_no_lid(walk: Walk, tag: Tag) -> bool:
+    """ "had a crack at that root, couldn't shift it": what did not move was no lid."""
+    passage = walk.passage
+    if not passage.has_class(tag.start - 2, tag.start, "refuses"):
+        return False
+    before = passage.tags_from(tag.start - 20, tag.start, "component", "condition", "structure")
+    of_lid = (
+        t.id in ("lid", "cap") or (t.kind == "structure" and passage.word(t.start - 2) != "from") for t in before[-2:]
+    )
+    return not any(of_lid)

@@ -273,8 +273,13 @@ def _advise(
         last.end = verdict.end
         return
     tokens = range(verdict.start, verdict.end)
+<<<<<<< HEAD
     bare = _of_nothing(passage, tokens) and not any(
         passage.is_class(at, "pronoun", "demonstrative") or passage.word(at) == "there" for at in tokens
+=======
+    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(
+        passage.speech.words[verdict.start : verdict.end]
+>>>>>>> main
     )
     found.append(
         ConclusionDraft(

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.roles import is_last_part, runs_for
+from extractor.survey.roles import amount_of, is_last_part, runs_for
 from extractor.survey.rows import Place
 from extractor.survey.scenes import Scene
 
 NO_PLACE_OF_THEIR_OWN = ("pipe", "inlet", "outlet", "hose", "lid", "wall", "base", "pump", "float_switch", "filter")
+VAGUE = 2.0  # metres: "somewhere from 3 to 4" is one place, not well known
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     said = passage.measures_from(scene.start, scene.end)
     measures = [m for m in said if roles.get(m) == "chainage"]
     lengths = [m for m in said if roles.get(m) == "length" and m.unit == "m"]
-    lengths = [m for m in lengths if runs_for(passage, m) or is_last_part(passage, m)]
+    lengths = [m for m in lengths if runs_for(passage, m) or is_last_part(passage, m) or amount_of(passage, m)]
     items: list[Spoken | Tag] = [
         *things,
         *_joined(passage, measures),
@@ -92,14 +93,20 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
             yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
             index += 1
             continue
-        if first.low < first.high and "to" in passage.speech.words[first.start : first.end]:
+        vague = passage.has_class(first.start - 2, first.end, "nowhere_known")
+        if first.low < first.high and "to" in passage.speech.words[first.start : first.end] and not vague:
             low, high = length_of(first)
             rough = any(passage.is_class(t, "roughly_word") for t in range(first.start - 1, first.end))
             yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
             index += 1
             continue
-        if second is not None and _is_stretch(passage, first, second):
+        if second is not None and is_stretch(passage, first, second):
             far = point(second)
+            if vague and (far.from_m or 0) - (place.from_m or 0) <= VAGUE:
+                middle = round(((place.from_m or 0) + (far.from_m or 0)) / 2, 4)
+                yield Spoken(first.start, second.end, Place(middle, None, True, "said", (first, second)), False)
+                index += 2
+                continue
             both = Place(place.from_m, far.from_m, place.approximate or far.approximate, "stretch", (first, second))
             yield Spoken(first.start, second.end, both, True)
             index += 2
@@ -162,7 +169,7 @@ def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
     return (-measure.low if cue.id == "nearer" else measure.low), cue.end
 
 
-def _is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
+def is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
     """Two readings with nothing between but "to", "right through to" and such, the second the further."""
     if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
         return False

@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from extractor.language.clauses import Clause, clause_at
+from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.roles import clock_pair, is_count, is_label, names_something
+from extractor.survey.bare_numbers import clock_pair, is_count, is_label, names_something
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
@@ -89,15 +89,23 @@ def _told_between(passage: Passage, token: int, tag: Tag) -> bool:
     return any(not (t.id == "protruding_connection" and t.start == tag.end) for t in begins)
 
 
+def _begins_there(passage: Passage, measure: Measure) -> bool:
+    """Whether "at" and a clock position begin what is told, and do not end the statement before."""
+    at = measure.start if passage.is_class(measure.start, "at") else measure.start - 1
+    if at < 1 or not passage.is_class(at, "at"):
+        return False
+    turns = passage.covering(at - 1, "boundary") or passage.covering(at - 1, "direction")
+    return turns is not None or passage.is_class(at - 1, "list") or passage.speech.breaks[at]
+
+
 def clock_of(passage: Passage, clause: Clause, tag: Tag, reader: Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
     own = reader.places.get(tag, NOWHERE).measures
     own_clause = clause.start
     opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])
     ahead = passage.measures_from(max(0, opens - 4), opens)
-    fronted = ahead[-1] if ahead and ahead[-1].unit == "clock" else None
-    led = fronted is not None and any(passage.is_class(t, "at") for t in (fronted.start - 1, fronted.start))
-    if fronted is not None and led and clause_at(reader.clauses, fronted.start).start >= fronted.start - 2:
+    fronted = ahead[-1] if ahead and ahead[-1].unit == "clock" and opens != own_clause else None
+    if fronted is not None and _begins_there(passage, fronted):
         opens = fronted.start  # "at two o'clock at 4.1 there's a saddle"
     clause = Clause(opens, clause.end, clause.opener, clause.act)
     near = passage.measures_from(max(clause.start, tag.start - 16), tag.end + 16)

@@ -135,6 +135,8 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         passage.is_class(token - 1, "article")
         or passage.cue_at(token - 1, "boundary") is not None
         or passage.is_class(at, "field_line")
+        or passage.measure_over(at + 1) is not None  # "the gully, middle one 1.1 a joint"
+        or (passage.word(at + 1) == "first" and passage.word(at) == "one")
     )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
+from extractor.survey.bare_numbers import is_count
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
-from extractor.survey.roles import is_count
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
@@ -86,11 +86,34 @@ def _in_it(passage: Passage, start: int) -> bool:
     return False
 
 
+def _likened(passage: Passage, start: int, end: int) -> set[int]:
+    """The words of a likeness, which tell how big: "a root | the thickness of a pencil | in the joint"."""
+    for token in range(start, end):
+        owner = token + 2 if passage.is_class(token, "size_noun") and passage.word(token + 1) == "of" else token + 1
+        if passage.word(token) == "like" and owner == token + 1 and passage.word(owner) in ("about", "roughly"):
+            owner += 1
+        named = passage.is_class(owner, "article", "owner")
+        if named and (passage.is_class(token, "size_noun") or passage.word(token) == "like" or _as_big(passage, token)):
+            lead = token
+            while lead > start and (
+                passage.is_class(lead - 1, "article", "roughly_word") or passage.covering(lead - 1, "extent")
+            ):
+                lead -= 1
+            return set(range(lead, owner + 2))
+    return set()
+
+
+def _as_big(passage: Passage, token: int) -> bool:
+    """ "big as", "as thick as"."""
+    return passage.word(token) == "as" and passage.is_class(token - 1, "size_adjective")
+
+
 def _prepositional(passage: Passage, start: int, end: int) -> bool:
     """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new
     thing.
     """
-    words = [token for token in range(start, end) if not passage.is_class(token, "filler")]
+    likened = _likened(passage, start, end)
+    words = [token for token in range(start, end) if not passage.is_class(token, "filler") and token not in likened]
     plain = [token for token in words if passage.measure_over(token) is None]
     whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
     if not words or len(plain) - 2 * whole_of > 5:

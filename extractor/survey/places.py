@@ -15,8 +15,9 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import Spoken, furthest_of, is_last_part, items_of
+from extractor.survey.distances import Spoken, furthest_of, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
+from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
@@ -25,6 +26,7 @@ from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
+SPOTS = ("bend", "junction", "material_change", "taper", "valve", "cap", "trap", "stack")  # parts at one spot
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
 
 
@@ -75,6 +77,13 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         and (named := from_named(state, spoken) or first_part(state, spoken) or to_named(state, spoken)) is not None
     ):
         spoken = named
+    length = state.lengths.get(spoken.start) or (
+        state.lengths.get(spoken.place.measures[0].start) if not spoken.stretch else None
+    )
+    if length is not None and not spoken.stretch and spoken.place.from_m is not None:
+        far = round(spoken.place.from_m + (length.from_m or 0.0), 4)
+        rough = spoken.place.approximate or length.approximate
+        spoken = replace(spoken, place=replace(spoken.place, to_m=far, approximate=rough, how="stretch"), stretch=True)
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
         place = replace(state.places[told[-1]], how="stretch")
         state.breath = Breath(place, spoken.end, told, style=breath.style)
@@ -143,7 +152,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
 
 
 def _last_part(state: Placing, spoken: Spoken) -> None:
-    """ "the last two metres are full of silt", "grease in the last half metre": counted back from where the run ends."""
+    """ "the last two metres are full of silt", "grease in the last half metre": counted back from the run's end."""
     length = spoken.place.from_m or 0.0
     if state.furthest <= length:
         return
@@ -160,6 +169,14 @@ def _last_part(state: Placing, spoken: Spoken) -> None:
 def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     """ "scale at 4.2 for about two metres", "from 4.2 for two metres there's scale": a stretch of that length."""
     breath, length = state.breath, spoken.place.from_m or 0.0
+    ahead = _reading_ahead(state, spoken)
+    if ahead is not None or amount_of(state.passage, spoken.place.measures[0]):
+        if ahead is not None:
+            state.lengths[ahead.start] = spoken.place
+        elif breath.place.from_m is not None and breath.place.to_m is None and not breath.holders:
+            far = round(breath.place.from_m + length, 4)
+            breath.place = replace(breath.place, to_m=far, how="stretch")  # "4.5 there's two metres of scale"
+        return
     told = [tag for tag in (*breath.holders, *breath.loose) if tag.kind == "condition" and tag not in state.absent]
     own = state.places.get(told[-1], NOWHERE) if told else breath.place
     if told and own.from_m is None and not state.readings:
@@ -172,6 +189,24 @@ def _goes_on_for(state: Placing, spoken: Spoken) -> None:
     for tag in told[-1:]:
         state.places[tag] = place
     breath.place = place
+
+
+def _reading_ahead(state: Placing, spoken: Spoken) -> Measure | None:
+    """ "roots for a metre from 2.2", "two metres of roots starting at 4.5": the reading that a length begins at."""
+    passage = state.passage
+    for measure in passage.measures_from(spoken.end, spoken.end + 7):
+        if measure.unit not in (None, "m"):
+            return None
+        between = range(spoken.end, measure.start)
+        led = passage.is_class(measure.start - 1, "from", "at") or passage.is_class(measure.start, "from", "at")
+        told = passage.tags_from(spoken.end, measure.start, "boundary")
+        small = all(
+            passage.is_class(t, "from", "at", "starts_word", "article", "inside", "filler")
+            or passage.covering(t, "condition")
+            for t in between
+        )
+        return measure if led and small and not told else None
+    return None
 
 
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
@@ -203,6 +238,8 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         place = replace(earlier[0], how="carried")
         state.places[tag] = place
         state.extra[tag] = [replace(other, how="carried") for other in earlier[1:]]
+    elif tag.id in STATES and (several := _several_named(state, tag)):
+        state.extra[tag] = [replace(state.places[other], how="carried") for other in several[:-1]]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -218,6 +255,19 @@ def _end_of_it(state: Placing, tag: Tag) -> bool:
     while passage.is_class(lead, "definite") or passage.word(lead) == "of":
         lead -= 1
     return lead >= state.breath.at and passage.is_class(lead, "ends_word", "ends_verb")
+
+
+def _several_named(state: Placing, tag: Tag) -> list[Tag]:
+    """ "bend 2.2 bend 3.3 both right", "... all of them fine": the parts of one kind named one after the other."""
+    passage = state.passage
+    words = passage.speech.words[max(0, tag.start - 5) : tag.start]
+    number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0
+    named = (
+        [t for t in state.places if t.kind == "component" and tag.start - 40 < t.start < tag.start] if number else []
+    )
+    alike = [t for t in named if t.id == named[-1].id and state.places[t].from_m is not None]
+    here = alike and state.places[alike[-1]].from_m == state.places[tag].from_m
+    return alike[-number:] if here and len({state.places[t].from_m for t in alike}) > 1 else []
 
 
 def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:
@@ -287,8 +337,12 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
     if _moves_on(state, tag):
         return NOWHERE
-    if here.to_m is not None and here.to_m != END and (tag.id == "capped" or _where(state, tag)):
-        return Place(here.to_m, None, here.approximate, "carried", here.measures)
+    if (known := _lying_in(state, tag)) is not None:
+        return replace(known, how="carried")
+    spot = tag.kind == "component" and tag.id in SPOTS and bool(breath.holders)
+    if here.to_m is not None and here.to_m != END and (tag.id == "capped" or spot or _where(state, tag)):
+        rough = here.measures[-1].approximate if here.measures else here.approximate
+        return Place(here.to_m, None, rough, "carried", here.measures)
     alone = all(state.places.get(other) == breath.up_to for other in breath.holders)
     if breath.up_to is not None and alone and (denied or tag.id in SPREADING):
         return breath.up_to
@@ -297,6 +351,16 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
     how = here.how if (first and in_clause) or linked else "carried"
     return replace(here, how=how)
+
+
+def _lying_in(state: Placing, tag: Tag) -> Place | None:
+    """ "... till thirteen | there's three inches of water in the sag": along the stretch of the thing it lies in."""
+    passage = state.passage
+    if not passage.is_class(tag.end, "inside") or not passage.is_class(tag.end + 1, "definite"):
+        return None
+    named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
+    known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
+    return known if known.to_m is not None else None
 
 
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
@@ -322,13 +386,15 @@ def _where(state: Placing, tag: Tag) -> bool:
     if tag.start < at:
         return True  # "from 2.2 to the junction at 4.4"
     before = range(max(at, tag.start - 8), tag.start)
-    if passage.word(tag.end) == "there" and tag.id not in SPREADING and state.breath.place.how != "carried":
+    lies = tag.id in (*SPREADING, "dip", "deformation")
+    if passage.word(tag.end) == "there" and not lies and state.breath.place.how != "carried":
         return True
-    if any(passage.word(t) == "that" and passage.is_class(t - 1, "at") for t in before):
+    if any(passage.word(t) in ("that", "which") and passage.is_class(t - 1, "at") for t in before):
         return True
-    if any(_at_its_end(passage, t) for t in before):
+    ends = [t for t in before if _at_its_end(passage, t)]
+    if ends and not [t for t in passage.tags_from(ends[-1], tag.start, "condition", "component") if t.id != "pipe"]:
         return True
-    if tag.id in (*SPREADING, "dip", "deformation"):
+    if lies:
         return False
     return any(passage.word(token) == "where" for token in range(max(at, tag.start - 5), tag.start))
 

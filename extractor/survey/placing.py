@@ -55,9 +55,8 @@ class Placing:
     readings: list[Place] = field(default_factory=list)  # of the run so far
     furthest: float = 0.0  # the furthest reading of the scene
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
-    awaited: list[tuple[Tag, list[Tag]]] = field(
-        default_factory=list
-    )  # ends named before their reading, with the denied
+    awaited: list[tuple[Tag, list[Tag]]] = field(default_factory=list)  # ends named before their reading
+    lengths: dict[int, Place] = field(default_factory=dict)  # lengths told before the reading where they begin
     ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
@@ -75,6 +74,10 @@ def opens_statement(state: Placing, token: int) -> bool:
     doubt = passage.cue_at(token, "doubt", "doubts_next")
     if doubt is not None and doubt.end - doubt.start >= 2 and passage.things_from(doubt.end, doubt.end + 4):
         return True  # "there may be infiltration"
+    if passage.is_class(token, "copula") and (
+        passage.is_class(token + 1, "article") or passage.word(token + 1) == "where"
+    ):
+        return True  # "2.2 is the thing I was worried about"
     if passage.is_class(token, "article"):
         return (
             passage.cue_at(token, "speech_act") is None

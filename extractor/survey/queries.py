@@ -284,9 +284,7 @@ def _told_alike(passage: Passage, conclusion: ConclusionDraft, rows: Sequence[Dr
         word = passage.word(token + 1)
         alike = [row for row in own if row.tag and word in passage.speech.words[row.tag.start : row.tag.end]]
         if len({(row.run, row.structure, row.place.from_m) for row in alike}) >= 2:
-            return QueryDraft(
-                token, token + 2, "which_one", "one of several", None, _metres(alike), _structures(alike)
-            )
+            return QueryDraft(token, token + 2, "which_one", "one of several", None, _metres(alike), _structures(alike))
     return None
 
 

@@ -147,7 +147,13 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         return True
     if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
         return True  # "survey complete at the base of the stack"
-    words = [passage.word(token) for token in passage.standing(gap[0], gap[1]) if not passage.is_class(token, "filler")]
+    words = [
+        passage.word(token)
+        for token in passage.standing(gap[0], gap[1])
+        if not passage.is_class(token, "filler")
+        and not (passage.is_class(token, "part_of_place") and passage.word(token + 1) == "of")
+        and not (passage.word(token) == "of" and passage.is_class(token - 1, "part_of_place"))
+    ]
     if opening.start >= measure.end and len(words) <= 3:
         return True
     near_end = passage.tags_from(opening.end, opening.end + 10, "ending")

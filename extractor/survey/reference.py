@@ -106,7 +106,8 @@ def about_what(
             whole = [
                 row
                 for row in troubles
-                if row.condition in SPENT and row.component in (None, "pipe", tag.id)
+                if row.condition in SPENT
+                and row.component in (None, "pipe", tag.id)
                 and (row.structure == tag.id or noun in _own_words(passage, row))
             ]
             if whole and tag.id in SEEPS:

@@ -7,7 +7,7 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import length_of, point
+from extractor.survey.distances import is_stretch, length_of, point
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
@@ -63,19 +63,26 @@ def repeat_findings(
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
+        named = _named_again(passage, cue, model, before)
+        if named is not None:  # "3.8 another joint same deal"
+            model.condition, model.extent, model.rules = named.condition, named.extent, ["same again"]
+            continue
         measure = _distance_of_repeat(passage, cue, roles, model)
         if measure is None or measure in told:
             continue
         told.add(measure)
         if any(measure in row.place.measures and row.place.to_m is not None for row in before):
             continue  # "it comes good again at 4.8" ends what was told
-        for reading in (measure, *_listed_behind(passage, measure, roles)):
+        far = next((m for m in passage.measures_from(measure.end, measure.end + 6) if roles.get(m) == "chainage"), None)
+        if far is not None and not is_stretch(passage, measure, far):
+            far = None
+        for reading in (measure, *([] if far is not None else _listed_behind(passage, measure, roles))):
             added.append(
                 replace(
                     model,
                     start=min(cue.start, reading.start),
-                    end=max(cue.end, reading.end),
-                    place=replace(point(reading), how="same again"),
+                    end=max(cue.end, (far or reading).end),
+                    place=_again_at(reading, far),
                     clock=None,
                     extent=_graded_behind(passage, max(cue.end, reading.end))
                     or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
@@ -87,6 +94,16 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _again_at(reading: Measure, far: Measure | None) -> Place:
+    """The place of a repeat: a point, or a stretch ("and again from 6 to 7.5")."""
+    place = replace(point(reading), how="same again")
+    if far is None:
+        return place
+    end = point(far)
+    rough = place.approximate or end.approximate
+    return replace(place, to_m=end.from_m, approximate=rough, measures=(*place.measures, *end.measures))
 
 
 def _of_a_state(passage: Passage, cue: Tag) -> bool:
@@ -127,7 +144,8 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     while passage.is_class(lead - 1, "at") or passage.word(lead - 1) in ("of", "them", "it", "those"):
         lead -= 1
     lead -= passage.is_class(lead - 1, "amount_noun")
-    if lead < measure.start and passage.is_class(lead - 1, "one_more"):
+    compared = passage.is_class(lead - 1, "more_or_less") and passage.word(lead - 1).endswith(("er", "rse"))
+    if lead < measure.start and (passage.is_class(lead - 1, "one_more") or compared):
         start = lead - 1 - passage.is_class(lead - 2, "article")
         fresh = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary")
         if fresh or passage.cue_at(start - 2, "speech_act", "report") or passage.measure_over(start - 1):
@@ -253,6 +271,22 @@ def graded_again(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
+def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draft]) -> Draft | None:
+    """The last finding on a part, where only the same part was named since, with its reading."""
+    if model.condition is not None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
+        return None
+    earlier = [r for r in before if r.condition is not None and r.component == model.component and r is not model]
+    return max(earlier, key=lambda r: r.start, default=None)
+
+
+def _only_named(passage: Passage, start: int, end: int) -> bool:
+    """ "3.8 | another joint | same deal": only a part named between the reading and the words for the same."""
+    return all(
+        passage.is_class(token, "article", "one_more", "copula", "says_with") or passage.covering(token, "component")
+        for token in range(start, end)
+    )
+
+
 def _distance_of_repeat(
     passage: Passage, cue: Tag, roles: Mapping[Measure, str | None], model: Draft
 ) -> Measure | None:
@@ -267,7 +301,7 @@ def _distance_of_repeat(
         (
             m
             for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
-            if m.end >= cue.start - 1 and roles.get(m) == "chainage"
+            if roles.get(m) == "chainage" and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start))
         ),
         None,
     )

@@ -12,6 +12,8 @@ from itertools import pairwise
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.bare_numbers import role_of_bare
+from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
@@ -27,8 +29,8 @@ SIZED = (
     "break",
     "deformation",
 )
+DRAWN_OUT = ("root_intrusion", "attached_deposit", "settled_deposit", "grease")
 WATER = ("standing_water", "dip", "full", "settled_deposit")
-REACHING = ("jetting", "rodding", "root_cutting")
 
 
 def role_of_measures(passage: Passage, clauses: Sequence[Clause], scenes: Sequence[Scene]) -> dict[Measure, str | None]:
@@ -65,7 +67,7 @@ def _role(
     if measure.unit in ("mm/m", "ratio"):
         return "fall"
     if measure.unit is None:
-        return _bare(passage, measure, clause, scene)
+        return role_of_bare(passage, measure, clause, scene)
     if measure.unit != "m":
         return None
     return _length(passage, measure, clause, scene, clauses, index, roles)
@@ -74,14 +76,26 @@ def _role(
 def runs_for(passage: Passage, measure: Measure) -> bool:
     """ "it carries on for two metres", "for about half a metre there's scale": how far a finding goes on."""
     led = "for" in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]
+    lead = measure.start - 1
+    while passage.is_class(lead, "for_length", "roughly_word", "definite", "article"):
+        lead -= 1
+    led = led or passage.word(lead) == "for"  # "for the next two metres"
     if not led or passage.word(measure.end) in ("in", "of", "along", "up", "down"):
         return False
     found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
 
 
+def amount_of(passage: Passage, measure: Measure) -> bool:
+    """ "two metres of roots", "a metre of scale": how long a finding is that has its reading beside it."""
+    if passage.word(measure.end) != "of" or measure.unit != "m" or passage.is_class(measure.start - 1, "at"):
+        return False
+    found = passage.tags_from(measure.end + 1, measure.end + 3, "condition")
+    return bool(found) and found[0].id in DRAWN_OUT
+
+
 def is_last_part(passage: Passage, measure: Measure) -> bool:
-    """ "the last two metres": counted back from where the run ends; "for the last two metres" from where the camera is."""
+    """ "the last two metres": counted back from where the run ends; "for the last two metres" from the camera."""
     last = measure.start - 1
     led = passage.is_class(last, "last_part") and (
         passage.is_class(last - 1, "definite") or passage.word(last) == "final"
@@ -101,20 +115,21 @@ def _length(
     fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
-    if scene.kind == "run" and not fine and (runs_for(passage, measure) or is_last_part(passage, measure)):
+    drawn = runs_for(passage, measure) or is_last_part(passage, measure) or amount_of(passage, measure)
+    if scene.kind == "run" and not fine and drawn:
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
         return "chainage"  # "the first six feet of it is cast iron"
-    working = _working(passage, clauses, index, measure.start)
+    working = is_working(passage, clauses, index, measure.start)
     if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
         return said
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:
         return said
-    if not fine and (_from_outside(passage, measure) or _said_of_ground(passage, measure)):
+    if not fine and (from_outside(passage, measure) or said_of_ground(passage, measure)):
         return "surface"
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
-    if not at and not fine and _beside_locating(passage, measure):
+    if not at and not fine and beside_locating(passage, measure):
         return "depth" if passage.cue_at(measure.end, "role", "depth_after") else "surface"
     last = next(reversed(roles), None)
     if (
@@ -129,7 +144,7 @@ def _length(
         return "reach"
     if clause.act in ("recommendation", "main_issue") and not at:
         return "length"
-    if _on_the_surface(passage, clause, scene) and not at:
+    if on_the_surface(passage, clause, scene) and not at:
         return "surface"
     if scene.kind == "run":
         if (
@@ -145,41 +160,6 @@ def _length(
     if scene.kind == "closing":
         return "chainage" if at else "length"
     return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
-
-
-def _from_outside(passage: Passage, measure: Measure) -> bool:
-    """ "that tank is four and a half metres from the stoep": counted from what is no part of the drains."""
-    if passage.word(measure.end) not in ("from", "off") or not passage.is_class(measure.end + 1, "article", "owner"):
-        return False
-    if passage.is_class(measure.start - 1, "at"):
-        return False
-    behind = range(measure.end + 2, measure.end + 4)
-    return (
-        not any(
-            passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition")
-        )
-        and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
-        and not any(passage.measure_over(t) for t in behind)
-    )
-
-
-def _said_of_ground(passage: Passage, measure: Measure) -> bool:
-    """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
-    before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
-    if before and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
-        return not passage.has_class(before[-1].start, before[-1].end, "from")
-    return passage.has_class(measure.end, measure.end + 8, "paces")
-
-
-def _beside_locating(passage: Passage, measure: Measure) -> bool:
-    """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the
-    counter.
-    """
-    deeds = [t for t in passage.tags_from(measure.start - 26, measure.start, "action") if t.id == "located"]
-    if not deeds:
-        return False
-    since = passage.tags_from(deeds[-1].end, measure.start, "movement", "direction")
-    return not any(t.id != "inspect" for t in since)
 
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
@@ -229,6 +209,8 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
         return "length"
     if role == "surface":
         return "surface" if not (scene.kind == "run" and words == ("off",)) else None
+    if role == "size" and words == ("wide",) and passage.tags_from(tag.start, tag.end + 1, "component"):
+        return None  # "sixteen feet | wide branch"
     if role == "size":
         if not fine and measure.low > LARGEST and words[-1] not in passage.classes["measures_size"]:
             return None  # "nine foot ten in, no holes": a reading
@@ -332,174 +314,6 @@ def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:
     if any(id in WATER for id in near) and not any(id in SIZED for id in near):
         return "depth"
     return "size"
-
-
-def _result_told(passage: Passage, start: int, end: int) -> bool:
-    """ "jetted that and it's all gone | 5.2 ...": behind the result the counter's readings go on."""
-    if end < start:
-        return end + 8 < start
-    return any(tag.id in ("gone", "partly_gone", "still_there") for tag in passage.tags_from(start, end, "time"))
-
-
-def _working(passage: Passage, clauses: Sequence[Clause], index: int, at: int) -> bool:
-    """Whether the clause, or the one it goes on from, tells of work that reaches along the pipe."""
-    clause = clauses[index]
-    for back in range(3):
-        if index - back < 0:
-            break
-        earlier = clauses[index - back]
-        deeds = [tag for tag in passage.tags_from(earlier.start, clause.end, "action") if tag.id in REACHING]
-        if passage.things_from(at, at + 7):
-            deeds = [tag for tag in deeds if tag.start < at]  # "8.8 rubble, ran the jetter through"
-        if deeds and _result_told(passage, deeds[-1].end, at):
-            return False
-        if deeds:
-            return not passage.tags_from(earlier.start, clause.end, "movement") or not any(
-                tag.id in ("relook", "camera_in") for tag in passage.tags_from(earlier.start, clause.end, "movement")
-            )
-        if earlier.opener in ("movement", "boundary") and back == 0 and not passage.covering(earlier.start, "boundary"):
-            break
-    return False
-
-
-def _on_the_surface(passage: Passage, clause: Clause, scene: Scene) -> bool:
-    window = passage.tags_from(max(0, clause.start - 12), clause.end, "action", "role")
-    return any((tag.kind == "action" and tag.id == "located") or tag.id == "surface_before" for tag in window)
-
-
-def _bare(passage: Passage, measure: Measure, clause: Clause, scene: Scene) -> str | None:
-    """A bare number is the counter's where the camera is in a pipe and nothing makes it a count or a label."""
-    if scene.kind not in ("run", "closing"):
-        return None
-    if _on_the_surface(passage, clause, scene) and passage.cue_at(measure.end, "role", "surface_after"):
-        return "surface"
-    whole = (
-        measure.low == int(measure.low)
-        and "dropped" not in measure.rule
-        and "feet" not in measure.rule
-        and "point" not in measure.rule
-    )
-    pair = passage.speech.words[max(0, measure.start - 2) : measure.start]
-    if pair[-1:] in (("those",), ("these",)) or pair == ("between", "the"):
-        return None  # "between those two", "between the two"
-    led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
-    if whole:
-        if (
-            clock_pair(passage, measure) is not None
-            or clock_pair(passage, _measure_before(passage, measure)) is not None
-        ):
-            return None
-        if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
-            return None
-        led = led or _begins_stretch(passage, measure)
-        stands = (
-            led
-            or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
-            or passage.is_class(measure.end, "exact_word")
-            or passage.cue_at(measure.end, "speech_act", "report")
-            or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
-        )
-        if not stands or measure.low > 150:
-            return None
-    if scene.kind == "closing":
-        return "chainage" if led else None
-    working = passage.tags_from(max(clause.start, measure.start - 10), measure.start, "action")
-    deeds = [tag for tag in working if tag.id in REACHING]
-    if (
-        deeds
-        and not passage.is_class(measure.start - 1, "at")
-        and not _result_told(passage, deeds[-1].end, measure.start)
-    ):
-        return "reach"
-    return "chainage"
-
-
-def _begins_stretch(passage: Passage, measure: Measure) -> bool:
-    """ "5 up to 7 full of gravel": a bare number with the further end of its stretch right behind it."""
-    before = measure.start - 1
-    if not (
-        passage.speech.breaks[measure.start]
-        or passage.is_class(before, "list")
-        or passage.covering(before, "boundary")
-        or passage.covering(before, "condition")
-    ):
-        return False
-    if measure.low < measure.high:
-        return any(passage.is_class(t, "to") for t in range(measure.start, measure.end))
-    behind = passage.measures_from(measure.end, measure.end + 4)
-    if not behind or behind[0].unit not in (None, "m") or behind[0].low <= measure.low:
-        return False
-    return any(passage.is_class(t, "to") for t in range(measure.end, behind[0].start + 1))
-
-
-def _measure_before(passage: Passage, measure: Measure) -> Measure | None:
-    before = passage.measures_from(max(0, measure.start - 4), measure.start)
-    return before[-1] if before else None
-
-
-def clock_pair(passage: Passage, first: Measure | None) -> tuple[int, int] | None:
-    """ "from nine to three", "eleven to one", with no o'clock: two hours that fall, so no stretch, round the pipe."""
-    if first is None or first.unit is not None or first.low != int(first.low) or not 1 <= first.low <= 12:
-        return None
-    behind = passage.measures_from(first.end, first.end + 3)
-    second = behind[0] if behind else None
-    if second is None or second.unit is not None or second.low != int(second.low) or not 1 <= second.low < first.low:
-        return None
-    between = passage.speech.words[first.end : second.start]
-    joined = any(word in passage.classes["to"] or word in ("round", "around") for word in between)
-    led = passage.speech.words[max(0, first.start - 1) : first.start + 1]
-    joined = joined or ("between" in led and "and" in between)
-    return (int(first.low), int(second.low)) if joined else None
-
-
-def is_count(passage: Passage, measure: Measure) -> bool:
-    """ "two outlets", "three small cracks": a whole number right before what it counts."""
-    for token in range(measure.end, measure.end + 3):
-        if passage.is_class(token, "copula", "inside", "at", "from", "to", "article") or passage.cue_at(
-            token, "boundary"
-        ):
-            return False
-        things = passage.things_from(token, token + 1)
-        if things and things[0].kind == "condition" and passage.is_class(measure.start - 1, "at"):
-            return False  # "joint at one dry from there on", "at four light roots"; "at two joints" counts
-        if things:
-            last = things[0].end - 1
-            noun = passage.word(
-                last - 1 if passage.is_class(last, "inside", "at") or passage.word(last) == "out" else last
-            )
-            plural = noun.endswith("s") and not noun.endswith("ss")  # "outlets", "pipes in"
-            return plural if measure.low > 1 else not plural
-    return False
-
-
-def is_label(passage: Passage, measure: Measure) -> bool:
-    """ "outlet number one", "chamber two", "survey three"."""
-    before = measure.start - 1
-    if passage.word(before) in ("number", "no", "#"):
-        return True
-    named = [
-        tag
-        for tag in passage.tags_from(max(0, measure.start - 4), measure.start, "structure", "component", "movement")
-        if tag.end == measure.start
-    ]
-    return bool(named) and measure.end - measure.start == 1
-
-
-def names_something(passage: Passage, measure: Measure) -> bool:
-    """ "that's rondavel two", "goes to flat one", "lot four": a number that is part of a name."""
-    before = measure.start - 1
-    if before < 1 or measure.end - measure.start != 1 or measure.unit is not None or measure.low != int(measure.low):
-        return False
-    if passage.is_class(before, "numbered"):
-        return True
-    if passage.is_class(before, "everyday", "at", "from", "to", "list", "copula", "article", "reading_word", "filler"):
-        return False
-    known = ("condition", "component", "extent", "boundary", "speech_act", "stretch", "movement", "time", "reference")
-    if passage.measure_over(before) is not None or any(passage.covering(before, kind) for kind in known):
-        return False
-    return passage.is_class(before - 1, "copula", "article", "serves_word", "to", "from") and not passage.is_class(
-        before - 1, "at"
-    )
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:

@@ -29,10 +29,18 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     if nearest.kind == "component" and passage.word(nearest.start - 1) == "same":
         return []  # "at that same joint": its distance was said before
     lead = _pointing_start(state, lead_start(state, spoken.start), spoken)
+    along = spoken.stretch and passage.is_class(lead - 1, "over_stretch")
+    lead -= along  # "worn rough for the first two metres"
+    drawn = spoken.stretch and passage.is_class(lead, "from") and passage.is_class(lead - 1, "goes_on_verb")
+    drawn = (
+        drawn and passage.distance(nearest.end, lead) <= 14 and nearest.kind == "condition"
+    )  # "grease, light, runs from"
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
+    turns = [t for t in turns if not (drawn and t.id == "where")]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
-    if (words_between(state, nearest.end, lead) > CLOSE or turns) and not (pointed and passage.is_class(lead, "at")):
+    far = words_between(state, nearest.end, lead) > CLOSE and not drawn
+    if (far or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
     again = passage.covering(spoken.start - 1, "reference")
     told_again = again is not None and again.id == "same_again" and again.start >= nearest.end
@@ -42,13 +50,17 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         and any(passage.is_class(t, "one_again") for t in range(nearest.end, lead + 1))
     ):
         return []  # "roots light | and another at 3.6"
-    if passage.tags_from(nearest.end, lead, "structure", "fixture"):
+    if passage.tags_from(nearest.end, lead, "structure", "fixture") and not spoken.stretch:
         return []
     if any(cue.id == "to_this_point" for cue in passage.tags_from(nearest.end, lead, "stretch")):
         return []  # "no roots to that point | from 2.9 to 4.3 it's deformed"
+    if _verdict_behind(state, nearest, spoken, lead):
+        return [nearest]
     opens = opens_statement(state, spoken.end)
     prepared = (
-        lead < lead_start(state, spoken.start)
+        along
+        or drawn
+        or lead < lead_start(state, spoken.start)
         or passage.is_class(lead, "at", "from")
         or passage.word(lead) in ("somewhere", "just")
         or passage.is_class(spoken.start, "from")
@@ -86,7 +98,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         telling_before = state.breath.style != "after" or (state.habit < 0 and _brings_in(state, spoken.end))
         if opens and telling_before and not own_behind(state, spoken.end):
             return []
-    return _chain(state, loose)
+    return [nearest] if drawn else _chain(state, loose)
 
 
 def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:
@@ -133,18 +145,29 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
 
 
 def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
-    """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, right behind
-    a thing told after the one that holds the stretch.
+    """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, behind a
+    thing told after the one that holds the stretch.
     """
     passage, here = state.passage, state.breath.place
     if here.from_m is None or here.to_m in (None, END) or spoken.stretch or not passage.is_class(lead, "at"):
         return None
-    if not here.from_m < (spoken.place.from_m or 0) < (here.to_m or 0) or opens_statement(state, spoken.end):
+    denies = state.passage.cue_at(spoken.end, "negation") is not None
+    opens = opens_statement(state, spoken.end) and not denies
+    if not here.from_m < (spoken.place.from_m or 0) < (here.to_m or 0) or opens:
         return None
     told = sorted((*state.breath.holders, *state.breath.loose), key=lambda tag: tag.start)
     if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > 5:
         return None
     return told[-1] if told[-1] not in state.absent and told[-1].id not in STATES else None
+
+
+def _verdict_behind(state: Placing, nearest: Tag, spoken: Spoken, lead: int) -> bool:
+    """ "2.2 a bend second joint 4.4 perfect": a part with a reading right behind it, and behind that its state."""
+    passage = state.passage
+    if nearest.kind != "component" or lead != nearest.end or spoken.stretch or lead != spoken.start:
+        return False
+    states = [t for t in passage.tags_from(spoken.end, spoken.end + 1, "condition") if t.id in STATES]
+    return bool(states) and not passage.tags_from(states[0].end, states[0].end + 1, "component")
 
 
 def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:
@@ -236,6 +259,8 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
         return False
     between = [word for word in passage.speech.words[breath.at : spoken.start] if word not in passage.classes["one_of"]]
     if any(word not in passage.classes["one_more_distance"] for word in between):
+        return False
+    if "then" in between and opens_statement(state, spoken.end):
         return False
     if passage.is_class(spoken.end, "someone"):
         return False  # "roots at 2.7 and at 4.1 i can't get any further"

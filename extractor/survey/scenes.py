@@ -19,7 +19,7 @@ from extractor.survey.box_lines import take_line
 from extractor.survey.camera_signs import take_action, take_direction, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
-from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of
+from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of, told_of_tool
 from extractor.survey.walk import LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
@@ -51,6 +51,7 @@ def _walk_through(walk: Walk) -> tuple[Scene, ...]:
         while clause_index + 1 < len(walk.clauses) and walk.clauses[clause_index + 1].start <= token:
             clause_index += 1
         clause = walk.clauses[clause_index]
+        walk.reader_at = token
         for sign in signs:
             _take(walk, token, sign, clause)
     commit(walk, len(walk.passage), at_end=True)
@@ -200,7 +201,11 @@ def _goes_on(walk: Walk, token: int, measure: object) -> bool:
     if not before or metres(measure) <= max(metres(m) for m in before):
         return False
     ended = passage.tags_from(start.end, token, "ending")
-    if any(tag.id in ("line_end", "cable_limit", "stopped", "arrival", "done", "joins") for tag in ended):
+    if any(
+        tag.id in ("line_end", "cable_limit", "stopped", "arrival", "done", "joins")
+        and not told_of_tool(walk, tag.start)
+        for tag in ended
+    ):
         return False
     onward = passage.has_class(max(0, token - 5), token, "goes_on_verb", "onward")
     since = max(passage.tags_from(start.end, token, "action"), key=lambda tag: tag.end, default=None)

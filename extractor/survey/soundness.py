@@ -108,5 +108,17 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
     if passage.is_class(lead, "copula"):
         return not (passage.word(lead - 1) == "that" and passage.word(lead - 2) == "so")
     clock = passage.measure_over(lead)
+    reading = passage.measure_over(lead)
+    if reading is not None and reading.unit in (None, "m"):  # "joint at four foot okay | joint at eight foot okay"
+        part = reading.start - 1
+        while passage.is_class(part, "at", "reading_word"):
+            part -= 1
+        named = passage.covering(part, "component") is not None
+        ahead = passage.tags_from(tag.end, tag.end + 1, "component")
+        closes = (
+            tag.end >= len(passage) or passage.is_class(tag.end, "list") or passage.measure_over(tag.end) is not None
+        )
+        if named and (ahead or closes):
+            return True
     behind = passage.covering(lead, "component") is not None or (clock is not None and clock.unit == "clock")
     return behind and not passage.cue_at(tag.end, "movement") and not passage.cue_at(tag.end, "boundary", "turn")

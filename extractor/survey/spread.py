@@ -49,6 +49,8 @@ def _up_to_here(state: Placing, said: _Said) -> Place | None:
     """ "no roots to this point", "still no roots", "good up to there": from the opening to the last reading."""
     passage, tag, here = state.passage, said.tag, said.here
     cue = said.cues.get("to_this_point") or (_not_yet(passage, tag) if said.denied else None)
+    if cue is not None and cue.start < tag.start and passage.word(cue.end) == "so":
+        return None  # "so far so good"
     if cue is None or cue.start - tag.end > 14 or not (said.denied or tag.id in ("sound", "dry")):
         return None
     readings = passage.measures_from(tag.end, cue.start)
@@ -121,7 +123,10 @@ def _anchored(state: Placing, said: _Said) -> Place | None:
         return None
     if (between := _between_things(state, tag)) is not None:
         return between
-    for token in range(max(state.breath.at, tag.start - 12, 0), min(len(passage), tag.end + 14)):
+    floor = state.breath.at
+    if len(state.readings) > 1 and state.readings[-2].measures and _leads_on(state):
+        floor = max(state.readings[-2].measures[-1].end, floor - 9)
+    for token in range(max(floor, tag.start - 16, 0), min(len(passage), tag.end + 14)):
         if token >= tag.end and _next_told(state, said, token):
             break
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
@@ -184,20 +189,32 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
     named = [t for t in passage.tags_from(at + 1, at + 4, "component", "condition") if t.start > at]
     if passage.is_class(at, "definite") and named and named[0].id != "pipe" and _all_small(passage, at, named[0].start):
         near, behind = place_of(state, named[0]), named[0].end
-    elif passage.word(at) in ("that", "there", "here", "it", "this") and not passage.things_from(at + 1, at + 2):
+    elif passage.word(at) in ("that", "there", "here", "it", "this", "those", "them") and not passage.things_from(
+        at + 1, at + 2
+    ):
         near, behind = here, at + 1
+        if token < state.breath.at:
+            near = state.readings[-2]
+        same = (
+            place_of(state, said.tag)
+            if passage.word(behind) in ("one", "lot") or passage.word(at) == "those"
+            else NOWHERE
+        )
+        near = same if same.from_m is not None else near  # "no more cracks after that one"
         while passage.word(behind) in ("one", "point", "on", "joint", "spot", "bit"):
             behind += 1
-        if passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on":
-            if token > said.tag.start:
-                return None  # "no cracks from there it's plastic"
+        goes_on = passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on"
+        if goes_on and token > said.tag.start:
+            return None  # "no cracks from there it's plastic"
         if passage.measure_over(behind) is not None:
             return None
     if near.from_m is None:
         return None
     metres = near.to_m if near.to_m not in (None, END) else near.from_m
+    if token < state.breath.at:
+        return _to_last_reading(state, said, replace(near, from_m=metres), behind)
     far, last = END, behind
-    while last < behind + 5 and passage.is_class(last, "end_particle", "to", "at") or passage.word(last) == "between":
+    while (last < behind + 5 and passage.is_class(last, "end_particle", "to", "at")) or passage.word(last) == "between":
         last += 1
     measure = passage.measure_over(last)
     if measure is not None and any(passage.is_class(t, "to") for t in range(behind, last + 1)):
@@ -229,6 +246,37 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
     return replace(near, from_m=metres, to_m=far, how="onwards")
 
 
+def _leads_on(state: Placing) -> bool:
+    """Whether the last reading is the far end of something: "to 8.8", "to the bend at 7.1"."""
+    passage, last = state.passage, state.readings[-1]
+    start = last.measures[0].start if last.measures else 0
+    return any(passage.is_class(token, "to") for token in range(max(0, start - 5), start + 1))
+
+
+def _to_last_reading(state: Placing, said: _Said, near: Place, behind: int) -> Place | None:
+    """ "past there to the bend at 7.1 it's good clean pipe", "from there to 8.8 it's dry"."""
+    passage, last = state.passage, state.readings[-1]
+    until = last.measures[0].start if last.measures else 0
+    led = any(passage.is_class(token, "to") for token in range(behind, min(behind + 3, until + 1)))
+    if not led or last.from_m is None or last.to_m is not None or (near.from_m or 0.0) >= last.from_m:
+        return None
+    if not _leads_to(state, state.breath.at, said.tag.start):
+        return None
+    return replace(near, to_m=last.from_m, how="onwards", measures=(*near.measures, *last.measures))
+
+
+def anchor_of(state: Placing, tag: Tag) -> Place:
+    """ "after the bend it's cracked up to 7": the place of the thing named in front, from which it begins."""
+    passage = state.passage
+    for token in range(max(state.breath.at, tag.start - 8, 0), tag.start):
+        if not passage.is_class(token, "leads_from") or not passage.is_class(token + 1, "definite"):
+            continue
+        named = [t for t in passage.tags_from(token + 2, token + 4, "component", "condition") if t.start > token]
+        if named and _all_small(passage, token + 1, named[0].start) and _leads_to(state, named[0].end, tag.start):
+            return place_of(state, named[0])
+    return NOWHERE
+
+
 def _all_small(passage: Passage, start: int, end: int) -> bool:
     """Whether only words that point or that grade stand there: "that big | crack"."""
     small = ("definite", "filler", "side", "one_more")
@@ -256,7 +304,7 @@ def _closes(state: Placing, token: int) -> bool:
 def _onwards(state: Placing, said: _Said) -> Place | None:
     """ "from there out it's dry", "scale from here on": from the last reading to the end."""
     cue, here = said.cues.get("onwards"), said.here
-    if cue is None or here.from_m is None or (said.tag.kind == "component" and said.tag.id != "material_change"):
+    if cue is None or here.from_m is None or said.tag.kind == "component":
         return None
     fronted = 0 <= said.tag.start - cue.end <= 4 and cue.start >= said.clause.start
     if not (fronted or 0 <= cue.start - said.tag.end <= 8) or not is_onwards(state, cue):
@@ -412,7 +460,9 @@ def run_over(state: Placing, tag: Tag) -> bool:
     if start < 0:
         return False
     endings = passage.tags_from(max(0, start - 12), tag.start, "ending")
-    if any(cue.id not in ("passed", "arrival") and (cue.end > start - 4 or cue.start >= start) for cue in endings):
+    if any(
+        cue.id not in ("passed", "arrival", "bars") and (cue.end > start - 4 or cue.start >= start) for cue in endings
+    ):
         return True
     near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
     structures = [

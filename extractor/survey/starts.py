@@ -16,7 +16,7 @@ from extractor.survey.walk import (
     mark,
 )
 
-DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box"}
+DOWNSTREAM_ENDS = {"main", "absorption_trench", "soakaway", "distribution_box", "boundary_trap"}
 UPSTREAM_ENDS = {"building", *FIXTURES_FLOW_DOWN, "stack"}
 STARTS_OVER_M = 0.15
 

@@ -13,9 +13,11 @@ from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
 from extractor.survey.rows import END, NOWHERE, Place
+from extractor.survey.spread import anchor_of
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
+UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
 
@@ -70,7 +72,9 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     passage, breath = state.passage, state.breath
     said = sorted((*breath.holders, *breath.loose), key=lambda tag: tag.start)
     candidates = [t for t in said if t.start < told.start and (t.kind == "condition" or t.id == "patch")]
-    candidates = [t for t in candidates if (t in state.absent) == (candidates[-1] in state.absent)]
+    candidates = [t for t in candidates if _goes_with(state, t, candidates[-1])]
+    if told.bare and _starts_anew(state, told, spoken):
+        return None
     if told.bare and candidates and candidates[-1] not in state.absent:
         candidates = [t for t in candidates if t.id not in POINTS]
         if candidates and _told_since(passage, candidates[-1], told):
@@ -81,29 +85,52 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     if not _reaches(passage, target, told):
         return None
     far, own = spoken.place, state.places.get(target, NOWHERE)
+    if own.to_m not in (None, END) and told.bare:
+        return None  # "from 3 to 4.5 it's full of grease | the last bit up to 5.8"
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
     rough = near.approximate or far.approximate
     place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
     for tag in passage.tags_from(told.start, told.end, "component"):
-        if tag in breath.loose and tag not in candidates:
+        if tag in (*breath.loose, *breath.holders) and tag not in candidates:
             state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
     for tag in reversed(candidates[:-1]):
         place_of = state.places.get(tag, NOWHERE)
-        reach = 4 if tag.id != "dip" else 10  # "a dip with about thirty mil of water in it"
-        if (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m) or group[-1].start - tag.end > reach:
+        reach = 4 if tag.id != "dip" else 24  # "a dip with about thirty mil of water in it"
+        reach = 10 if tag not in state.absent and target in state.absent else reach
+        unplaced = place_of.how in UNPLACED and own.how in UNPLACED
+        if not unplaced and (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m):
+            break
+        if group[-1].start - tag.end > reach:
             break
         group.append(tag)
     return group, place
 
 
+def _goes_with(state: Placing, tag: Tag, last: Tag) -> bool:
+    """Whether both are denied or both there; what is in order goes with a denial: "dry, no roots, all the way to 5"."""
+    in_order = last in state.absent and tag.id in ("sound", "dry")
+    return in_order or (tag in state.absent) == (last in state.absent)
+
+
+def _starts_anew(state: Placing, told: EndTold, spoken: Spoken) -> bool:
+    """ "a crack at 3.3 and from there up to 6.6 no roots": the stretch is of what is told behind it."""
+    passage, token = state.passage, told.start - 1
+    while passage.is_class(token, "pronoun", "end_particle") and not passage.is_class(token, "list"):
+        token -= 1
+    if not passage.is_class(token, "leads_from"):
+        return False
+    told_next = passage.cue_at(spoken.end, "negation") or passage.cue_at(spoken.end, "speech_act", "report")
+    return told_next is not None or passage.is_class(spoken.end, "pronoun")
+
+
 def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
-    """ "sag start at 4.2 finish at 6.1", "into the sag at 3.3 and out of it at 5.1": a word for its start with the first
-    reading, a word for its end with the second.
+    """ "sag start at 4.2 finish at 6.1", "into the sag at 3.3 and out of it at 5.1": a word for its start with the
+    first reading, a word for its end with the second.
     """
     passage, breath = state.passage, state.breath
     lying = [tag for tag in (*breath.holders, *breath.loose) if tag not in state.absent and tag.kind == "condition"]
@@ -158,7 +185,13 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     passage, breath = state.passage, state.breath
     cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
     opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    if own.how == "said before" and not any(cue.id == "from_opening" for cue in cues) and target not in state.absent:
+        opening = opening and target.id in ("sound", "dry")  # "3.9 dirt light all along to 5.1"
+    if own.how == "carried" and target.id in ("sound", "dry") and passage.is_class(target.start - 1, "list"):
+        opening = True  # "a bend at 0.6 good | and dry to 2.4"
     onward = any(cue.id in ("from_there", "onwards") and cue.start >= target.start - 8 for cue in cues)
+    if (anchor := anchor_of(state, target)).from_m is not None:
+        return _far_end(anchor)
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
         opening = False  # "from eleven there's roots all along to fifteen"
@@ -226,6 +259,9 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
         return False  # "we come up to 4.2"
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
+    refuses = passage.word(verb - 1) == "not" and passage.has_class(verb, spoken.start, "until_word")
+    if refuses and not camera:
+        return True  # "it doesn't come up till thirteen there's three inches of water in it"
     if passage.is_class(verb, "goes_as_camera") and opens:
         return False  # "carrying on to 4.2 a junction"
     if going:
@@ -361,7 +397,7 @@ def led_up_to(state: Placing, spoken: Spoken) -> Place | None:
     if not (opens or passage.covering(before, "boundary") or passage.covering(before, "direction")):
         return None
     near = 0.0
-    if "then" in passage.speech.words[max(0, cue.start - 3) : cue.start] and state.readings:
+    if passage.has_class(cue.start - 3, cue.start, "goes_further") and state.readings:
         last = state.readings[-1]
         near = (last.to_m if last.to_m not in (None, END) else last.from_m) or 0.0
     if near >= spoken.place.from_m:

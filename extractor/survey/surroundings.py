@@ -40,7 +40,7 @@ def just_named(walk: Walk, token: int) -> bool:
 
 
 def leads_somewhere(walk: Walk, tag: Tag) -> bool:
-    near = range(tag.end - 1, tag.end + 6)
+    near = range(tag.start, tag.end + 6)
     return any(token in walk.openings or walk.passage.cue_at(token, "direction") for token in near)
 
 
@@ -268,10 +268,11 @@ def from_it_to(walk: Walk, opening: Opening) -> bool:
 def walked(walk: Walk, opening: Opening) -> bool:
     """ "so I went outside to the cleanout": the speaker, who leaves the run."""
     verbs = [t for t in range(opening.start - 6, opening.start) if walk.passage.is_class(t, "walks")]
-    return (
-        bool(verbs)
-        and walk.passage.is_class(verbs[-1] - 1, "walker")
-        and not walk.passage.tags_from(verbs[-1], opening.start, "condition", "direction", "component")
+    if not verbs:
+        return False
+    behind_end = walk.passage.covering(verbs[-1] - 1, "ending") is not None
+    return (behind_end or walk.passage.is_class(verbs[-1] - 1, "walker")) and not walk.passage.tags_from(
+        verbs[-1], opening.start, "condition", "direction", "component"
     )
 
 
@@ -307,7 +308,9 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
         (m for m in passage.measures_from(opening.end, opening.end + TO_FIRST_READING) if is_content(walk, m)), None
     )
     cues = passage.tags_from(first.start - 3, first.end + 3, "role") if first is not None else []
-    if first is None or any(cue.id.startswith(("depth", "surface")) for cue in cues):
+    if first is None or any(
+        cue.id.startswith(("depth", "surface")) and passage.word(cue.start) != "down" for cue in cues
+    ):
         return False  # "from the manhole to the gate it's six metres deep"
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side") and passage.word(lead) not in ("out",):
@@ -347,3 +350,28 @@ def run_told_of(walk: Walk, token: int) -> int | None:
             number = len(walk.starts) - 1 if number is None else number
             return number if 0 <= number < len(walk.starts) else None
     return None
+
+
+def ports_spoken_of(walk: Walk) -> str | None:
+    """ "there's three pipes coming in", "two inlets": through which kind of port the lines of the structure at hand
+    lead, as told since the speaker came to it. None where that is not told, or both kinds are.
+    """
+    passage = walk.passage
+    start, end = walk.marks[-1][0], walk.reader_at
+    kinds: set[str] = set()
+    for token in passage.tokens_of(start, end, ("ports_in_numbers",)):
+        number = passage.measure_over(token - 1) or passage.measure_over(token - 2)
+        if number is None or number.unit not in (None, "count"):
+            continue
+        word = passage.word(token)
+        if word.startswith(("inlet", "outlet")):
+            kinds.add(word.removesuffix("s"))
+            continue
+        for behind in range(token + 1, token + 6):
+            if passage.is_class(behind, "list", "article") or passage.measure_over(behind):
+                break
+            if passage.word(behind) in ("in", "into", "enter", "entering", "incoming"):
+                kinds.add("inlet")
+            elif passage.word(behind) in ("out", "leave", "leaving", "off"):
+                kinds.add("outlet")
+    return kinds.pop() if len(kinds) == 1 else None

@@ -1,0 +1,78 @@
+"""What is being done where a measure is said: work that reaches along the pipe, locating from above."""
+
+from collections.abc import Sequence
+
+from extractor.language.clauses import Clause
+from extractor.language.passage import Passage
+from extractor.reading import Measure
+from extractor.survey.scenes import Scene
+
+REACHING = ("jetting", "rodding", "root_cutting")
+
+
+def from_outside(passage: Passage, measure: Measure) -> bool:
+    """ "that tank is four and a half metres from the stoep": counted from what is no part of the drains."""
+    if passage.word(measure.end) not in ("from", "off") or not passage.is_class(measure.end + 1, "article", "owner"):
+        return False
+    if passage.is_class(measure.start - 1, "at"):
+        return False
+    behind = range(measure.end + 2, measure.end + 4)
+    return (
+        not any(
+            passage.covering(t, kind) for t in behind for kind in ("structure", "fixture", "component", "condition")
+        )
+        and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
+        and not any(passage.measure_over(t) for t in behind)
+    )
+
+
+def said_of_ground(passage: Passage, measure: Measure) -> bool:
+    """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
+    before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
+    if before and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
+        return not passage.has_class(before[-1].start, before[-1].end, "from")
+    return passage.has_class(measure.end, measure.end + 8, "paces")
+
+
+def beside_locating(passage: Passage, measure: Measure) -> bool:
+    """ "i put the locator on that joint, it's six feet and eleven feet from the stoop": told of the ground, not the
+    counter.
+    """
+    deeds = [t for t in passage.tags_from(measure.start - 26, measure.start, "action") if t.id == "located"]
+    if not deeds:
+        return False
+    since = passage.tags_from(deeds[-1].end, measure.start, "movement", "direction")
+    return not any(t.id != "inspect" for t in since)
+
+
+def result_told(passage: Passage, start: int, end: int) -> bool:
+    """ "jetted that and it's all gone | 5.2 ...": behind the result the counter's readings go on."""
+    if end < start:
+        return end + 8 < start
+    return any(tag.id in ("gone", "partly_gone", "still_there") for tag in passage.tags_from(start, end, "time"))
+
+
+def is_working(passage: Passage, clauses: Sequence[Clause], index: int, at: int) -> bool:
+    """Whether the clause, or the one it goes on from, tells of work that reaches along the pipe."""
+    clause = clauses[index]
+    for back in range(3):
+        if index - back < 0:
+            break
+        earlier = clauses[index - back]
+        deeds = [tag for tag in passage.tags_from(earlier.start, clause.end, "action") if tag.id in REACHING]
+        if passage.things_from(at, at + 7):
+            deeds = [tag for tag in deeds if tag.start < at]  # "8.8 rubble, ran the jetter through"
+        if deeds and result_told(passage, deeds[-1].end, at):
+            return False
+        if deeds:
+            return not passage.tags_from(earlier.start, clause.end, "movement") or not any(
+                tag.id in ("relook", "camera_in") for tag in passage.tags_from(earlier.start, clause.end, "movement")
+            )
+        if earlier.opener in ("movement", "boundary") and back == 0 and not passage.covering(earlier.start, "boundary"):
+            break
+    return False
+
+
+def on_the_surface(passage: Passage, clause: Clause, scene: Scene) -> bool:
+    window = passage.tags_from(max(0, clause.start - 12), clause.end, "action", "role")
+    return any((tag.kind == "action" and tag.id == "located") or tag.id == "surface_before" for tag in window)
