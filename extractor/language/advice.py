@@ -196,7 +196,11 @@ def order_at(passage: Passage, token: int) -> int | None:
         bare or passage.is_class(after + 1, "article") or passage.is_class(after, "remedying", "remedies", "remedied")
     ):
         return token  # "re bed that length"
-    if passage.is_class(after, "remedying") and passage.word(after + 1) == "of" and not passage.is_class(token, "article"):
+    if (
+        passage.is_class(after, "remedying")
+        and passage.word(after + 1) == "of"
+        and not passage.is_class(token, "article")
+    ):
         return token  # "spot repair of"
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None

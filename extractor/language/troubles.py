@@ -74,7 +74,11 @@ def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
         if noun is not None and noun.end <= end and _stands(passage, token, start):
             before = token - 1 if passage.is_class(token - 1, "article") else token
             owned = passage.word(token - 1) in ("the", "your", "my", "our")
-            if noun.firm or tells_at_once(passage, token, noun.end) or (owned and (passage.is_class(before - 1, "copula") or links(passage, noun.end))):
+            if (
+                noun.firm
+                or tells_at_once(passage, token, noun.end)
+                or (owned and (passage.is_class(before - 1, "copula") or links(passage, noun.end)))
+            ):
                 return Cue(before, noun.end, noun.firm)
         cleft = _cleft(passage, token, start, end)
         if cleft is not None:

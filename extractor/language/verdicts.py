@@ -109,13 +109,9 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
-<<<<<<< HEAD
-    for token in passage.tokens_of(0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "new", "pop", "put", "re", "stick")):
-=======
     for token in passage.tokens_of(
-        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "pop", "put", "re", "stick")
+        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "new", "pop", "put", "re", "stick")
     ):
->>>>>>> main
         if _orders(passage, token):
             starts.add(token)
     starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
@@ -139,7 +135,7 @@ def _orders(passage: Passage, token: int) -> bool:
         or (passage.is_class(token - 1, "object_pronoun") and passage.word(token - 1) != "one")
     ):
         return False
-    line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
+    line_named = passage.is_class(token - 1, "line_name", "side") or bool(passage.things_from(token - 1, token))
     line_named = line_named and passage.word(token + 2) not in ("rest", "lot", "whole", "remainder")
     if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):
         return False

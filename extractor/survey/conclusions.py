@@ -273,13 +273,8 @@ def _advise(
         last.end = verdict.end
         return
     tokens = range(verdict.start, verdict.end)
-<<<<<<< HEAD
     bare = _of_nothing(passage, tokens) and not any(
         passage.is_class(at, "pronoun", "demonstrative") or passage.word(at) == "there" for at in tokens
-=======
-    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(
-        passage.speech.words[verdict.start : verdict.end]
->>>>>>> main
     )
     found.append(
         ConclusionDraft(
@@ -292,7 +287,12 @@ def _just_named(
     passage: Passage, verdict: Verdict, before: Verdict | None, rows: Sequence[Draft], denied: Set[Tag]
 ) -> str | None:
     """ "first job's the roots | get those cut": what the few words before it name."""
-    if before is None or before.kind != "none" or before.end != verdict.start or before.end - before.start > LONGEST_LEAD:
+    if (
+        before is None
+        or before.kind != "none"
+        or before.end != verdict.start
+        or before.end - before.start > LONGEST_LEAD
+    ):
         return None
     if passage.measures_from(before.start, before.end):
         return None

@@ -133,8 +133,8 @@ def _as_found(passage: Passage, tag: Tag, rows: Sequence[Draft]) -> str | None:
 
 
 def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> Draft | None:
-    """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it to
-    keep the leaves out" -> the leaves. The row at the place named, else the last one.
+    """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it
+    to keep the leaves out" -> the leaves. The row at the place named, else the last one.
     """
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     places |= {"septic_tank"} if "tank" in passage.speech.words[start:end] else set()
@@ -339,12 +339,11 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
     meant = [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
-    for fits in (
-        lambda row: row.component in {tag.id for tag in parts},
-        lambda row: passage.has_class(start, end, "clears_line") and row.condition in IN_BORE,
-    ):
-        if len({row.condition for row in meant}) > 1:
-            meant = [row for row in meant if fits(row)] or meant
+    named = {tag.id for tag in parts}
+    if len({row.condition for row in meant}) > 1:
+        meant = [row for row in meant if row.component in named] or meant
+    if len({row.condition for row in meant}) > 1 and passage.has_class(start, end, "clears_line"):
+        meant = [row for row in meant if row.condition in IN_BORE] or meant
     return meant
 
 
