@@ -231,7 +231,7 @@ def wants_it_done(passage: Passage, token: int) -> bool:
         if passage.is_class(at, "put_right"):
             return at > token + 1
         if passage.word(at) == "back" and passage.word(at + 1) in ("on", "in") and passage.word(token) == "get":
-            return at > token + 1 and not passage.has_class(token + 1, at, "pronoun", "camera_word")
+            return at > token + 1 and not passage.has_class(token + 1, at, "camera_word")
         fetched = passage.word(at) in ("in", "out", "round") and at > token + 1 and passage.word(token) == "get"
         if fetched and passage.word(at + 1) in ("for", "to", "and"):  # "a digger in for"
             return passage.word(at + 1) == "for" or passage.is_class(at - 1, "remedy_thing")

@@ -30,6 +30,7 @@ from extractor.reading import Tag
 LONGEST_SUBJECT = 10  # words from the start of "that open joint by the gully" to its verb
 _PEOPLE = ("i", "we", "you", "they", "he", "she", "somebody", "someone")
 _POINTERS = ("it", "that", "this", "those", "these", "they", "there", "she")
+_GOING = ("to", "going", "are", "is", "gonna")
 _IS = ("is", "was", "are", "were")
 # Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
 _OPENING_CLASSES = ("list", "turns", "advises", "article", "fittest", *TROUBLE_CLASSES)
@@ -322,6 +323,8 @@ def _subject_start(passage: Passage, verb: int, bound: int) -> int:
         return bound  # "the lid is a hazard and | should be replaced"
     while token > bound and passage.is_class(token - 1, "modal", "filler", "also_said"):
         token -= 1
+    while token > bound and passage.word(verb) in ("have", "need") and passage.word(token - 1) in _GOING:
+        token -= 1  # "you | are going to | have to"
     if token > bound and passage.word(token - 1) in (*_POINTERS, *_PEOPLE, "which", "who"):
         return token - 1
     told = passage.covering(token - 1, "condition")

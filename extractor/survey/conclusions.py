@@ -61,7 +61,7 @@ def read_conclusions(
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
             if verdict.end - verdict.start <= LONGEST_LEAD and not passage.tags_from(
-                verdict.start, verdict.end, "condition", "movement"
+                verdict.start, verdict.end, "condition"
             ):
                 reach = verdict.end  # "i'd recommend a new one | further up the field | and a new lid on the tank"
     kept = _weightiest(mains)
@@ -253,7 +253,7 @@ def _advise(
         return
     if not about.named and verdict.kind != "order" and _empty(passage, verdict):
         return
-    condition = about.condition
+    condition = about.condition or _of_several(passage, verdict, about, last)
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
         condition = _just_named(passage, verdict, before, rows, denied) if last is None else None
         condition = condition or _meant(passage, verdict, rows, found, None if other_line else last)
@@ -281,6 +281,16 @@ def _advise(
             verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
         )
     )
+
+
+def _of_several(passage: Passage, verdict: Verdict, about: About, last: ConclusionDraft | None) -> str | None:
+    """Of what the words may mean alike: what is rebuilt is no growth in it; else that of which was just spoken."""
+    if passage.has_class(verdict.start, verdict.end, "rebuilds"):
+        built = {row.condition for row in about.several if row.condition not in IN_BORE}
+        if len(built) == 1:
+            return built.pop()
+    meant = {row.condition for row in about.several}
+    return last.condition if last is not None and last.condition in meant else None
 
 
 def _just_named(

@@ -23,6 +23,7 @@ DEEDS = {  # what the word for a deed is done about, by its class
     "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
     "baits": ("vermin",), "caps_off": ("disused",), "keeps_out": ("obstruction", "vermin"),
     "empties_tank": ("full", "grease", "settled_deposit", "blockage", "standing_water"),
+    "cuts_growth": ("root_intrusion",),
     "clears_place": ("settled_deposit", "grease", "obstruction", "blockage", "full"),
 }  # fmt: skip
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
@@ -93,7 +94,10 @@ def about_what(
     if cleared is not None:
         row, guessed = cleared
         return About(row.condition, True, True, guessed)
-    if any(tag.id in PUMP_PARTS for tag in parts) and (main or _asks_new(passage, start, end)):
+    pumps = any(tag.id in PUMP_PARTS for tag in parts) or any(
+        passage.word(at) == "pump" and passage.is_class(at - 1, "definite", "new_part") for at in range(start, end)
+    )
+    if pumps and (main or _asks_new(passage, start, end)):
         return About("pump_fault", True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
     if main:
@@ -141,6 +145,8 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
     for deed, conditions in DEEDS.items():
         at = next((at for at in passage.tokens_of(start, end, (deed,)) if _is_deed(passage, at)), None)
         others = {tag.id for tag in passage.tags_from(start, end, "component")} - {"cap"}
+        if deed == "cuts_growth" and (others or not passage.has_class(start, end, "object_pronoun", "demonstrative")):
+            continue  # "get those cut", but no "cut that joint out"
         if at is None or (deed == "caps_off" and others and not others & {"junction", "pipe"}):
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
@@ -164,6 +170,8 @@ def _is_deed(passage: Passage, token: int) -> bool:
     """ "pump the tank", "pumped"; but no "new pump", "the pump"."""
     if passage.word(token) not in ("pump", "cap", "bed", "fall", "tanker"):
         return True
+    if passage.is_class(token - 1, "definite", "new_part"):
+        return False  # "swap the pump out"
     out = passage.word(token + 1) == "out" or passage.word(token) in ("fall", "tanker")
     return out or not passage.is_class(token - 1, "article", "new_part", "demonstrative")
 
@@ -348,7 +356,11 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
 
 
 def _asks_new(passage: Passage, start: int, end: int) -> bool:
-    return any(passage.is_class(at, "new_part", "puts_anew") for at in range(start, end))
+    return any(
+        passage.is_class(at, "new_part", "puts_anew")
+        and (passage.word(at) != "put" or "back" in passage.speech.words[at:end])
+        for at in range(start, end)
+    )
 
 
 def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:
