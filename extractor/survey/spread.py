@@ -155,8 +155,8 @@ def _anchored(state: Placing, said: _Said) -> Place | None:
 
 
 def _in_material(state: Placing, said: _Said) -> Place | None:
-    """ "at 5.4 it changes to plastic, no cracks in that plastic": from the change to the end; in the material before it,
-    from the opening to the change.
+    """ "at 5.4 it changes to plastic, no cracks in that plastic": from the change to the end; in the material before
+    it, from the opening to the change.
     """
     passage, tag = state.passage, said.tag
     if not said.denied or not passage.is_class(tag.end, "inside") or not passage.is_class(tag.end + 1, "definite"):
