@@ -15,13 +15,14 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
+from extractor.survey.anchors import place_of
 from extractor.survey.distances import Spoken, furthest_of, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
 from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
-from extractor.survey.spread import is_onwards, place_of, run_over, spread_of, told_to_this_point
+from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
 from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
 

@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Tag
+from extractor.survey.anchors import anchor_of
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import BREATH, Placing, opens_statement, own_behind
 from extractor.survey.rows import END, NOWHERE, Place
-from extractor.survey.spread import anchor_of
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
