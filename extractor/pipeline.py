@@ -9,8 +9,8 @@ from functools import lru_cache
 
 from extractor.language.changes import add_material_changes
 from extractor.language.clauses import cut_clauses
-from extractor.language.context import read_contexts
 from extractor.language.clear_stretches import add_clear_stretches
+from extractor.language.context import read_contexts
 from extractor.language.corrections import correct
 from extractor.language.deeds import add_deeds
 from extractor.language.endings import add_endings

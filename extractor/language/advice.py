@@ -9,7 +9,7 @@ _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to b
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
 _WHO = ("you", "they", "we", "it", "she", "he", "that")
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
-DUE_CLASSES, DUE_WORDS = ("obliges",), ("to",)  # `deed_due`
+DUE_CLASSES, DUE_WORDS = ("obliges",), ("got", "to")  # `deed_due`
 LET_BE_WORDS = ("can", "could", "may", "will")
 ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
 ADVICE_WORDS = ("i", "we", "be", "could", "job", "looking", "what", *DUE_WORDS)
@@ -73,7 +73,9 @@ def _what_is_wanted(passage: Passage, what: int, end: int) -> int | None:
 def deed_due(passage: Passage, token: int) -> int | None:
     """ "should be patched", "wants digging", "has to be replaced", "needs a new lid", "that joint to be relined"."""
     word = passage.word(token)
-    if not passage.is_class(token, "obliges") and not (word == "to" and passage.word(token + 1) == "be"):
+    got_to = word == "got" and passage.word(token + 1) == "to" and passage.word(token - 1) in ("has", "have", "is")
+    to_be = word == "to" and passage.word(token + 1) == "be" and passage.word(token - 1) != "got"
+    if not passage.is_class(token, "obliges") and not to_be and not got_to:
         return None
     if word in ("has", "have") and passage.word(token + 1) != "to":
         return None
@@ -103,6 +105,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at
     if passage.word(at) in ("see", "seeing") and passage.word(at + 1) == "to":
         return at
+    if passage.word(at) in ("look", "think") and passage.is_class(at + 2, "remedying"):
+        return at + 2  # "want to look at | replacing that length"
     if passage.word(at) == "out" and passage.word(at - 1) == "come":
         return at
     if passage.word(at) == "go" and passage.word(at + 1) == "back":
@@ -159,6 +163,8 @@ def _wish(passage: Passage, token: int, end: int) -> int | None:
         return chosen + 1 if _has_deed(passage, chosen + 1, end) else None  # "i would go for | a patch"
     if passage.is_class(at, "remedies", "remedying") and not passage.is_class(at, "doing_by_somebody"):
         return at
+    if passage.speech.words[at : at + 3] == ("get", "rid", "of"):
+        return at
     if passage.is_class(at, "remedies_with", "remedying"):
         if passage.word(at) in ("do", "be") and passage.word(token - 3) == "what":
             return at + 1 if _has_deed(passage, at + 1, end) else None
@@ -182,12 +188,20 @@ def order_at(passage: Passage, token: int) -> int | None:
         if word != "line" and passage.word(after) == "and" and passage.is_class(after + 1, "remedies"):
             return token if passage.is_class(after + 2, "article", "object_pronoun", "for_or_at") else None
         return token if bare or (measure and measure.unit == "m") or named else None
+    if passage.speech.words[token : token + 3] == ("get", "rid", "of"):
+        return token
     if passage.is_class(token, "remedies_with"):
         return token if _done_to(passage, token) or passage.is_class(after, "article") else None
     if word == "re" and (
         bare or passage.is_class(after + 1, "article") or passage.is_class(after, "remedying", "remedies", "remedied")
     ):
         return token  # "re bed that length"
+    if (
+        passage.is_class(after, "remedying")
+        and passage.word(after + 1) == "of"
+        and not passage.is_class(token, "article")
+    ):
+        return token  # "spot repair of"
     if passage.is_class(token, "remedying"):
         return token if bare or word == "re" or passage.word(after) == "of" else None
     length = passage.measure_over(token)
@@ -216,6 +230,8 @@ def wants_it_done(passage: Passage, token: int) -> bool:
             return False
         if passage.is_class(at, "put_right"):
             return at > token + 1
+        if passage.word(at) == "back" and passage.word(at + 1) in ("on", "in") and passage.word(token) == "get":
+            return at > token + 1 and not passage.has_class(token + 1, at, "camera_word")
         fetched = passage.word(at) in ("in", "out", "round") and at > token + 1 and passage.word(token) == "get"
         if fetched and passage.word(at + 1) in ("for", "to", "and"):  # "a digger in for"
             return passage.word(at + 1) == "for" or passage.is_class(at - 1, "remedy_thing")
@@ -234,6 +250,11 @@ def done_at(passage: Passage, token: int) -> int | None:
             return token
         if passage.is_class(verb, "remedied") and passage.word(verb - 1) in ("is", "be", "are"):
             return token
+        if passage.word(verb) == "put" and passage.word(verb + 1) in ("back", "in", "on", "right"):
+            return token
+        last = verb + 1 == len(passage) or passage.is_class(verb + 1, "list", "turns")
+        if passage.is_class(verb, "remedying") and passage.word(verb).endswith("ing") and last:
+            return token if passage.things_from(at, verb) else None  # "and the crushed pipe replacing"
     return None
 
 

@@ -6,7 +6,6 @@ from extractor.language.passage import Passage
 from extractor.language.verb_reach import ends_statement
 from extractor.reading import Tag
 
-
 STICKS = ("root_intrusion", "root_cutting", "obstruction", "blockage", "jetting", "rodding")  # what won't shift, no lid
 
 

@@ -58,6 +58,12 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
     return None
 
 
+def tells_at_once(passage: Passage, token: int, end: int) -> bool:
+    """ "culprit | grease plug", "cause roots at the joint": in the manner of notes, with no verb."""
+    told = any(tag.start <= end + 1 for tag in passage.tags_from(end, end + 2, "condition"))
+    return told and passage.is_class(token, "names_cause") and not passage.is_class(token - 1, "article", "copula")
+
+
 def links(passage: Passage, token: int) -> bool:
     return any(passage.is_class(at, "copula") for at in range(token, token + 6))
 
@@ -68,7 +74,11 @@ def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
         if noun is not None and noun.end <= end and _stands(passage, token, start):
             before = token - 1 if passage.is_class(token - 1, "article") else token
             owned = passage.word(token - 1) in ("the", "your", "my", "our")
-            if noun.firm or (owned and (passage.is_class(before - 1, "copula") or links(passage, noun.end))):
+            if (
+                noun.firm
+                or tells_at_once(passage, token, noun.end)
+                or (owned and (passage.is_class(before - 1, "copula") or links(passage, noun.end)))
+            ):
                 return Cue(before, noun.end, noun.firm)
         cleft = _cleft(passage, token, start, end)
         if cleft is not None:

@@ -24,12 +24,13 @@ from extractor.language.advice import (
     wants_it_done,
 )
 from extractor.language.passage import Passage
-from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, trouble_at
+from extractor.language.troubles import TROUBLE_CLASSES, TROUBLE_WORDS, links, main_cue, tells_at_once, trouble_at
 from extractor.reading import Tag
 
 LONGEST_SUBJECT = 10  # words from the start of "that open joint by the gully" to its verb
 _PEOPLE = ("i", "we", "you", "they", "he", "she", "somebody", "someone")
 _POINTERS = ("it", "that", "this", "those", "these", "they", "there", "she")
+_GOING = ("to", "going", "are", "is", "gonna")
 _IS = ("is", "was", "are", "were")
 # Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
 _OPENING_CLASSES = ("list", "turns", "advises", "article", "fittest", *TROUBLE_CLASSES)
@@ -110,7 +111,7 @@ def _starts(passage: Passage) -> set[int]:
                 starts.add(start)
                 insort(ordered, start)
     for token in passage.tokens_of(
-        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "pop", "put", "re", "stick")
+        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "new", "pop", "put", "re", "stick")
     ):
         if _orders(passage, token):
             starts.add(token)
@@ -135,13 +136,16 @@ def _orders(passage: Passage, token: int) -> bool:
         or (passage.is_class(token - 1, "object_pronoun") and passage.word(token - 1) != "one")
     ):
         return False
-    line_named = passage.is_class(token - 1, "line_name", "side") or passage.things_from(token - 1, token)
+    line_named = passage.is_class(token - 1, "line_name", "side") or bool(passage.things_from(token - 1, token))
     line_named = line_named and passage.word(token + 2) not in ("rest", "lot", "whole", "remainder")
     if passage.word(token - 1) in _PEOPLE or (passage.word(token) == "line" and line_named):
         return False
     if passage.word(token) in ("have", "get"):
         someone = passage.is_class(token + 1, "object_pronoun") and passage.is_class(token + 2, "remedies")
         return someone or wants_it_done(passage, token)
+    if passage.word(token) == "new":
+        deed = passage.is_class(token - 1, "remedies", "remedies_with", "remedying", "inside", "at")
+        return not deed and bool(passage.tags_from(token + 1, token + 3, "component", "structure"))
     if passage.word(token) in ("put", "keep"):
         return passage.word(token + 1) in ("a", "an", "some", "new") and order_at(passage, token) is not None
     then = token + 1 + passage.is_class(token + 1, "particle")
@@ -180,6 +184,8 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):
         return False
+    if passage.word(tag.start) == "here" and passage.is_class(tag.start - 1, "trouble", "trouble_if_chief"):
+        return False  # "the guilty one | here is the fat"
     return tag.id in ("closing", "talk") or (tag.id == "report" and passage.word(tag.start) in ("there", "here"))
 
 
@@ -236,6 +242,8 @@ def _subject(passage: Passage, token: int) -> bool:
             or passage.word(token + 1) in _POINTERS
         )
     if passage.is_class(token, "advises"):
+        if word.endswith("ed") and (token + 1 == len(passage) or passage.is_class(token + 1, "list", "turns")):
+            return False  # "spot repair at eleven metres | recommended"
         return word in passage.classes["advises_by_verb"] and not (
             passage.is_class(token - 1, "modal", "copula", "article")
             or (passage.is_class(token - 1, "also_said") and passage.word(token - 2) in (*_PEOPLE, "would"))
@@ -294,6 +302,8 @@ def _verdict_noun(passage: Passage, token: int) -> bool:
     noun = trouble_at(passage, lead)
     if noun is None:
         return False
+    if tells_at_once(passage, token, noun.end):
+        return True
     return noun.firm > 0 or (
         lead > token and passage.word(token) in ("the", "your", "my", "our") and links(passage, noun.end)
     )
@@ -308,8 +318,13 @@ def _subject_start(passage: Passage, verb: int, bound: int) -> int:
         subject = passage.word(verb - 1 - passage.is_class(verb - 1, "modal"))
         return verb if subject not in (*_PEOPLE, *_POINTERS) else bound
     token, start = verb, bound
+    led = passage.word(verb - 1) in ("and", "but") and passage.is_class(verb, "modal", "obliges")
+    if led and passage.is_class(verb - 3, "article"):
+        return bound  # "the lid is a hazard and | should be replaced"
     while token > bound and passage.is_class(token - 1, "modal", "filler", "also_said"):
         token -= 1
+    while token > bound and passage.word(verb) in ("have", "need") and passage.word(token - 1) in _GOING:
+        token -= 1  # "you | are going to | have to"
     if token > bound and passage.word(token - 1) in (*_POINTERS, *_PEOPLE, "which", "who"):
         return token - 1
     told = passage.covering(token - 1, "condition")

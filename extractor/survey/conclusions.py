@@ -56,11 +56,12 @@ def read_conclusions(
             and (last is not None or verdict.start == announced or _said_to_advise(passage, verdicts, index))
         ):
             announced = verdict.end if verdict.kind == "recommendation" else announced
-            _advise(passage, verdict, rows, denied, found, last)
+            before = verdicts[index - 1] if index else None
+            _advise(passage, verdict, rows, denied, found, last, before)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
             if verdict.end - verdict.start <= LONGEST_LEAD and not passage.tags_from(
-                verdict.start, verdict.end, "condition", "movement"
+                verdict.start, verdict.end, "condition"
             ):
                 reach = verdict.end  # "i'd recommend a new one | further up the field | and a new lid on the tank"
     kept = _weightiest(mains)
@@ -184,6 +185,8 @@ def _behind_effect(passage: Passage, verdict: Verdict) -> int:
     if passage.is_class(verdict.body, "demonstrative") and passage.things_from(verdict.body + 1, verdict.body + 2):
         return verdict.body  # "that belly | is what froze"
     for at in range(verdict.body + 1, min(verdict.end, verdict.body + 8)):
+        if passage.word(at) in ("is", "was") and passage.word(at + 1) == "what":
+            return verdict.body  # "the towel was | what was stopping it up"
         if passage.word(at) in ("is", "was") and not passage.is_class(at - 1, "pronoun", "relative"):
             return at + 1
         if passage.is_class(at, "inside") or passage.measure_over(at) is not None:
@@ -238,6 +241,7 @@ def _advise(
     denied: Set[Tag],
     found: list[ConclusionDraft],
     last: ConclusionDraft | None,
+    before: Verdict | None,
 ) -> None:
     about = about_what(passage, verdict.start, verdict.end, rows, denied)
     goes_on = last is not None and last.kind == "recommendation"
@@ -249,9 +253,10 @@ def _advise(
         return
     if not about.named and verdict.kind != "order" and _empty(passage, verdict):
         return
-    condition = about.condition
+    condition = about.condition or _of_several(passage, verdict, about, last)
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
-        condition = _meant(passage, verdict, rows, found, None if other_line else last)
+        condition = _just_named(passage, verdict, before, rows, denied) if last is None else None
+        condition = condition or _meant(passage, verdict, rows, found, None if other_line else last)
     if condition is None and about.named and last is not None and _that_piece(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
@@ -262,19 +267,46 @@ def _advise(
         last.end, last.condition, last.unnamed = verdict.end, condition, False  # "excavation and renewal of the dip"
         last.definite = about.definite
         return
-    same = goes_on and last and verdict.kind == "order" and condition is not None and condition == last.condition
+    ordered = verdict.kind == "order" or _begins_with_order(passage, verdict)
+    same = goes_on and last and ordered and condition is not None and condition == last.condition
     if same and last and not list(distances(passage, verdict.start, verdict.end)):
         last.end = verdict.end
         return
     tokens = range(verdict.start, verdict.end)
-    bare = _of_nothing(passage, tokens) and not {"it", "there", "that"} & set(
-        passage.speech.words[verdict.start : verdict.end]
+    bare = _of_nothing(passage, tokens) and not any(
+        passage.is_class(at, "pronoun", "demonstrative") or passage.word(at) == "there" for at in tokens
     )
     found.append(
         ConclusionDraft(
             verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
         )
     )
+
+
+def _of_several(passage: Passage, verdict: Verdict, about: About, last: ConclusionDraft | None) -> str | None:
+    """Of what the words may mean alike: what is rebuilt is no growth in it; else that of which was just spoken."""
+    if passage.has_class(verdict.start, verdict.end, "rebuilds"):
+        built = {row.condition for row in about.several if row.condition not in IN_BORE}
+        if len(built) == 1:
+            return built.pop()
+    meant = {row.condition for row in about.several}
+    return last.condition if last is not None and last.condition in meant else None
+
+
+def _just_named(
+    passage: Passage, verdict: Verdict, before: Verdict | None, rows: Sequence[Draft], denied: Set[Tag]
+) -> str | None:
+    """ "first job's the roots | get those cut": what the few words before it name."""
+    if (
+        before is None
+        or before.kind != "none"
+        or before.end != verdict.start
+        or before.end - before.start > LONGEST_LEAD
+    ):
+        return None
+    if passage.measures_from(before.start, before.end):
+        return None
+    return about_what(passage, before.start, before.end, rows, denied, main=True).condition
 
 
 def _names_line(passage: Passage, verdict: Verdict) -> bool:

@@ -306,8 +306,10 @@ def _take_out_by_hand(
                 -1:
             ]
         for row in near:
+            some = passage.has_class(action.start, action.end, "part_of_all") and passage.word(action.start) != "all"
+            done = "partly_cleared" if some else "cleared"
             row.outcome = (
-                "cleared" if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
+                done if action.result == "done" else "partly_cleared" if action.result == "partial" else "open"
             )
             row.spans.append((action.start, action.end))
 

@@ -275,11 +275,13 @@ def _which_one(passage: Passage, rows: Sequence[Draft], conclusions: Sequence[Co
 
 def _told_alike(passage: Passage, conclusion: ConclusionDraft, rows: Sequence[Draft]) -> QueryDraft | None:
     """ "that step", where three were found: a word by which more than one row of the condition was told."""
-    if not conclusion.definite or any(True for _ in distances(passage, conclusion.start, conclusion.end)):
+    if not conclusion.definite:
         return None
     own = [row for row in rows if row.condition == conclusion.condition and row.polarity == "present" and row.tag]
     for token in range(conclusion.start, conclusion.end - 1):
         if not passage.is_class(token, "demonstrative") or passage.things_from(token + 1, token + 2):
+            continue
+        if any(True for _ in distances(passage, token, token + NEAR_WORDS)):
             continue
         word = passage.word(token + 1)
         alike = [row for row in own if row.tag and word in passage.speech.words[row.tag.start : row.tag.end]]

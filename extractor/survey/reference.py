@@ -18,11 +18,13 @@ CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes awa
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
 SEEPS = ("absorption_trench", "soakaway")  # is dug anew when it is full
 SPENT = ("full", "standing_water", "settled_deposit", "root_intrusion", "collapse")
-EFFECTS = ("blockage",)  # what a trouble does, where the trouble itself is named too
+EFFECTS = ("blockage", "standing_water")  # what a trouble does, where the trouble itself is named too
 DEEDS = {  # what the word for a deed is done about, by its class
     "descales": ("attached_deposit",), "trims_back": ("protruding_connection", "exposed_seal"), "gives_fall": ("dip",),
     "baits": ("vermin",), "caps_off": ("disused",), "keeps_out": ("obstruction", "vermin"),
     "empties_tank": ("full", "grease", "settled_deposit", "blockage", "standing_water"),
+    "cuts_growth": ("root_intrusion",),
+    "clears_place": ("settled_deposit", "grease", "obstruction", "blockage", "full"),
 }  # fmt: skip
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
 IN_BORE = (
@@ -68,7 +70,8 @@ def about_what(
     ]
     if conditions:
         chosen = _cause(passage, conditions)
-        return About(CLEARS.get(chosen.id, chosen.id), True, _is_definite(passage, chosen))
+        named = _as_found(passage, chosen, rows) or CLEARS.get(chosen.id, chosen.id)
+        return About(named, True, _is_definite(passage, chosen))
     troubles = [row for row in rows if is_trouble(row)]
     parts = [tag for tag in passage.tags_from(start, end, "component") if _is_object(passage, tag)]
     for metres in distances(passage, start, end):
@@ -91,13 +94,17 @@ def about_what(
     if cleared is not None:
         row, guessed = cleared
         return About(row.condition, True, True, guessed)
-    if any(tag.id in PUMP_PARTS for tag in parts) and (main or _asks_new(passage, start, end)):
+    pumps = any(tag.id in PUMP_PARTS for tag in parts) or any(
+        passage.word(at) == "pump" and passage.is_class(at - 1, "definite", "new_part") for at in range(start, end)
+    )
+    if pumps and (main or _asks_new(passage, start, end)):
         return About("pump_fault", True, True)
     structures = passage.tags_from(start, end, "structure", "fixture")
     if main:
         at_it = [row for tag in structures for row in troubles if row.structure == tag.id]
         return About(at_it[-1].condition if at_it else None, bool(structures or parts))
-    if _asks_new(passage, start, end) or passage.has_class(start, end, "remedied", "remedying"):
+    whole_new = passage.has_class(start, end, "new_part")  # a new whole is about no one condition
+    if not whole_new and passage.has_class(start, end, "remedied", "remedying"):
         for tag in structures:
             noun = passage.word(tag.end - 1)
             whole = [
@@ -118,21 +125,41 @@ def about_what(
     return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
 
 
+def _as_found(passage: Passage, tag: Tag, rows: Sequence[Draft]) -> str | None:
+    """ "that crushed pipe", which was "crushed flat" where it was found: the finding by its word."""
+    if tag.kind != "condition" or any(row.condition == tag.id for row in rows):
+        return None
+    words = {word for word in passage.speech.words[tag.start : tag.end] if len(word) > 4}
+    for row in rows:
+        if is_trouble(row) and row.tag is not None and words & {*passage.speech.words[row.tag.start : row.tag.end]}:
+            return row.condition
+    return None
+
+
 def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft]) -> Draft | None:
-    """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it to
-    keep the leaves out" -> the leaves. The row at the place named, else the last one.
+    """ "descale it" -> the scale, "cap that branch" -> the disused one, "pump the tank" -> the full one, "a grid on it
+    to keep the leaves out" -> the leaves. The row at the place named, else the last one.
     """
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     places |= {"septic_tank"} if "tank" in passage.speech.words[start:end] else set()
     for deed, conditions in DEEDS.items():
         at = next((at for at in passage.tokens_of(start, end, (deed,)) if _is_deed(passage, at)), None)
-        if at is None:
+        others = {tag.id for tag in passage.tags_from(start, end, "component")} - {"cap"}
+        if deed == "cuts_growth" and (others or not passage.has_class(start, end, "object_pronoun", "demonstrative")):
+            continue  # "get those cut", but no "cut that joint out"
+        if at is None or (deed == "caps_off" and others and not others & {"junction", "pipe"}):
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
         if deed == "keeps_out":  # what is kept out may have been cleared
             fit = [row for row in troubles if row.condition in conditions]
         here = [row for row in fit if row.structure in places]
-        if deed == "empties_tank":  # a line is not emptied, and what fills the tank goes before what lies in it
+        pointed = deed == "empties_tank" and passage.has_class(at, at + 2, "object_pronoun")
+        pointed = pointed or (deed == "empties_tank" and passage.is_class(at - 1, "object_pronoun"))
+        if pointed and not here:  # "and get it pumped"
+            here = [row for row in fit if row.structure is not None]
+        if deed in ("empties_tank", "clears_place"):  # what fills a tank goes before what lies in it
+            if not here and deed == "clears_place":
+                continue
             return min(here, key=lambda row: conditions.index(row.condition or "")) if here else None
         if fit:
             return min(reversed(here or fit), key=lambda row: conditions.index(row.condition or ""))
@@ -143,6 +170,8 @@ def _is_deed(passage: Passage, token: int) -> bool:
     """ "pump the tank", "pumped"; but no "new pump", "the pump"."""
     if passage.word(token) not in ("pump", "cap", "bed", "fall", "tanker"):
         return True
+    if passage.is_class(token - 1, "definite", "new_part"):
+        return False  # "swap the pump out"
     out = passage.word(token + 1) == "out" or passage.word(token) in ("fall", "tanker")
     return out or not passage.is_class(token - 1, "article", "new_part", "demonstrative")
 
@@ -293,7 +322,7 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
             elif row.component == tag.id:
                 definite = passage.is_class(tag.start - 1, "definite") or passage.covering(tag.start - 1, "side")
                 held = passage.is_class(tag.start - 2, "definite") or passage.is_class(tag.start - 3, "definite")
-                anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held else 0.0)
+                anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held or tag.start == start else 0.0)
             elif row.component == passage.word(tag.end - 2) and row.structure is not None:
                 anchor = max(anchor, 3.0)  # "a new outlet baffle", and the outlet is cracked
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
@@ -317,11 +346,21 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         points += 1.0 if row.condition == "pump_fault" and any(tag.id in PUMP_PARTS for tag in parts) else 0.0
         weighed.append((points, row))
     best = max((points for points, _ in weighed), default=0.0)
-    return [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
+    meant = [row for points, row in weighed if points >= best - 0.01] if best > 1.0 else []
+    named = {tag.id for tag in parts}
+    if len({row.condition for row in meant}) > 1:
+        meant = [row for row in meant if row.component in named] or meant
+    if len({row.condition for row in meant}) > 1 and passage.has_class(start, end, "clears_line"):
+        meant = [row for row in meant if row.condition in IN_BORE] or meant
+    return meant
 
 
 def _asks_new(passage: Passage, start: int, end: int) -> bool:
-    return any(passage.is_class(at, "new_part", "puts_anew") for at in range(start, end))
+    return any(
+        passage.is_class(at, "new_part", "puts_anew")
+        and (passage.word(at) != "put" or "back" in passage.speech.words[at:end])
+        for at in range(start, end)
+    )
 
 
 def _own_words(passage: Passage, row: Draft) -> tuple[str, ...]:
