@@ -4,8 +4,6 @@ cable gone".
 refusal + a verb of moving on + "past", "any further"   -> could not pass
 somebody + "could go on" + "but"                         -> stopped
 the screen, the battery + "gone", "died"                 -> stopped
-the head + "sits against", "a shoe jammed across"        -> bars the way
-somebody + "wiggled us past"                             -> passed
 the lens + "gone under"                                  -> could not pass
 "out of", "end of", "no more" + cable                    -> out of cable
 "as far as" + somebody or something + a verb of going    -> out of cable, unless something stands in the way
@@ -17,6 +15,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from extractor.language.arrivals import find_arrivals, is_named_place
+from extractor.language.bars import find_bars
 from extractor.language.passage import Passage
 from extractor.reading import Tag, by_place
 
@@ -31,6 +30,7 @@ def add_endings(passage: Passage) -> Passage:
         tag
         for tag in (
             *find_arrivals(passage),
+            *find_bars(passage),
             *_all_it_does(passage),
             *_could_not_pass(passage),
             *_under_water(passage),
@@ -41,14 +41,6 @@ def add_endings(passage: Passage) -> Passage:
             *_chose_to_stop(passage),
             *_would_have_gone_on(passage),
             *_gear_fails(passage),
-            *_against_it(passage),
-            *_too_much_for_it(passage),
-            *_blinded(passage),
-            *_walled(passage),
-            *_only_so_far(passage),
-            *_across_it(passage),
-            *_stuck(passage),
-            *_got_past(passage),
             *_cable_is_gone(passage),
         )
         if not any(passage.covering(token, "ending") for token in (tag.start, tag.end - 1))
@@ -258,122 +250,6 @@ def _gear_fails(passage: Passage) -> Iterator[Tag]:
                 lost -= 1
             if passage.word(lost) in ("lost", "losing", "lose"):
                 yield Tag(lost, token + 1, "ending", "stopped")
-
-
-def _against_it(passage: Passage) -> Iterator[Tag]:
-    """ "the head just sits against it", "she's butted up to a lump of concrete", "buried its nose in the sand"."""
-    for token in passage.every("comes_against", start=1):
-        who = next(
-            (
-                t
-                for t in range(token - 1, max(-1, token - 5), -1)
-                if passage.is_class(t, "camera_word", "camera_part") or passage.word(t) in ("she", "i", "we", "it")
-            ),
-            None,
-        )
-        if who is None or passage.is_class(token - 1, "negation_word"):
-            continue
-        by = next((t for t in range(token + 1, token + 5) if passage.word(t) == "against"), None)
-        hard = passage.is_class(token, "sticks_fast")
-        if by is not None or (
-            hard and (passage.is_class(who, "camera_word", "camera_part") or passage.word(who) in ("i", "we"))
-        ):
-            yield Tag(who, (by or token) + 1, "ending", "could_not_pass" if hard else "bars")
-
-
-def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
-    """ "the bend's too sharp for this head", "too narrow for my camera to get through"."""
-    for token in passage.tokens_of(0, len(passage), (), ("too",)):
-        if passage.word(token + 2) != "for":
-            continue
-        if any(passage.is_class(t, "camera_word", "camera_part", "cable_word") for t in range(token + 3, token + 6)):
-            yield Tag(token, token + 4, "ending", "bars")
-
-
-def _only_so_far(passage: Passage) -> Iterator[Tag]:
-    """ "I could only get in two metres because of a tight bend"."""
-    for token in passage.tokens_of(1, len(passage), (), ("only",)):
-        able = passage.word(token - 1) in ("could", "can") or passage.word(token - 2) in ("could", "can")
-        if able and passage.is_class(token + 1, "goes_far", "gets_on"):
-            if any(passage.measure_over(t) for t in range(token + 2, token + 6)):
-                yield Tag(token - 1, token + 2, "ending", "bars")
-
-
-def _walled(passage: Passage) -> Iterator[Tag]:
-    """ "it's just a wall of it now", "that dip's got the camera under"."""
-    for token in passage.tokens_of(1, len(passage), (), ("wall",)):
-        if passage.word(token - 1) == "a" and passage.word(token + 1) == "of":
-            yield Tag(token - 1, token + 2, "ending", "bars")
-    for token in passage.every("camera_word", start=2):
-        verb = token - 1 - passage.is_class(token - 1, "article")
-        if passage.word(token + 1) == "under" and passage.word(verb) in ("got", "has", "have", "had", "puts", "put"):
-            yield Tag(verb, token + 2, "ending", "bars")
-
-
-def _blinded(passage: Passage) -> Iterator[Tag]:
-    """ "I'm blind", "can't see a thing", "the water's over the lens"."""
-    for token in passage.every("refuses"):
-        verb = next((t for t in range(token + 1, token + 3) if passage.word(t) in ("see", "seeing")), None)
-        of_thing = passage.word(verb + 1 if verb else token) == "a" and passage.word((verb or token) + 2) != "thing"
-        if (
-            verb is not None
-            and not of_thing
-            and (passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage))
-        ):
-            yield Tag(token, verb + 1, "ending", "bars")
-    for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):
-        if passage.is_class(token - 1, "copula") and (
-            passage.word(token - 2) in ("i", "we") or passage.is_class(token - 2, "camera_word")
-        ):
-            yield Tag(token - 1, token + 1, "ending", "bars")
-    for token in passage.tokens_of(1, len(passage), (), ("under", "underwater", "submerged")):
-        water = passage.word(token) != "under" or passage.word(token + 1) == "water"
-        lead = token - 1 - passage.is_class(token - 1, "copula", "filler")
-        if water and passage.measure_over(lead) is not None:
-            yield Tag(token, token + 1, "ending", "bars")  # "2.9 under water"
-    for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
-        lens = token + 1 + passage.is_class(token + 1, "article", "definite")
-        wet = passage.tags_from(token - 12, token, "condition") or passage.has_class(token - 6, token, "covers_lens")
-        if passage.is_class(lens, "camera_word") and wet:
-            yield Tag(token, lens + 1, "ending", "bars")
-
-
-def _stuck(passage: Passage) -> Iterator[Tag]:
-    """ "so she's stuck", "and I'm jammed there"."""
-    for token in passage.tokens_of(
-        2, len(passage), (), ("stuck", "jammed", "wedged", "goosed", "snookered", "stumped")
-    ):
-        if not passage.is_class(token - 1, "copula", "filler"):
-            continue
-        who = token - 2 - passage.is_class(token - 2, "copula", "filler")
-        if passage.word(who) not in ("i", "we", "she", "me", "us") and not passage.is_class(who, "camera_word"):
-            continue
-        if not passage.is_class(token + 1, "with", "to"):
-            yield Tag(who, token + 1, "ending", "could_not_pass")
-
-
-def _across_it(passage: Passage) -> Iterator[Tag]:
-    """ "a shoe jammed across the pipe", "wall to wall", "blocks the whole bore"."""
-    for token in passage.every("jams"):
-        across = next((t for t in range(token + 1, token + 4) if passage.word(t) in ("across", "crossways")), None)
-        if across is not None:
-            yield Tag(token, across + 1, "ending", "bars")
-
-
-def _got_past(passage: Passage) -> Iterator[Tag]:
-    """ "I've wiggled us past", "coaxed her round it", "worked the camera through"."""
-    for token in passage.every("coaxes", start=1):
-        past = token + 1
-        while passage.is_class(past, "the_camera", "taken_along", "article", "filler") or passage.word(past) == "way":
-            past += 1
-        if past > token + 5 or not passage.is_class(past, "passing_by"):
-            continue
-        if passage.word(past) in ("further", "farther", "beyond"):
-            continue
-        before = range(max(0, token - 8), token)
-        if any(passage.is_class(t, "refuses", "modal", "refuses_modal") or passage.word(t) == "to" for t in before):
-            continue
-        yield Tag(token, past + 1, "ending", "passed")
 
 
 def _cable_is_gone(passage: Passage) -> Iterator[Tag]:

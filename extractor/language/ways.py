@@ -44,7 +44,7 @@ def add_ways(passage: Passage) -> Passage:
 
 
 def _ways(passage: Passage) -> Iterator[Tag]:
-    for token in range(1, len(passage)):
+    for token in passage.tokens_of(1, len(passage), ("heads_to",), ("up", "down", "at", "facing", "faced")):
         for toward, lies, way in (("down", "down_the_fall", "downstream"), ("up", "up_the_fall", "upstream")):
             led = passage.word(token) == toward and passage.is_class(token - 1, "list", "heads")
             if led and passage.is_class(token + 1, "definite") and passage.is_class(token + 2, lies):

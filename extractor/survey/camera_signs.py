@@ -337,7 +337,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     new_port = opening.port is not None and turned and anew
     if walk.state.run is not None and (new_port or (out_of_run and _turned_to(walk, opening))):
         gather(walk, opening.start, opening.end).announced = True
-    leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening))
+    leads = opening.part != "topic" and (out_of_run or headed_from(walk, opening) or led_at_once(walk, opening))
     through_port = opening.port and (out_of_run or turned or opening.part == "origin")
     if walk.pending is None and not through_port and not leads:
         return
