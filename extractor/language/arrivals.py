@@ -58,7 +58,10 @@ def _camera_arrives(passage: Passage) -> Iterator[Tag]:
 def _comes_out(passage: Passage) -> Iterator[Tag]:
     """ "nineteen foot and we've dropped out into the soakaway", "8.2 she pops up in the manhole"."""
     for token in passage.every("meets_verb", "copula", "arrives_verb", "looks_at", start=1):
-        meets = passage.is_class(token, "meets_verb")
+        meets = passage.is_class(token, "meets_verb") or (
+            passage.word(token) == "got"
+            and passage.is_class(token + 1, "article")  # "6.6 I've got the base of the stack"
+        )
         is_there = passage.is_class(token, "copula") and passage.is_class(
             token + 1, "arrives_at", "arrives_particle", "stands_there"
         )
@@ -195,6 +198,11 @@ def _out_there(passage: Passage) -> Iterator[Tag]:
         place = _place(passage, led) if led is not None else None
         if place is not None:
             yield Tag(token, place.start, "ending", place.id)
+    for token in passage.every("kerb_word", start=1):
+        lead = token - 1 - passage.is_class(token - 1, "article")
+        measure = passage.measure_over(lead)
+        if measure is not None and measure.unit in (None, "m") and not passage.is_class(token + 1, "line_noun"):
+            yield Tag(token, token + 1, "ending", "line_end")  # "9.9 the kerb"
 
 
 def _bare_end(passage: Passage) -> Iterator[Tag]:

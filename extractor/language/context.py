@@ -415,6 +415,12 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         lead -= 1
     if passage.is_class(lead, "copula") and passage.word(cue.start) == "fine":
         return False
+    if passage.is_class(after, "amount_noun") and passage.word(after + 1) == "of":
+        return passage.word(after + 2) in ("it", "them", "those", "that")  # "a fierce big wad of it"
+    if passage.word(after) in ("it", "they", "she", "he") and passage.is_class(after + 1, "copula"):
+        return passage.is_class(after + 2, "closes_degree") or not passage.covering(
+            after + 2, "condition"
+        )  # "heavy it is"
     while passage.is_class(after, "after_degree", "amount_noun") or passage.word(after) in ("of", "them"):
         after += 1
     return (

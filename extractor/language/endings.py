@@ -37,13 +37,17 @@ def add_endings(passage: Passage) -> Passage:
             *_out_of_cable(passage),
             *_gone_as_far(passage),
             *_halted(passage),
+            *_gave_out(passage),
             *_chose_to_stop(passage),
             *_would_have_gone_on(passage),
             *_gear_fails(passage),
             *_against_it(passage),
             *_too_much_for_it(passage),
             *_blinded(passage),
+            *_walled(passage),
+            *_only_so_far(passage),
             *_across_it(passage),
+            *_stuck(passage),
             *_got_past(passage),
             *_cable_is_gone(passage),
         )
@@ -91,7 +95,8 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, verb + 2, "ending", "could_not_pass")
             continue
         moves = passage.is_class(verb, "passes") and passage.word(verb) not in ("pass", "fit")
-        if past is None and moves and _camera_before(passage, token):
+        of_it = passage.word(token - 2) in ("i", "we") and passage.is_class(verb, "shifts_it")  # roots, a lid
+        if past is None and moves and not of_it and _camera_before(passage, token):
             yield Tag(token, verb + 1, "ending", "could_not_pass")  # "it's buried its nose in the sand and won't shift"
             continue
         if past is None or any(passage.cue_at(t, "boundary", "turn", "next") for t in range(verb, past)):
@@ -103,6 +108,8 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
 
 
 def _camera_before(passage: Passage, token: int) -> bool:
+    if passage.is_class(token - 1, "refuses_modal") and passage.word(token - 2) in ("i", "we"):
+        return True
     near = range(max(0, token - 10), token)
     named = [t for t in near if passage.is_class(t, "camera_word", "camera_part")]
     return bool(named) and not passage.tags_from(named[-1], token, "structure", "fixture")
@@ -113,6 +120,8 @@ def _about_the_camera(passage: Passage, words: tuple[str, ...]) -> bool:
     tail = set(words[1:])
     if words[0] in passage.classes["no_passing"]:
         return False
+    if words[:2] in (("go", "on"), ("get", "on"), ("push", "on"), ("going", "on")):
+        return True
     if tail & passage.classes["passing_by"]:
         return True
     if tail & {"over", "up"} and words[0] in passage.classes["over_by"]:
@@ -165,7 +174,8 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
         verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far")), None)
         if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
             continue
-        if passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone"):
+        able = passage.is_class(verb - 1, "modal", "refuses_modal")
+        if not able and (passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone")):
             continue  # "as far as I went": the speaker's own choice, which the lexicon names
         start = token - 1 if passage.word(token - 1) == "as" else token
         own = passage.is_class(verb - 2, "choice_word") or passage.is_class(verb - 1, "choice_word")
@@ -193,6 +203,17 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
             opens = passage.is_class(token, "lid_open")  # "I pulled up there", not "I pulled out"
             if passage.word(token + 1) == "up" if opens else passage.word(behind) not in ("out", "up"):
                 yield Tag(who, behind, "ending", "stopped")
+
+
+def _gave_out(passage: Passage) -> Iterator[Tag]:
+    """ "that's where she quit", "where the camera gave up"."""
+    for token in passage.tokens_of(0, len(passage), (), ("where",)):
+        verb = next((t for t in range(token + 2, token + 5) if passage.is_class(t, "own_stop", "gives_out")), None)
+        if verb is None:
+            continue
+        who = range(token + 1, verb)
+        if any(passage.word(t) in ("she", "it", "he") or passage.is_class(t, "camera_word") for t in who):
+            yield Tag(token, verb + 1, "ending", "done")
 
 
 def _halted(passage: Passage) -> Iterator[Tag]:
@@ -269,21 +290,66 @@ def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, token + 4, "ending", "bars")
 
 
+def _only_so_far(passage: Passage) -> Iterator[Tag]:
+    """ "I could only get in two metres because of a tight bend"."""
+    for token in passage.tokens_of(1, len(passage), (), ("only",)):
+        able = passage.word(token - 1) in ("could", "can") or passage.word(token - 2) in ("could", "can")
+        if able and passage.is_class(token + 1, "goes_far", "gets_on"):
+            if any(passage.measure_over(t) for t in range(token + 2, token + 6)):
+                yield Tag(token - 1, token + 2, "ending", "bars")
+
+
+def _walled(passage: Passage) -> Iterator[Tag]:
+    """ "it's just a wall of it now", "that dip's got the camera under"."""
+    for token in passage.tokens_of(1, len(passage), (), ("wall",)):
+        if passage.word(token - 1) == "a" and passage.word(token + 1) == "of":
+            yield Tag(token - 1, token + 2, "ending", "bars")
+    for token in passage.every("camera_word", start=2):
+        verb = token - 1 - passage.is_class(token - 1, "article")
+        if passage.word(token + 1) == "under" and passage.word(verb) in ("got", "has", "have", "had", "puts", "put"):
+            yield Tag(verb, token + 2, "ending", "bars")
+
+
 def _blinded(passage: Passage) -> Iterator[Tag]:
     """ "I'm blind", "can't see a thing", "the water's over the lens"."""
     for token in passage.every("refuses"):
         verb = next((t for t in range(token + 1, token + 3) if passage.word(t) in ("see", "seeing")), None)
-        if verb is not None and (
-            passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage)
+        of_thing = passage.word(verb + 1 if verb else token) == "a" and passage.word((verb or token) + 2) != "thing"
+        if (
+            verb is not None
+            and not of_thing
+            and (passage.is_class(verb + 1, "sees_nothing", "after_own_stop") or verb + 1 >= len(passage))
         ):
             yield Tag(token, verb + 1, "ending", "bars")
     for token in passage.tokens_of(1, len(passage), (), ("blind", "blinded")):
-        if passage.is_class(token - 1, "copula") and passage.word(token - 2) in ("i", "we", "camera"):
+        if passage.is_class(token - 1, "copula") and (
+            passage.word(token - 2) in ("i", "we") or passage.is_class(token - 2, "camera_word")
+        ):
             yield Tag(token - 1, token + 1, "ending", "bars")
+    for token in passage.tokens_of(1, len(passage), (), ("under", "underwater", "submerged")):
+        water = passage.word(token) != "under" or passage.word(token + 1) == "water"
+        lead = token - 1 - passage.is_class(token - 1, "copula", "filler")
+        if water and passage.measure_over(lead) is not None:
+            yield Tag(token, token + 1, "ending", "bars")  # "2.9 under water"
     for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
         lens = token + 1 + passage.is_class(token + 1, "article", "definite")
-        if passage.is_class(lens, "camera_word") and "water" in passage.speech.words[max(0, token - 5) : token]:
+        wet = passage.tags_from(token - 12, token, "condition") or passage.has_class(token - 6, token, "covers_lens")
+        if passage.is_class(lens, "camera_word") and wet:
             yield Tag(token, lens + 1, "ending", "bars")
+
+
+def _stuck(passage: Passage) -> Iterator[Tag]:
+    """ "so she's stuck", "and I'm jammed there"."""
+    for token in passage.tokens_of(
+        2, len(passage), (), ("stuck", "jammed", "wedged", "goosed", "snookered", "stumped")
+    ):
+        if not passage.is_class(token - 1, "copula", "filler"):
+            continue
+        who = token - 2 - passage.is_class(token - 2, "copula", "filler")
+        if passage.word(who) not in ("i", "we", "she", "me", "us") and not passage.is_class(who, "camera_word"):
+            continue
+        if not passage.is_class(token + 1, "with", "to"):
+            yield Tag(who, token + 1, "ending", "could_not_pass")
 
 
 def _across_it(passage: Passage) -> Iterator[Tag]:
@@ -320,7 +386,15 @@ def _cable_is_gone(passage: Passage) -> Iterator[Tag]:
             yield Tag(token - 1, token + 1, "ending", "cable_limit")
             continue
         verb = token + 1
-        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in ("all", "run", "just"):
+        while passage.is_class(verb, "copula", "filler") or passage.word(verb) in (
+            "all",
+            "run",
+            "just",
+            "ran",
+            "runs",
+            "came",
+            "comes",
+        ):
             verb += 1
         if verb > token + 1 and passage.is_class(verb, "used_up"):
             yield Tag(token, verb + 1, "ending", "cable_limit")

@@ -46,7 +46,8 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
             full.insert(bisect_left(full, tag.start, key=lambda other: other.start), resolved[tag])
             continue
         if candidates == ("main",):
-            if passage.word(tag.start - 1) in ("the", "public", "council", "city") and tag.kind == "component":
+            named = passage.word(tag.start - 1) in ("the", "public", "council", "city")
+            if tag.kind == "component" and (named or _bare_at_reading(passage, tag)):
                 resolved[tag] = replace(tag, kind="structure", id="main")
             continue
         meant = _meant(tag, full, candidates, in_order)
@@ -122,6 +123,13 @@ def _one_lateral(passage: Passage) -> Passage:
         return (tag.start, tag.end) in both and tag.kind == ("component" if field and not noted else "structure")
 
     return replace(passage, tags=tuple(t for t in passage.tags if not dropped(t)))
+
+
+def _bare_at_reading(passage: Passage, tag: Tag) -> bool:
+    """ "8.4 sewer": named with the reading, and nothing more said of it."""
+    measure = passage.measure_over(tag.start - 1)
+    told = measure is not None and (measure.unit == "m" or "point" in measure.rule)
+    return told and not passage.is_class(tag.end, "whole_line_word", "copula", "drain_word")
 
 
 def _the_described(passage: Passage, tag: Tag) -> bool:

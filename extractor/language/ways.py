@@ -49,6 +49,19 @@ def _ways(passage: Passage) -> Iterator[Tag]:
             led = passage.word(token) == toward and passage.is_class(token - 1, "list", "heads")
             if led and passage.is_class(token + 1, "definite") and passage.is_class(token + 2, lies):
                 yield Tag(token, token + 3, "direction", way)  # "back out and down the alley"
+            along = passage.word(token) == toward and _moved(passage, token) and passage.is_class(token + 1, "article")
+            if along and passage.is_class(token + 2, "whole_line_word", "drain_word"):
+                yield Tag(token, token + 3, "direction", way)  # "went up the drain from the gully"
+            back_at = (
+                passage.word(token) == "at"
+                and passage.word(token - 1) == "back"
+                and passage.is_class(token - 2, "heads")
+            )
+            if back_at and passage.is_class(token + 1, "article") and passage.is_class(token + 2, lies):
+                yield Tag(token - 1, token + 3, "direction", way)  # "looking back at the house"
+            faced = passage.word(token) in ("facing", "faced") and passage.is_class(token + 1, "article")
+            if faced and passage.is_class(token + 2, lies):
+                yield Tag(token, token + 3, "direction", way)  # "dropped the camera in facing the house"
         if not passage.is_class(token, "heads_to"):
             continue
         from_there = passage.word(token) in ("toward", "towards") and _named_before(passage, token)
@@ -78,4 +91,11 @@ def _named_before(passage: Passage, token: int) -> bool:
     """ "camera from the manhole towards the toilet block": an opening right in front."""
     return any(passage.covering(token - 1, kind) for kind in ("structure", "fixture")) and not passage.tags_from(
         token - 6, token, "condition"
+    )
+
+
+def _moved(passage: Passage, token: int) -> bool:
+    verb = token - 1
+    return passage.word(verb) in ("went", "gone", "go", "going", "camera", "straight", "sent", "ran") and not (
+        passage.tags_from(verb - 3, verb, "condition")
     )

@@ -39,6 +39,10 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
             or passage.is_class(measure.end, "exact_word")
             or passage.cue_at(measure.end, "speech_act", "report")
+            or (
+                not passage.is_class(measure.start - 1, "article", "definite")
+                and any(passage.cue_at(t, "ending", "arrival") for t in (measure.end, measure.end + 1))
+            )
             or (passage.speech.breaks[measure.start] and passage.things_from(measure.end, measure.end + 3))
         )
         if not stands or measure.low > 150:

@@ -15,14 +15,19 @@ HAS_PORTS = (*TANKS, "manhole", "inspection_chamber")
 def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
     """One of several lines, out of the box at hand or through ports like that of the last run."""
     whence = _whence(walk)
+    if line.port is not None:
+        told = walk.state.at in HAS_PORTS and (walk.state.run is None or walk.state.ended)
+        whence = (walk.state.at, line.port) if told and walk.state.at is not None else None
     if whence is None or clause.act not in ("report", "moving") or told_of_tool(walk, line.start):
         return
     if told_of_another_time(walk, line.start, clause) or _a_thing(walk, line):
         return
     structure, port = whence
-    if structure != "distribution_box" and not _stands_for_port(walk, line):
+    placed = line.port is not None or (port is None and walk.passage.word(line.start) == "one")
+    if structure != "distribution_box" and not placed and not _stands_for_port(walk, line):
         return
-    if port is None and not reads_less(walk, line.end):
+    fresh = walk.state.run is None and reading_near(walk, line.end, 12)
+    if port is None and not fresh and not reads_less(walk, line.end):
         return
     last = walk.starts[-1] if walk.starts else None
     under_way = walk.state.run is not None and not walk.state.ended
@@ -63,6 +68,8 @@ def _whence(walk: Walk) -> tuple[str, str | None] | None:
         return "distribution_box", "outlet"
     if state.at in HAS_PORTS and (state.run is None or state.ended) and (port := ports_spoken_of(walk)) is not None:
         return state.at, port
+    if walk.several is not None and state.at in (None, walk.several):
+        return walk.several, None
     last = walk.starts[-1] if walk.starts else None
     if last is not None and last.structure and last.port and state.at in (None, last.structure):
         return last.structure, last.port
@@ -76,7 +83,10 @@ def _stands_for_port(walk: Walk, line: Opening) -> bool:
     passage = walk.passage
     if passage.word(line.end - 1) not in ("one", "hand", "side") and passage.word(line.start) != "number":
         return False
-    return not any(token in walk.openings for token in range(line.end, line.end + 8))
+    if passage.word(line.end - 1) == "one" and passage.is_class(line.end - 2, "line_noun"):
+        return False
+    first = next((m.start for m in passage.measures_from(line.end, line.end + 8)), line.end + 8)
+    return not any(token in walk.openings for token in range(line.end, first))
 
 
 def _a_thing(walk: Walk, line: Opening) -> bool:

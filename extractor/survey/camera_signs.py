@@ -32,6 +32,8 @@ from extractor.survey.surroundings import (
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
+PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
+
 
 def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     ending = walk.passage.covering(tag.start, "ending")
@@ -87,12 +89,19 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             and not walk.passage.tags_from(tag.end, tag.end + 4, "direction", "structure", "fixture")
         )
         _remember_topic(walk, pending, tag.start)
+        if walk.passage.word(tag.end - 1) in ("up", "down"):
+            _way_behind(walk, pending, tag.end - 1)
     elif tag.id == "go":
         pending.go = True
         _way_behind(walk, pending, tag.end - (walk.passage.word(tag.end - 1) in ("up", "down")))
         if "in" in walk.passage.speech.words[tag.start : tag.end]:
             _remember_topic(walk, pending, tag.start)
     elif tag.id == "new_pass":
+        told = pending.opening
+        stale = told is not None and told.part == "topic" and walk.state.ended and tag.start > told.end
+        done_with = (walk.starts[-1].structure, walk.state.reached) if walk.starts else ()
+        if stale and told is not None and told.structure in done_with and not pending.camera:
+            pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
         pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
@@ -112,7 +121,11 @@ def _way_behind(walk: Walk, pending: Pending, token: int) -> None:
     for at in range(token, token + 3):
         word = walk.passage.word(at)
         if word in ("up", "down"):
-            leads = walk.passage.is_class(at + 1, "destination", "to", "from")
+            leads = (
+                walk.passage.is_class(at + 1, "destination", "to", "from")
+                or walk.passage.measure_over(at + 1) is not None
+                or (walk.passage.is_class(at + 1, "article") and walk.passage.has_class(at + 2, at + 4, "line_noun"))
+            )
             if leads and walk.passage.covering(at, "direction") is None:
                 pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
@@ -127,7 +140,8 @@ def _way_before(walk: Walk, pending: Pending, opening: Opening) -> None:
         if word in ("up", "down") and walk.passage.covering(token, "direction") is None:
             pending.direction = pending.direction or ("upstream" if word == "up" else "downstream")
             return
-        if not walk.passage.is_class(token, "article", "side", "leads_in"):
+        described = token >= opening.start - 2 and not walk.passage.is_class(token, "small")
+        if not described and not walk.passage.is_class(token, "article", "side", "leads_in"):
             return
 
 
@@ -193,6 +207,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
+    if _in_numbers(walk, opening) or _listed_again(walk, opening):
+        walk.several = opening.structure
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
     on_foot = opening.part == "destination" and not opening.port and walked(walk, opening)
     if on_foot and not told_of_another_time(walk, opening.start, clause):
@@ -206,6 +222,13 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         return
     if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):
         _visit(walk, opening, again=True)
+    if walk.pending is None and _other_way_to(walk, opening):
+        pending = gather(walk, opening.start, opening.end)
+        pending.same_opening, pending.go, pending.destination = True, True, opening.structure
+        return
+    if walk.state.ended and walk.state.reached and walk.pending is None and _back_to_part(walk, opening):
+        _visit(walk, opening, again=True)
+        return
     if opening.part == "destination" and walk.pending is not None:
         walk.pending.destination = walk.pending.destination or opening.structure
         led = walk.passage.speech.words[max(0, opening.start - 5) : opening.start]
@@ -222,6 +245,10 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         and (walk.state.run is None or walk.state.ended)
     ):
         opening = replace(opening, part="origin")
+        gather(walk, opening.start, opening.end).go = True
+    anew = walk.pending is None and (walk.state.run is None or walk.state.ended or reads_less(walk, opening.end))
+    if opening.part == "destination" and not opening.port and anew and _into_it(walk, opening):
+        opening = replace(opening, part="origin")  # "then into the manhole and on down to the sewer, 3.0 ..."
         gather(walk, opening.start, opening.end).go = True
     if opening.part == "destination" and over:
         if walk.state.run is None or walk.state.ended:
@@ -334,6 +361,62 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _other_way_to(walk: Walk, opening: Opening) -> bool:
+    """ "... nineteen feet the stack, toward the tank eight feet a belly": the other way, from where the camera was."""
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    return (
+        walk.state.ended
+        and bool(walk.starts)
+        and opening.part == "destination"
+        and not opening.port
+        and walk.passage.word(lead) in ("toward", "towards")
+        and opening.start >= walk.busy_until
+        and not told_of_tool(walk, opening.start)
+        and reads_less(walk, opening.end)
+        and reading_near(walk, opening.end, 6)
+    )
+
+
+def _back_to_part(walk: Walk, opening: Opening) -> bool:
+    """ "5.5 the toilet, the tank's baffle is gone": behind a run, a part of the structure that it began at."""
+    if opening.port or opening.part != "topic" or opening.structure != walk.state.at or walk.state.at is None:
+        return False
+    parts = walk.passage.tags_from(opening.end, opening.end + 3, "component")
+    return any(t.id in PARTS_OF_STRUCTURES for t in parts)
+
+
+def _in_numbers(walk: Walk, opening: Opening) -> bool:
+    """ "three gullies", "two floor drains in the change room"."""
+    number = walk.passage.measure_over(opening.start - 1)
+    told = (
+        number is not None and number.unit in (None, "count") and number.low == int(number.low) and 2 <= number.low <= 9
+    )
+    return told and not opening.port and walk.passage.word(opening.end - 1).endswith("s")
+
+
+def _listed_again(walk: Walk, opening: Opening) -> bool:
+    """ "a gully at the front, a gully at the side": the second of a kind that is only named yet."""
+    before = walk.topic
+    return (
+        before is not None
+        and (walk.state.run is None or walk.state.ended)
+        and before.structure == opening.structure
+        and not opening.port
+        and before.end + 6 >= opening.start > before.end
+        and walk.passage.word(opening.start - 1) in ("a", "an", "another", "one")
+    )
+
+
+def _into_it(walk: Walk, opening: Opening) -> bool:
+    lead = opening.start - 1
+    while walk.passage.is_class(lead, "article", "side"):
+        lead -= 1
+    arriving = walk.passage.covering(lead, "ending") is not None  # "it's into the stack"
+    return walk.passage.word(lead) == "into" and not arriving and led_at_once(walk, opening)
 
 
 def _again(walk: Walk, opening: Opening) -> bool:

@@ -44,6 +44,7 @@ def find_openings(passage: Passage) -> tuple[Opening, ...]:
         )
         if (tag.kind != "component" or tag.id in PORTS or tag.id == "stack")
         and not _in_closing_words(passage, tag)
+        and not _which_is_main(passage, tag)
         and not _room(passage, tag)
     ]
     openings: list[Opening] = []
@@ -81,7 +82,7 @@ def find_lines(passage: Passage, openings: Sequence[Opening]) -> tuple[Opening, 
     for token in sorted({*ordinals, *spoken}):
         if found and token < found[-1].end:
             continue
-        line = _numbered(passage, token) or _told_by_side(passage, token)
+        line = _numbered(passage, token) or _told_by_side(passage, token) or _told_by_place(passage, token)
         if line is not None and taken.isdisjoint(range(line.start, line.end + 1)):
             found.append(line)
     return tuple(found)
@@ -107,6 +108,28 @@ def _numbered(passage: Passage, token: int) -> Opening | None:
     if numbered and passage.is_class(token - 1, "not_a_line"):
         return None
     return Opening(token, measure.end, None, None, str(int(measure.low)), "topic", line=True)
+
+
+def _told_by_place(passage: Passage, token: int) -> Opening | None:
+    """ "the one by the kitchen door", "the one from the roof": one of several by where it is, or whence it comes and
+    where it goes, which tells its port.
+    """
+    if passage.word(token) != "one" or not passage.is_class(token - 1, "definite"):
+        return None
+    at = token + 1
+    while passage.is_class(at, "line_comes", "line_goes"):
+        at += 1
+    comes = passage.word(at) == "from" or (at > token + 1 and passage.is_class(at - 1, "line_comes"))
+    goes = passage.word(at) in ("to", "toward", "towards", "out")
+    if not comes and not goes and not passage.is_class(at, "stands_by"):
+        return None
+    if (comes or goes) and not passage.is_class(at + 1, "article"):
+        return None
+    place = at + 1 + passage.is_class(at + 1, "article")
+    if not passage.word(place) or passage.measure_over(place) is not None:
+        return None
+    port = "inlet" if passage.word(at) == "from" else "outlet" if goes else None
+    return Opening(token, at + 1, None, port, passage.word(place), "topic", line=True)
 
 
 def _told_by_side(passage: Passage, token: int) -> Opening | None:
@@ -150,6 +173,14 @@ def _room(passage: Passage, tag: Tag) -> bool:
     if passage.is_class(tag.end, "room_word") and not passage.tags_from(tag.end, tag.end + 1, "component", "fixture"):
         return True
     return tag.id == "bath" and tag.end - tag.start == 1 and passage.is_class(tag.start - 1, "bath_room")
+
+
+def _which_is_main(passage: Passage, tag: Tag) -> bool:
+    """ "the main manhole", "main stack": which of them, not the sewer."""
+    behind = passage.tags_from(tag.end, tag.end + 1, "structure", "fixture", "component")
+    return (
+        tag.id == "main" and tag.end - tag.start == 1 and any(t.kind != "component" or t.id != "pipe" for t in behind)
+    )
 
 
 def _in_closing_words(passage: Passage, tag: Tag) -> bool:
@@ -228,6 +259,7 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
         and measure.low == int(measure.low)
         and measure.low < 10
         and measure.end - measure.start == 1
+        and "." not in passage.word(measure.start)  # "the tank inlet 2.0 roots"
     ):
         behind = passage.word(measure.end)
         further = passage.measure_over(measure.end)
@@ -270,9 +302,15 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         stretch = passage.covering(token, "stretch")
         if stretch is not None and stretch.id == "whole":
             return "topic"
+        number = passage.measure_over(token)
+        if number is not None and (number.unit == "m" or "point" in number.rule):
+            return "topic"  # "a joint at 5.0, box at 8.1"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"
+        camera = passage.covering(token - 1, "movement")
+        if word == "into" and camera is not None and camera.id == "camera_in":
+            return "origin"  # "camera going into the gully"
         if word in passage.classes["destination"]:
             return "belongs" if word == "for" and not _moving(passage, token) else "destination"
         if passage.word(token - 1) in passage.classes["way_word"] and word in (

@@ -48,6 +48,8 @@ def place_things(
             state.breath = Breath()
             run = None if scene.kind == "closing" else run
             continue
+        if scene.run != run:
+            state.since = scene.start
         if scene.run != run or scene.second:
             state.breath, run = Breath(), scene.run
             state.readings = []
@@ -102,6 +104,12 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     again = spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m
     if again and breath.place.to_m is None and not _told_anew(state, spoken):
         place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
+        fresh = _brought_in(state, spoken)
+        for tag in fresh:
+            state.places[tag] = place  # "9.8 joint offset large | there's standing water from 9.8 to 12"
+        if fresh:
+            state.breath = Breath(place, spoken.end, fresh, style="after")
+            return
         for tag in breath.holders:
             if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
                 state.places[tag] = place
@@ -209,6 +217,20 @@ def _reading_ahead(state: Placing, spoken: Spoken) -> Measure | None:
     return None
 
 
+def _brought_in(state: Placing, spoken: Spoken) -> list[Tag]:
+    """What "there's" brought in since the reading that is open, apart from what was told with it."""
+    breath, passage = state.breath, state.passage
+    reports = [
+        t
+        for t in passage.tags_from(breath.at, spoken.start, "speech_act")
+        if t.id == "report" and "there" in passage.speech.words[t.start : t.end]
+    ]
+    said = [t for t in (*breath.holders, *breath.loose) if t.kind == "condition" and t not in state.absent]
+    if not reports or not any(t.start < reports[-1].start for t in said):
+        return []
+    return [t for t in said if t.start >= reports[-1].start]
+
+
 def _told_anew(state: Placing, spoken: Spoken) -> bool:
     """ "5.2 a break and from 5.2 to 6.1 the pipe's squashed": the stretch is of another thing, told behind it."""
     held = {tag.id for tag in state.breath.holders}
@@ -281,7 +303,7 @@ def _of_them_all(state: Placing, tag: Tag, first: Tag) -> bool:
 def _awaited(state: Placing, tag: Tag) -> bool:
     """ "no roots up to the bend and the bend's at 6.1": an end named before its reading."""
     passage = state.passage
-    if tag.kind != "component" or not passage.is_class(tag.start - 1, "definite"):
+    if tag.kind != "component" or passage.word(tag.start - 1) != "the":  # "that bend" was told
         return False
     until = passage.covering(tag.start - 2, "stretch") or passage.covering(tag.start - 1, "stretch")
     return until is not None and until.id in ("until", "to_this_point") and place_of(state, tag).from_m is None

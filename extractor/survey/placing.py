@@ -53,6 +53,7 @@ class Placing:
     breath: Breath = field(default_factory=Breath)
     extra: dict[Tag, list[Place]] = field(default_factory=dict)
     readings: list[Place] = field(default_factory=list)  # of the run so far
+    since: int = 0  # the token at which the run begins
     furthest: float = 0.0  # the furthest reading of the scene
     habit: int = 0  # how much more often a distance was told behind its thing than in front of it
     awaited: list[tuple[Tag, list[Tag]]] = field(default_factory=list)  # ends named before their reading

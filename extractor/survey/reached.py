@@ -64,7 +64,8 @@ def find_arrival(
                 turned = best is not None and any(
                     tag.id in ("turn", "next") for tag in passage.tags_from(best.end, opening.start, "boundary")
                 )
-                if best is None or (opening.start > best.start and not turned):
+                told = best is not None and not _said_there(passage, best.end, opening.start)
+                if best is None or (opening.start > best.start and not turned and not told):
                     best = candidate
     return best
 
@@ -108,6 +109,10 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     """Whether the words say that the camera is there, rather than what a branch belongs to."""
     if opening.end <= measure.start and _left(passage, opening):
         return False
+    if any(
+        passage.is_class(t, "short_of") and passage.word(t + 1) == "of" for t in range(measure.end, opening.end + 8)
+    ):
+        return False  # "there's a big drop into the main, and I stopped short of it"
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     if any(
@@ -126,7 +131,8 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         earlier = [m for m in passage.measures_from(opening.start - 9, opening.start) if m.unit in (None, "m")]
         if earlier and passage.is_class(measure.start - 1, "list"):
             return False  # "thirty one feet I'm at the stack, and forty feet": of the reading before
-    if before_junction and before_junction[-1].end >= measure.start - 2:
+    between = before_junction and passage.measures_from(before_junction[-1].end, measure.start)
+    if before_junction and not between and before_junction[-1].end >= measure.start - 2:
         own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
         if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
             return False
@@ -143,7 +149,14 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     if not said and any(not passage.covering(tag.start, "ending") for tag in moves):
         return False
     near = passage.tags_from(max(0, opening.start - 13), opening.end + 7, "ending")
-    if any(tag.id == "arrival" for tag in near):
+    if any(
+        tag.id == "arrival"
+        and not any(t.end < opening.start for t in passage.tags_from(tag.end, opening.start, "structure", "fixture"))
+        and not any(
+            t.id == "stack" and t.end < opening.start for t in passage.tags_from(tag.end, opening.start, "component")
+        )
+        for tag in near
+    ):
         return True
     if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
         return True  # "survey complete at the base of the stack"
@@ -162,6 +175,13 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
     if opening.part == "destination" and _at_next(passage, opening, measure):
         return True  # "up to the foot of the stack at 3.5"
     return opening.part == "topic" and len(words) <= 4
+
+
+def _said_there(passage: Passage, start: int, end: int) -> bool:
+    """Whether the words between two places say that the camera went on to the second, or that they are one."""
+    if end - start <= 4:
+        return True
+    return any(tag.id in ("arrival", "line_end") for tag in passage.tags_from(start, end, "ending"))
 
 
 def _left(passage: Passage, opening: Opening) -> bool:

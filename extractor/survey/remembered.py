@@ -33,13 +33,13 @@ def _runs_named(passage: Passage, scenes: Sequence[Scene]) -> list[tuple[int, in
     """Where an earlier run is named, to where its words go, and which it is: "on that first line"."""
     found = []
     for token in passage.tokens_of(2, len(passage), ("run_noun",)):
-        scene = scene_at(scenes, token)
-        runs = sorted({s.run for s in scenes if s.start <= token and s.kind == "run" and s.run is not None})
         start = token - 1
         ordinal = passage.measure_over(start)
-        if scene is None or not runs or not passage.is_class(start - 1, "definite"):
+        if not passage.is_class(start - 1, "definite") or not passage.is_class(start - 2, "of_a_line"):
             continue
-        if not passage.is_class(start - 2, "of_a_line"):
+        scene = scene_at(scenes, token)
+        runs = sorted({s.run for s in scenes if s.start <= token and s.kind == "run" and s.run is not None})
+        if scene is None or not runs:
             continue
         here = scene.run if scene.kind == "run" else None
         if ordinal is not None and ordinal.unit == "ordinal":

@@ -16,8 +16,13 @@ from extractor.survey.topics import NATURAL, STATES
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
     """The rows again at each further place told in one go: "cracks at 3.2 and 3.6"."""
     added = []
+    for tag, places in further.items():
+        if tag.kind == "condition":
+            _fill_in(rows, tag, places)
     for row in rows:
         for place in further.get(row.tag, ()) if row.tag is not None else ():
+            if any(_same_part(other, replace(row, place=place)) and other.condition == row.condition for other in rows):
+                continue
             ends = [m.end for m in place.measures]
             starts = [m.start for m in place.measures]
             added.append(
@@ -32,6 +37,16 @@ def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Plac
             )
     told = [row for row in (*rows, *added) if row.condition is not None]
     return [row for row in added if row.condition is not None or not any(_same_part(row, other) for other in told)]
+
+
+def _fill_in(rows: Sequence[Draft], tag: Tag, places: Sequence[Place]) -> None:
+    """ "bend 2.2 bend 3.3 both good": the state of parts that were only named so far."""
+    told = [r for r in rows if r.condition == tag.id and r.start <= tag.start < r.end + 1]
+    for row in rows:
+        near = row.condition is None and 0 < tag.start - row.end <= 40
+        if near and told and row.component == told[-1].component and any(row.at(p.from_m) for p in places if p.from_m):
+            row.condition = tag.id
+            row.rules.append("told of several")
 
 
 def _same_part(row: Draft, other: Draft) -> bool:
@@ -64,8 +79,13 @@ def repeat_findings(
             continue
         model = max(before, key=lambda r: r.start)
         named = _named_again(passage, cue, model, before)
-        if named is not None:  # "3.8 another joint same deal"
+        if named is not None and model.condition is None:  # "3.8 another joint same deal"
             model.condition, model.extent, model.rules = named.condition, named.extent, ["same again"]
+            continue
+        if named is not None:  # "3.8 another joint same deal, that one's open"
+            added.append(
+                replace(model, condition=named.condition, extent=None, rules=["same again"], spans=[], doubt=None)
+            )
             continue
         measure = _distance_of_repeat(passage, cue, roles, model)
         if measure is None or measure in told:
@@ -121,13 +141,17 @@ def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> lis
             found.append(one_more)
             continue
         noun = measure.start - 2 if passage.is_class(measure.start - 1, "at") else measure.start - 1
+        if passage.word(noun) in ("it", "them") and passage.word(noun - 1) == "of":
+            noun -= 2  # "a proper plug of it at 1.3"
         if roles.get(measure) != "chainage" or not passage.is_class(noun, "amount_noun"):
             continue
         start = noun - 1
         while (
             noun - start <= 3
             and passage.word(start) not in ("a", "another")
-            and (passage.covering(start, "extent") or passage.is_class(start, "more_or_less"))
+            and (
+                passage.covering(start, "extent") or passage.is_class(start, "more_or_less", "before_degree", "filler")
+            )
         ):
             start -= 1
         if passage.word(start) not in ("a", "another", "an") or passage.things_from(start, noun + 1):
@@ -150,6 +174,9 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
         fresh = passage.is_class(start - 1, "list") or passage.covering(start - 1, "boundary")
         if fresh or passage.cue_at(start - 2, "speech_act", "report") or passage.measure_over(start - 1):
             return Tag(start, lead, "reference", "same_again")
+    led = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
+    if led and passage.is_class(measure.start - 2, "list") and passage.is_class(measure.end, "also_word"):
+        return Tag(measure.start, measure.end + 1, "reference", "same_again")  # "and at 2.9 as well"
     report = passage.cue_at(measure.end, "speech_act", "report")
     token = report.end if report is not None else measure.end
     token += passage.is_class(token, "article") and not passage.is_class(token, "one_more")
@@ -273,10 +300,15 @@ def graded_again(
 
 def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draft]) -> Draft | None:
     """The last finding on a part, where only the same part was named since, with its reading."""
-    if model.condition is not None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
+    if model.component is None or not any(_only_named(passage, m.end, cue.start) for m in model.place.measures):
         return None
-    earlier = [r for r in before if r.condition is not None and r.component == model.component and r is not model]
-    return max(earlier, key=lambda r: r.start, default=None)
+    if not any(passage.covering(t, "component") for m in model.place.measures for t in range(m.end, cue.start)):
+        return None
+    here = {measure.start for measure in model.place.measures}
+    earlier = [r for r in before if r.condition is not None and r.component == model.component]
+    earlier = [r for r in earlier if not here & {measure.start for measure in r.place.measures}]
+    last = max(earlier, key=lambda r: r.start, default=None)
+    return last if last is not None and last.condition != model.condition else None
 
 
 def _only_named(passage: Passage, start: int, end: int) -> bool:

@@ -164,7 +164,8 @@ def _length(
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
     """ "hundred mil pvc", "four inch cast iron", "150 mm pipe", "diameter is 100 mm"."""
-    if passage.word(measure.end) in ("diameter", "bore", "dia"):
+    subject = passage.is_class(measure.end + 1, "copula")  # "up to two metres sixty | bore's down by forty percent"
+    if passage.word(measure.end) in ("diameter", "bore", "dia") and not subject:
         return "diameter"
     if not fine and measure.spoken_unit != "centimetre":
         diameter = passage.covering(measure.start - 1, "role")
@@ -226,6 +227,8 @@ def _after(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fin
 
 def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fine: bool, working: bool) -> str | None:
     tag = _cue_before(passage, measure)
+    if tag is None and passage.is_class(measure.start - 1, "copula") and _depth_told(passage, measure):
+        return "depth"
     if tag is None:
         return _of_something(passage, measure)
     tag.id.removesuffix("_before")
@@ -263,6 +266,13 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
     if tag.id == "surface_before":
         return "surface"
     return None
+
+
+def _depth_told(passage: Passage, measure: Measure) -> bool:
+    """ "the depth to the channel is one point four five": the subject stands further off."""
+    lead = range(max(0, measure.start - 7), measure.start - 1)
+    told = [t for t in lead if passage.word(t) == "depth"]
+    return bool(told) and not passage.measures_from(told[-1], measure.start)
 
 
 def _cue_before(passage: Passage, measure: Measure, *ids: str) -> Tag | None:

@@ -64,6 +64,8 @@ def settle_end(
             found["could_not_pass"] = stopped
     if stopped is not None and capped is not None and 0 <= stopped.start - capped.end <= OF_THE_CAP and barred is None:
         stopped = None  # "there's a cap on it so I can't go further"
+    if arrival is not None and arrival.at == "building" and stopped is not None:
+        arrival = None  # "we're under the house at a cleanout tee, can't make the turn"
     if arrival is not None and stopped is not None and stopped.start > arrival.end:
         first = bisect_left(openings, arrival.end, key=lambda opening: opening.start)
         last = bisect_left(openings, stopped.start, key=lambda opening: opening.start)
@@ -148,7 +150,8 @@ def _said_to_bar(passage: Passage, found: Mapping[str, Tag]) -> Tag | None:
     """
     bar = found.get("bars")
     end = found.get("stopped")
-    left = end is not None and passage.has_class(end.start, end.end, "leaves_it")
+    left = end is not None and bar is not None and end.start < bar.start
+    left = left and end is not None and passage.has_class(end.start, end.end, "leaves_it")
     if bar is None or left or _chosen(passage, end):
         return None
     cable = found.get("cable_limit")
@@ -172,10 +175,7 @@ def _capped(
                 continue
             first = bisect_left(openings, furthest + 1, key=lambda opening: opening.start)
             last = bisect_left(openings, tag.start, key=lambda opening: opening.start)
-            own = places.get(tag)
-            reached = own is not None and own.from_m is not None and own.from_m == run.end_m
-            other = any(o.port is not None and o.label is not None for o in openings[first:last])
-            if reached or not other:
+            if not any(o.port is not None and o.label is not None for o in openings[first:last]):
                 return tag
     return None
 
@@ -217,19 +217,31 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
             return None
         if kind == "cable_limit" and any(passage.is_class(t, "cable_word") for t in range(end.start, end.end)):
             return None
+        if kind == "stopped" and 0 <= end.start - bar.end <= 1 and passage.word(end.start) not in ("i", "we"):
+            return end  # "seven feet roots stopped there"
         told = 0 <= bar.start - end.end <= 8 and any(
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
         reason = any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
         chosen = kind == "stopped" and reason
-        filled = bar.id in CLOSES or any(passage.is_class(t, "fills_it") for t in range(bar.start - 3, bar.end + 3))
+        filled = bar.id in CLOSES or _fills(passage, bar)
         near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6
         wades = bar.id == "standing_water" and kind == "cable_limit"  # water lies there, and the camera goes through it
         if told or (near and not chosen and not wades and (filled or kind in ("cable_limit", "done"))):
             return end
         return None
-    filled = any(passage.is_class(t, "fills_it") for t in range(bar.start - 2, bar.end + 2))
+    filled = _fills(passage, bar)
     return bar if bar.id in SHUTS or filled else None
+
+
+def _fills(passage: Passage, bar: Tag) -> bool:
+    """ "packed solid with grease", "silted up to the top"."""
+    if passage.has_class(max(0, bar.start - 3), bar.end + 3, "fills_it"):
+        return True
+    return any(
+        passage.is_class(t, "crown_of_pipe") and passage.word(t - 1) == "the" and passage.word(t - 2) == "to"
+        for t in range(bar.end, bar.end + 6)
+    )
 
 
 def _end_cap(tag: Tag, run: RunDraft, places: Mapping[Tag, Place]) -> bool:

@@ -39,7 +39,14 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     turns = [t for t in turns if not (drawn and t.id == "where")]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
-    far = words_between(state, nearest.end, lead) > CLOSE and not drawn
+    count = words_between(state, nearest.end, lead)
+    if spoken.stretch:  # "pure lard it's heavy all the way from 1.8 to 3"
+        count -= sum(
+            1
+            for t in range(nearest.end, lead)
+            if passage.covering(t, "stretch") or passage.is_class(t, "pronoun", "copula")
+        )
+    far = count > CLOSE and not drawn
     if (far or turns) and not (pointed and passage.is_class(lead, "at")):
         return []
     again = passage.covering(spoken.start - 1, "reference")
@@ -92,6 +99,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     apart = not begun_there and _told_behind(state, spoken) and not own_behind(state, spoken.end)
     if carried and spoken.stretch and (apart or nearest.id in ("capped", "live", "disused")):
         return []  # "at 1.1 a junction and it's dry | from 1.9 to 2.5 there's grease"
+    if carried and nearest.id in STATES and any(tag.kind == "component" for tag in state.breath.holders):
+        return []  # "at ten feet a joint and it's totally fine | at fourteen feet oh wow"
     if carried and not spoken.stretch and not told_alike(state, nearest, spoken.end):
         if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
             return []
@@ -141,6 +150,8 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     if near[-1].id == "capped" and (denies or not opens_statement(state, spoken.end) or own_behind(state, spoken.end)):
         return near[-1]
     placed = near[-1] in holders and state.places[near[-1]].how == "said before"
+    if near[-1].id in STATES and any(tag.kind == "component" for tag in holders):
+        return None  # "at ten feet a joint and it's totally fine | at fourteen feet oh wow"
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
 
 

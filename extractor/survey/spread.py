@@ -94,6 +94,8 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     whole = said.cues.get("whole") or _whole_told(passage, said.start, said.end)
     if whole is None or _until_follows(state, whole):
         return None
+    if not said.denied and passage.tags_from(tag.end, whole.start, "negation"):
+        return None  # "it's capped | no roots and no cracks in that one"
     led = passage.measure_over(whole.start - 1)
     if led is not None and passage.is_class(led.start - 1, "from"):
         return None  # "from 6.4 to the end"
@@ -103,6 +105,8 @@ def _whole(state: Placing, said: _Said) -> Place | None:
     opening = passage.cue_at(whole.end, "stretch", "from_opening")
     if opening is not None and passage.measures_from(opening.end, opening.end + 8):
         return None  # "all the way from the gully to the four metre mark"
+    if here.to_m == END and here.from_m and said.clause.start <= state.breath.at + 1:
+        return replace(here, how="onwards")  # "from two on it's fat the whole way"
     named = _stretch_named(state, whole)
     if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
         named = here
@@ -237,7 +241,7 @@ def _from_anchor(state: Placing, said: _Said, token: int) -> Place | None:
         behind = max(behind, beyond.end if beyond is not None else last if far != END else behind)
         if not _leads_to(state, max(behind, measure.end if measure is not None else 0), said.tag.start):
             return None
-        after = passage.measures_from(said.tag.end, said.tag.end + 4)
+        after = passage.measures_from(said.tag.end, said.tag.end + 6)
         if any(m.unit in (None, "m") and passage.is_class(m.start - 1, "at", "from") for m in after):
             return None  # "after that there's silt at 4.4"
     if (metres or 0.0) >= (far if far != END else state.furthest):
@@ -284,8 +288,10 @@ def _all_small(passage: Passage, start: int, end: int) -> bool:
 
 
 def place_of(state: Placing, named: Tag) -> Place:
-    """The place of the last thing of that name told before."""
+    """The place of the last thing of that name told before in the run."""
     for tag, place in reversed(state.places.items()):
+        if tag.start < state.since:
+            break
         if tag.id == named.id and tag.start < named.start and place.from_m is not None:
             return place
     return NOWHERE

@@ -37,6 +37,9 @@ def commit(walk: Walk, token: int, at_end: bool = False) -> None:
         state.ended = False
         mark(walk, pending.start, Scene(0, 0, "run", run=state.run, second=True))
         return
+    if _carries_on(walk, pending) and not over:
+        state.ended, state.reached = False, None
+        return
     state.ended = state.ended or over
     closing = walk.closing_from is not None and pending.start >= walk.closing_from
     if at_end or closing or not (_is_start(walk, pending, over) or _in_it_at_once(walk, pending, token)):
@@ -88,6 +91,16 @@ def _starts_over(walk: Walk, token: int, pending: Pending) -> bool:
     before = [m for m in walk.passage.measures_from(walk.starts[-1].end, since) if is_content(walk, m)]
     behind = [m for m in walk.passage.measures_from(token, token + LOOK_AHEAD) if is_content(walk, m)]
     return bool(before and behind) and metres(behind[0]) < metres(before[-1]) - STARTS_OVER_M
+
+
+def _carries_on(walk: Walk, pending: Pending) -> bool:
+    """ "it hooks into the stack, and I kept going down the stack to nineteen foot": on through what was reached."""
+    opening = pending.opening
+    if walk.state.run is None or pending.camera or pending.announced or pending.other_way:
+        return False
+    if opening is not None and opening.structure != walk.state.reached:
+        return False
+    return walk.passage.has_class(max(0, pending.start - 5), pending.start + 1, "keeps_on")
 
 
 def _turned_round(walk: Walk, pending: Pending) -> bool:

@@ -17,6 +17,7 @@ from extractor.survey.spread import anchor_of
 
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
+OF_A_BRANCH = ("capped", "disused", "live", "flowing")  # said of a branch, beside what lies along the pipe
 UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
@@ -79,8 +80,13 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         candidates = [t for t in candidates if t.id not in POINTS]
         if candidates and _told_since(passage, candidates[-1], told):
             return None
+    if not candidates and not told.bare:
+        candidates = _last_lying(state, told)
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
+    only = candidates[-1] not in state.absent and candidates[-1].id not in ("sound", "dry")
+    if told.bare and only and passage.is_class(told.start - 1, "nothing_else"):
+        return None  # "silt at the start, nothing else till 3.8"
     target = candidates[-1]
     if not _reaches(passage, target, told):
         return None
@@ -105,10 +111,20 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         unplaced = place_of.how in UNPLACED and own.how in UNPLACED
         if not unplaced and (place_of.from_m, place_of.to_m) != (own.from_m, own.to_m):
             break
-        if group[-1].start - tag.end > reach:
+        if group[-1].start - tag.end > reach or (tag.id in OF_A_BRANCH and target.id not in OF_A_BRANCH):
             break
         group.append(tag)
     return group, place
+
+
+def _last_lying(state: Placing, told: EndTold) -> list[Tag]:
+    """ "five foot a belly, it bottoms out at seven and comes back up by nine": told before the reading in between."""
+    for tag, place in reversed(state.places.items()):
+        if told.start - tag.end > 16:
+            return []
+        if tag.id in LYING and tag not in state.absent and place.from_m is not None and place.to_m is None:
+            return [tag]
+    return []
 
 
 def _goes_with(state: Placing, tag: Tag, last: Tag) -> bool:
@@ -369,6 +385,9 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
         if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
             return EndTold(cue.start, spoken.start, bare)
+    named = next((c for c in passage.tags_from(max(0, at - 4), at, "stretch") if c.id == "to_this_point"), None)
+    if named is not None and passage.covering(named.end - 1, "component") and named.end < at <= named.end + 2:
+        return EndTold(named.start, spoken.start, True)  # "stays like that | up to the bend | at 2.2"
     reached = _till_reached(state, spoken)
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
 
@@ -447,7 +466,11 @@ def _comes_there(passage: Passage, token: int) -> bool:
 
 def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
     """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
-    before = all(passage.is_class(token, "article", "filler") for token in range(cue.end, place.start))
+    before = all(
+        passage.is_class(token, "article", "filler", "definite", "side", "one_more")
+        or ((number := passage.measure_over(token)) is not None and number.unit == "ordinal")
+        for token in range(cue.end, place.start)
+    )
     behind = all(
         passage.is_class(token, "at", "reading_word", "filler", "article") for token in range(place.end, spoken.start)
     )

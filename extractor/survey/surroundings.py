@@ -16,6 +16,7 @@ def is_content(walk: Walk, measure: object) -> bool:
     unit = getattr(measure, "unit", "")
     low = float(getattr(measure, "low", 0))
     told = low != int(low) or unit == "m" or "point" in str(getattr(measure, "rule", ""))  # "five point oh"
+    told = told or "." in walk.passage.word(int(getattr(measure, "start", -1)))  # "2.0"
     return unit in (None, "m") and told and not _is_size(walk, measure)
 
 
@@ -102,6 +103,8 @@ def at_reading(walk: Walk, opening: Opening) -> bool:
         )
     ]
     behind = walk.passage.measures_from(opening.end, opening.end + 3)
+    if not before and behind and reads_less(walk, opening.end):
+        return False  # "next the basin itself, 0.4 gunk": the counter begins anew
     return any(is_content(walk, measure) for measure in (*before, *behind))
 
 

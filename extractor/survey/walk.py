@@ -107,6 +107,7 @@ class Walk:
     started_at: tuple[str | None, str | None] = (None, None)  # structure and label at hand when the last run began
     topic: Opening | None = None  # the last opening named, which a camera may go into a few words on
     aside: tuple[int, Scene] | None = None  # where a story of another time began, and the scene that it broke into
+    several: str | None = None  # what was counted in numbers: "three gullies", of which each is gone into
     reader_at: int = 0  # the token of the sign that is looked at
     busy_until: int = -1  # up to here the words tell of work, whose openings are not the camera's
 
