@@ -294,9 +294,9 @@ def _only_so_far(passage: Passage) -> Iterator[Tag]:
     """ "I could only get in two metres because of a tight bend"."""
     for token in passage.tokens_of(1, len(passage), (), ("only",)):
         able = passage.word(token - 1) in ("could", "can") or passage.word(token - 2) in ("could", "can")
-        if able and passage.is_class(token + 1, "goes_far", "gets_on"):
-            if any(passage.measure_over(t) for t in range(token + 2, token + 6)):
-                yield Tag(token - 1, token + 2, "ending", "bars")
+        goes = able and passage.is_class(token + 1, "goes_far", "gets_on")
+        if goes and any(passage.measure_over(t) for t in range(token + 2, token + 6)):
+            yield Tag(token - 1, token + 2, "ending", "bars")
 
 
 def _walled(passage: Passage) -> Iterator[Tag]:
