@@ -57,6 +57,8 @@ def correct(passage: Passage) -> Passage:
             if repair := rule(passage, units, cue):
                 repairs.append(repair)
                 settled.update(range(cue.start, max(repair.correction.kept[1], cue.end) + 3))
+                if repair.correction.kept[1] <= cue.start:  # named before the cue: "4.4 er 4.5 rather"
+                    settled.update(range(*repair.correction.withdrawn))
                 break
     repairs += _restated_numbers(passage, settled)
     repairs.sort(key=lambda repair: repair.correction.cue)
@@ -89,6 +91,8 @@ def _cues(passage: Passage) -> list[Tag]:
             continue
         if passage.word(tag.start - 1) == "i" and passage.word(tag.start) == "make":
             continue  # "I make it three fifty"
+        if _takes_nothing_back(passage, tag):
+            continue
         if tag.id == "strong" and passage.word(tag.end) == "not" and passage.is_class(tag.end - 1, "copula"):
             if tag.end - tag.start < 3:
                 continue
@@ -105,6 +109,21 @@ def _cues(passage: Passage) -> list[Tag]:
         elif not joined or tag.start >= joined[-1].end or tag.id != joined[-1].id:
             joined.append(tag)
     return joined
+
+
+def _takes_nothing_back(passage: Passage, tag: Tag) -> bool:
+    """ "sorry that was my phone", "rather wet in here", "no no roots in there": words that correct nothing."""
+    words, behind = passage.speech.words[tag.start : tag.end], passage.word(tag.end)
+    if passage.is_class(tag.end - 1, "copula") and behind in ("my", "me"):
+        return words[0] not in ("no", "nah", "wait")
+    named = bool(passage.things_from(tag.end, tag.end + 1))
+    if words == ("no", "no"):
+        return named
+    if words == ("rather",):
+        led = passage.is_class(tag.end, "article", "side") or passage.measure_over(tag.end) is not None
+        closes = passage.measure_over(tag.start - 1) is not None or passage.word(tag.start - 1) == "or"
+        return not (led or named or closes)
+    return False
 
 
 def _restated_numbers(passage: Passage, settled: set[int]) -> Iterator[Repair]:

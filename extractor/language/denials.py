@@ -180,15 +180,17 @@ def _called(passage: Passage, cue: Tag) -> bool:
 
 def named_last(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     """ "the old pit at fourteen two septic tank i should call it": the better name behind the first one."""
-    if cue.id != "named_last":
+    last = passage.word(cue.end - 1) in ("mean", "meant", "say", "rather") and cue.id in ("strong", "weak")
+    if cue.id != "named_last" and not last:
         return None
-    named = next((u for u in units_before(units, cue.start, passage, 0) if u.kind in THING_KINDS), None)
+    kinds = (*THING_KINDS, "direction", "port", "side", "distance", "material") if last else THING_KINDS
+    named = next((u for u in units_before(units, cue.start, passage, 0) if u.kind in kinds), None)
     if named is None:
         return None
     said = next(
         (
             u
-            for u in units_before(units, named.start, passage, REACH)
+            for u in units_before(units, named.start, passage, 1 if last else REACH)
             if u.kind == named.kind
             and passage.speech.words[u.start : u.end] != passage.speech.words[named.start : named.end]
         ),
@@ -196,6 +198,9 @@ def named_last(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     )
     if said is None or passage.has_class(said.end, named.start, "list"):
         return None
+    ahead = units_behind(units, cue.end, passage, 1) if last else []
+    if any(u.kind == named.kind for u in ahead):
+        return None  # "the left the inlet i mean | the outlet"
     masked = frozenset(range(said.start, said.end)) | frozenset(range(cue.start, cue.end))
     return Repair(
         Correction((said.start, said.end), (cue.start, cue.end), (named.start, named.end), "named last"), masked

@@ -123,6 +123,12 @@ def _past_echo(passage: Passage, units: list[Unit], cue: Tag, strong: bool) -> t
     """Past "it is not roots" or "I won't" behind the cue, which only repeats what is withdrawn; and what that was."""
     token = cue.end
     denial = denial_end(passage, token)
+    if denial is not None:
+        at = denial + passage.is_class(denial, "article")
+        again = next(iter(units_behind(units, at, passage, 0)), None)
+        for unit in units_before(units, cue.start, passage, REACH) if again else ():
+            if again and unit.value == again.value and unit.kind == again.kind:
+                return again.end, unit  # "a crack no it's not a crack | it's a scratch"
     if denial is not None and not units_behind(units, denial, passage, 0):
         return denial, None
     near = list(range(token, min(token + 6, len(passage))))

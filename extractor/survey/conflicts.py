@@ -13,6 +13,7 @@ from extractor.survey.scenes import Scene
 SAME_BORE_M = 0.003
 SAME_DEPTH_M = 0.011
 SAME_LEVEL = 10.0  # percent
+LEVEL_WORDS = 10  # words from a tank to how full it is
 DEPTH_WORDS = 6  # words round a depth in which it is said to be the structure's own
 ORDINALS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
 HOLDS = ("septic_tank", "holding_tank", "greywater_tank", "pump_well", "grease_trap", "treatment_unit", "soakaway")
@@ -126,7 +127,7 @@ def _two_levels(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measur
         if measure.unit != "%" or roles.get(measure) not in ("level", None):
             continue
         scene = next((each for each in scenes if each.start <= measure.start < each.end), None)
-        named = [t for t in passage.tags_from(measure.start - DEPTH_WORDS, measure.start, "structure") if t.id in HOLDS]
+        named = [t for t in passage.tags_from(measure.start - LEVEL_WORDS, measure.start, "structure") if t.id in HOLDS]
         at = scene.structure if scene is not None and scene.kind == "structure" else None
         key = named[-1].id if named else at
         if key not in HOLDS:
@@ -137,7 +138,7 @@ def _two_levels(passage: Passage, scenes: Sequence[Scene], roles: Mapping[Measur
         )
         if first is not None and not worked and abs(first.low - measure.low) > SAME_LEVEL:
             queries.append(
-                QueryDraft(measure.start, measure.end, "conflict", "two depths", None, (first.low, measure.low))
+                QueryDraft(measure.start, measure.end, "conflict", "two levels", None, (first.low, measure.low))
             )
         last[key] = measure
     return queries

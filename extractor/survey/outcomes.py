@@ -126,6 +126,10 @@ def _other_going(passage: Passage, cue: Tag) -> bool:
         return True
     if passage.word(cue.end - 1) == "out" and passage.is_class(behind, "way_on"):
         return True  # "where the main is out on the lawn"
+    before_it = cue.start - 1 - (passage.word(cue.start - 1) == "and")
+    missing = passage.covering(before_it, "condition")
+    if missing is not None and missing.id in ("missing_part", "break") and passage.word(cue.end - 1) == "gone":
+        return True  # "the tee's rotted off and gone"
     action = passage.covering(cue.start, "action")
     lid = any(tag.id in ("lid", "cap") for tag in passage.tags_from(cue.start - 2, cue.end, "component"))
     if (action is not None and action.id == "lid_lifted") or (lid and passage.word(cue.start) == "removed"):
@@ -328,7 +332,11 @@ def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> N
     for row in rows:
         if (
             row.component is not None
-            and (row.component == action.target or any(part in words for part in row.component.split("_")))
+            and (
+                row.component == action.target
+                or any(part in words for part in row.component.split("_"))
+                or (row.component == "baffle" and "tee" in words)
+            )
             and row.polarity == "present"
             and row.condition not in (None, "sound")
             and 0 < action.start - row.start <= WINDOW + 8

@@ -164,6 +164,13 @@ def _conflict(query: QueryDraft, words: _Words, row: Observation | None, thing: 
             "Two depths were given for one structure. Which is right?",
             (Answer(label=second, sets={}), Answer(label=first, sets={}), both),
         )
+    if query.about == "two levels":
+        first, second = (f"{round(value)}%" for value in query.values)
+        return (
+            f"level said as {first}, then as {second}",
+            "Two levels were given for one tank. Which is right?",
+            (Answer(label=second, sets={}), Answer(label=first, sets={}), both),
+        )
     if query.about == "more than counted":
         counted, seen = (round(value) for value in query.values)
         return (

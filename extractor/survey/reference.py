@@ -16,6 +16,7 @@ from extractor.survey.rows import Draft
 STILL = ("sound", "flowing", "live", "dry")
 CLEARS = {"root_cutting": "root_intrusion"}  # work named with what it takes away: "the roots cut"
 WHOLE = ("pipe", "material_change", "inlet", "outlet")  # components too wide to name one thing
+CONNECTIONS = ("defective_connection", "protruding_connection")
 SEEPS = ("absorption_trench", "soakaway")  # is dug anew when it is full
 SPENT = ("full", "standing_water", "settled_deposit", "root_intrusion", "collapse")
 EFFECTS = ("blockage", "standing_water")  # what a trouble does, where the trouble itself is named too
@@ -323,6 +324,8 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
                 definite = passage.is_class(tag.start - 1, "definite") or passage.covering(tag.start - 1, "side")
                 held = passage.is_class(tag.start - 2, "definite") or passage.is_class(tag.start - 3, "definite")
                 anchor = max(anchor, 4.0 if tag.id != "joint" or definite or held or tag.start == start else 0.0)
+            elif tag.id == "junction" and row.condition in CONNECTIONS:
+                anchor = max(anchor, 3.5)  # "redo that saddle"
             elif row.component == passage.word(tag.end - 2) and row.structure is not None:
                 anchor = max(anchor, 3.0)  # "a new outlet baffle", and the outlet is cracked
             elif noun in own and row.component in (None, "pipe", "inlet", "outlet", "junction", "baffle"):
