@@ -37,8 +37,10 @@ def one_in(stream: Stream, i: int) -> Draft | None:
     if found is None or not (STEEP if spoken_of else SURE_FROM) <= found[0] <= FLAT:
         return None
     unit = unit_at(stream, found[1])
-    if (unit and unit[0].of == "m") or stream.is_word(found[1], "point"):
+    if unit and unit[0].of == "m":
         return None
+    if stream.is_word(found[1], "point") and not spoken_of:
+        return None  # "one in eighty | point three five a joint" is a fall, then a reading, once a fall was spoken of
     return Draft(i, found[1], found[0], found[0], None, "ratio", kind="ratio")
 
 
