@@ -68,6 +68,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
+            if tag.id == "question" and _tells_trouble(passage, tag):
+                continue
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
     for measure in passage.measures:
         if _leads(passage, measure.start, measure.end):
@@ -86,6 +88,11 @@ def _starts(passage: Passage) -> dict[int, str]:
         if over and over.start < token:
             del starts[token]
     return starts
+
+
+def _tells_trouble(passage: Passage, tag: Tag) -> bool:
+    """ "the main problem is that dry gully": the copula of a statement, which asks nothing."""
+    return passage.is_class(tag.start, "copula") and passage.is_class(tag.start - 1, "trouble", "trouble_if_chief")
 
 
 def _begins_aside(passage: Passage, tag: Tag) -> bool:
@@ -256,6 +263,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     for name in ("plan", "hearsay", "general", "question", "talk"):
         if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
             continue  # "i'll say no roots", "i'll call that moderate"
+        if name == "question" and name in acts and _tells_trouble(passage, acts[name]):
+            continue
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
     if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):

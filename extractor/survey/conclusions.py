@@ -137,7 +137,8 @@ def _main(
     if not passage.tags_from(verdict.body, verdict.end, "condition") and _says_it_is(passage, verdict, said_of):
         about = about_what(passage, said_of.start, said_of.end, rows, denied, main=True)
         end = said_of.end
-    if about.condition is None and _only_points(passage, verdict):
+    effect = about.condition in EFFECTS  # "that's why it flooded": of what was told before
+    if (about.condition is None or effect) and _only_points(passage, verdict):
         told = _pointed_at(passage, verdicts, index, rows, denied)
         about = told if told is not None else about
         just = verdicts[index - 1] if index else verdict

@@ -69,6 +69,10 @@ def about_what(
         and not _is_verb(passage, tag)
         and (main or not passage.is_class(tag.start, "caps_off"))
     ]
+    if main and not conditions and any(row.condition == "dry" and row.polarity == "present" for row in rows):
+        conditions = [
+            tag for tag in passage.tags_from(start, end, "condition") if tag.id == "dry"
+        ]  # "the main problem is that dry trap"
     if conditions:
         chosen = _cause(passage, conditions)
         named = _as_found(passage, chosen, rows) or CLEARS.get(chosen.id, chosen.id)
