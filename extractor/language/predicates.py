@@ -107,7 +107,8 @@ def _linked(passage: Passage, start: int, token: int) -> bool:
     """Whether a copula stands between, or nothing but a distance."""
     between = range(start, token)
     return any(passage.is_class(t, "copula") for t in between) or all(
-        passage.measure_over(t) is not None or passage.is_class(t, "at") for t in between
+        passage.measure_over(t) is not None or passage.is_class(t, "at") or passage.covering(t, "extent")
+        for t in between
     )
 
 

@@ -51,6 +51,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _is_verb(passage, tag)
         or _not_of_the_drain(passage, tag)
         or _comes_in(passage, clause, tag)
+        or _goes_out(passage, clause, tag)
+        or _other_guess(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation")
@@ -82,6 +84,24 @@ def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
         return False
     before = passage.tags_from(max(clause.start, tag.start - 9), tag.start, "condition")
     return bool(before) and before[-1].id in ("root_intrusion", "soil_ingress", "vermin", "settled_deposit")
+
+
+def _goes_out(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "water's running out into the dirt": leaks away, and is no flow along the pipe."""
+    behind = passage.tags_from(tag.start + 1, min(clause.end, tag.end + 6), "condition")
+    return tag.id == "flowing" and any(t.id in ("exfiltration", "infiltration") for t in behind)
+
+
+def _other_guess(passage: Passage, tag: Tag) -> bool:
+    """ "could be a crack or it's a bit of string": what else it may be, behind the guess that makes the row."""
+    lead = tag.start - 1
+    while passage.is_class(lead, "article", "also_said") or passage.covering(lead, "extent"):
+        lead -= 1
+    guess = passage.speech.words[max(0, lead - 2) : lead + 1]
+    if guess not in (("or", "it", "is"), ("or", "it", "was"), ("or", "that", "is")):
+        return False
+    first = passage.tags_from(lead - 14, lead - 2, "condition")
+    return bool(first) and bool(passage.tags_from(lead - 16, lead - 2, "doubt"))
 
 
 def _is_made_of(passage: Passage, start: int) -> bool:

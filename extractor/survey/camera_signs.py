@@ -104,7 +104,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
-        pending.other_way = walk.passage.word(tag.end) != "of"  # "the other side of the wipes"
+        passed = walk.passage.is_class(tag.start - 1, "passes_out")  # "i'm right under and then out the other side"
+        pending.other_way = walk.passage.word(tag.end) != "of" and not passed  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
         pending.camera = pending.camera or (

@@ -16,6 +16,8 @@ def from_outside(passage: Passage, measure: Measure) -> bool:
         return False
     if passage.is_class(measure.start - 1, "at"):
         return False
+    if any(_to_no_drain(passage, t) for t in range(measure.end + 3, measure.end + 6)):
+        return True  # "seven metres from the pit to the garage door"
     behind = range(measure.end + 2, measure.end + 4)
     return (
         not any(
@@ -23,6 +25,21 @@ def from_outside(passage: Passage, measure: Measure) -> bool:
         )
         and not passage.has_class(measure.end + 2, measure.end + 4, "of_the_run")
         and not any(passage.measure_over(t) for t in behind)
+    )
+
+
+def _to_no_drain(passage: Passage, token: int) -> bool:
+    """ "to the garage door", behind the structure that it is counted from."""
+    if passage.word(token) != "to" or not passage.is_class(token + 1, "article", "owner"):
+        return False
+    things = ("structure", "fixture", "component", "condition")
+    counted_from = passage.covering(token - 1, "structure")
+    place = range(token + 2, token + 4)
+    return (
+        counted_from is not None
+        and not any(passage.covering(at, kind) for at in place for kind in things)
+        and not passage.has_class(token + 2, token + 4, "of_the_run")
+        and not any(passage.measure_over(at) for at in place)
     )
 
 

@@ -116,6 +116,8 @@ def _told_by_place(passage: Passage, token: int) -> Opening | None:
     """
     if passage.word(token) != "one" or not passage.is_class(token - 1, "definite"):
         return None
+    if passage.covering(token, "stretch") is not None:
+        return None  # "no grease in this one from the tank to the shower"
     at = token + 1
     while passage.is_class(at, "line_comes", "line_goes"):
         at += 1

@@ -160,10 +160,12 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         return True
     if any(tag.id == "line_end" for tag in passage.tags_from(max(0, opening.start - 7), opening.start, "ending")):
         return True  # "survey complete at the base of the stack"
+    owned = passage.word(opening.start - 1) == "is" and passage.is_class(opening.start - 3, "definite")  # "the owner's"
     words = [
         passage.word(token)
         for token in passage.standing(gap[0], gap[1])
-        if not passage.is_class(token, "filler")
+        if not (owned and token in (opening.start - 2, opening.start - 1))
+        and not passage.is_class(token, "filler")
         and not (passage.is_class(token, "part_of_place") and passage.word(token + 1) == "of")
         and not (passage.word(token) == "of" and passage.is_class(token - 1, "part_of_place"))
     ]

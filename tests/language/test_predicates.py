@@ -25,6 +25,8 @@ TANK = "okay lid off the pump well {} now camera in the outlet heading downstrea
         ("the pump's purring away", "pump", "sound"),
         ("two pumps in here number one is dead", "pump", "pump_fault"),
         ("the hose has split", "hose", "break"),
+        ("the filter's torn in two", "filter", "break"),
+        ("the pump ain't doing nothing", "pump", "pump_fault"),
     ],
 )
 def test_said_of_its_component(words: str, component: str, condition: str) -> None:
