@@ -3,7 +3,7 @@
 A pure function: no clock, no global state; the same bytes in give the same bytes out.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -18,7 +18,7 @@ from extractor.language.ground import add_ground
 from extractor.language.homographs import drop_verbs
 from extractor.language.measures import MeasureGrammar, habit_and_measures, measure_grammar
 from extractor.language.mishearings import mend, sound_index
-from extractor.language.passage import Passage, word_classes
+from extractor.language.passage import Passage, WordClasses, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.remains import add_remains
@@ -59,7 +59,7 @@ class Tools:
     names: ShortNames
     predicates: Predicates
     sounds: SoundIndex
-    classes: Mapping[str, frozenset[str]]
+    classes: WordClasses
     spellings: Spellings
 
 

@@ -7,7 +7,7 @@ though
 
 from array import array
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -17,14 +17,27 @@ from extractor.reading import Correction, Measure, Speech, Tag, by_place
 THING_KINDS = ("structure", "fixture", "component", "condition")
 
 
-def word_classes(lexicon: Lexicon) -> Mapping[str, frozenset[str]]:
+class WordClasses(dict[str, frozenset[str]]):
+    """Class id -> its words; and the other way round."""
+
+    @cached_property
+    def of_word(self) -> dict[str, frozenset[str]]:
+        """Each word -> the ids of its classes."""
+        found: dict[str, set[str]] = {}
+        for name, words in self.items():
+            for word in words:
+                found.setdefault(word, set()).add(name)
+        return {word: frozenset(names) for word, names in found.items()}
+
+
+def word_classes(lexicon: Lexicon) -> WordClasses:
     """The closed classes of the lexicon: class id -> its words. `small`: all words of the grammar, which alone tell
     nothing; not those of the neighbours, among which are words that a person may want to see when they led to nothing.
     `of_any_class`: all words of both.
     """
     classes = {entry.id: frozenset(entry.spoken) for entry in lexicon.of_kind("grammar", "neighbour")}
     small = frozenset(word for entry in lexicon.of_kind("grammar") for word in entry.spoken)
-    return {**classes, "small": small, "of_any_class": frozenset().union(*classes.values())}
+    return WordClasses({**classes, "small": small, "of_any_class": frozenset().union(*classes.values())})
 
 
 @dataclass(frozen=True)
@@ -34,7 +47,7 @@ class Passage:
     speech: Speech
     tags: tuple[Tag, ...]
     measures: tuple[Measure, ...]
-    classes: Mapping[str, frozenset[str]]
+    classes: WordClasses
     corrections: tuple[Correction, ...] = ()
     masked: frozenset[int] = field(default=frozenset())
 
@@ -48,17 +61,18 @@ class Passage:
             return ""
 
     def is_class(self, token: int, *names: str) -> bool:
-        if token < 0:  # asked more often than anything else: no calls, no generator
+        if token < 0:  # asked more often than anything else: no generator, and most words are of no class
             return False
         try:
-            word = self.speech.words[token]
+            own = self._class_names[token]
         except IndexError:  # behind the end
             return False
-        classes = self.classes
-        for name in names:  # noqa: SIM110
-            if word in classes.get(name, ()):
-                return True
-        return False
+        return own is not None and not own.isdisjoint(names)
+
+    @cached_property
+    def _class_names(self) -> list[frozenset[str] | None]:
+        of_word = self.classes.of_word.get
+        return [of_word(word) for word in self.speech.words]
 
     @cached_property
     def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]]:

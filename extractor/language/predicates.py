@@ -25,21 +25,24 @@ class Predicates:
 
     conditions: Mapping[tuple[str, ...], Mapping[str, str]]
     components: frozenset[str]
-    beginnings: frozenset[tuple[str, ...]]
+    longest: Mapping[str, int]  # by the first word, the words of the longest
 
 
 def predicates(lexicon: Lexicon) -> Predicates:
     """The lexicon's predicates, ready to be looked up."""
     table: dict[tuple[str, ...], dict[str, str]] = {}
+    longest: dict[str, int] = {}
     for entry in lexicon.of_kind("predicate"):
         said = {**entry.naming, **({entry.on: entry.spoken} if entry.on is not None else {})}
         for component, phrases in said.items():
             for phrase in phrases:
-                table.setdefault(tokens_of(phrase), {})[component] = entry.id
+                words = tokens_of(phrase)
+                table.setdefault(words, {})[component] = entry.id
+                longest[words[0]] = max(longest.get(words[0], 0), len(words))
     return Predicates(
         table,
         frozenset(component for each in table.values() for component in each),
-        frozenset(words[:length] for words in table for length in range(1, len(words) + 1)),
+        longest,
     )
 
 
@@ -91,7 +94,7 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
         match = None
-        if (passage.word(token),) in table.beginnings and _linked(passage, start, token):
+        if passage.word(token) in table.longest and _linked(passage, start, token):
             match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match
@@ -131,12 +134,13 @@ def _match(passage: Passage, table: Predicates, token: int, component: str) -> t
 def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
     words: list[str] = []
     best: tuple[str, int] | None = None
+    most = table.longest.get(passage.word(token), 0)
     for at in range(token, len(passage)):
         if words and passage.is_class(at, *left_out):
             continue
-        words.append(passage.word(at))
-        if tuple(words) not in table.beginnings:
+        if len(words) == most:
             break
+        words.append(passage.word(at))
         said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or said.get(ANY)
         if condition is not None:
