@@ -266,7 +266,7 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
     if any(looks_again(passage, token) for token in range(at + 1, at + 4)):
         return True
     if passage.word(at) in ("out", "up", "off", "in", "down") and passage.is_class(at + 1, "definite", "article"):
-        return passage.word(verb) in ("take", "put", "bring", "break", "lift", "pull")
+        return passage.is_class(verb, "moves_thing")
     if passage.is_class(at, "object_pronoun") and passage.is_class(at + 1, "remedies"):
         return True  # "have them pump that tank"
     if passage.word(verb) == "put" and passage.word(at).endswith("s") and passage.is_class(at + 1, "at", "inside"):

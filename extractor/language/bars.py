@@ -96,7 +96,7 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
         lead = token - 1 - passage.is_class(token - 1, "copula", "filler")
         if water and passage.measure_over(lead) is not None:
             yield Tag(token, token + 1, "ending", "bars")  # "2.9 under water"
-    for token in passage.tokens_of(1, len(passage), (), ("over", "above", "covers", "covering", "drowns", "swallowed")):
+    for token in passage.tokens_of(1, len(passage), ("lies_over",)):
         lens = token + 1 + passage.is_class(token + 1, "article", "definite")
         wet = passage.tags_from(token - 12, token, "condition") or passage.has_class(token - 6, token, "covers_lens")
         if passage.is_class(lens, "camera_word") and wet:
@@ -105,9 +105,7 @@ def _blinded(passage: Passage) -> Iterator[Tag]:
 
 def _stuck(passage: Passage) -> Iterator[Tag]:
     """ "so she's stuck", "and I'm jammed there"."""
-    for token in passage.tokens_of(
-        2, len(passage), (), ("stuck", "jammed", "wedged", "goosed", "snookered", "stumped")
-    ):
+    for token in passage.every("stuck_fast", start=2):
         if not passage.is_class(token - 1, "copula", "filler"):
             continue
         who = token - 2 - passage.is_class(token - 2, "copula", "filler")

@@ -110,9 +110,7 @@ def _starts(passage: Passage) -> set[int]:
             if start not in starts:
                 starts.add(start)
                 insort(ordered, start)
-    for token in passage.tokens_of(
-        0, len(passage), ("remedies",), ("change", "fit", "get", "have", "keep", "new", "pop", "put", "re", "stick")
-    ):
+    for token in passage.tokens_of(0, len(passage), ("remedies", "begins_order"), ()):
         if _orders(passage, token):
             starts.add(token)
     starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))

@@ -13,22 +13,6 @@ from extractor.language.passage import Passage
 from extractor.reading import Tag
 
 TO_THE_PLACE = 5  # words from the preposition to the word of the place
-PERSON_GOES = ("go", "goes", "went", "gone")  # "I went to the house" is no camera's way
-
-ONLY_TOWARD = (
-    "camera",
-    "survey",
-    "inspection",
-    "start",
-    "starting",
-    "run",
-    "ran",
-    "first",
-    "now",
-    "go",
-    "went",
-    "shot",
-)
 
 
 def add_ways(passage: Passage) -> Passage:
@@ -96,6 +80,4 @@ def _named_before(passage: Passage, token: int) -> bool:
 
 def _moved(passage: Passage, token: int) -> bool:
     verb = token - 1
-    return passage.word(verb) in ("went", "gone", "go", "going", "camera", "straight", "sent", "ran") and not (
-        passage.tags_from(verb - 3, verb, "condition")
-    )
+    return passage.is_class(verb, "goes_along") and not (passage.tags_from(verb - 3, verb, "condition"))

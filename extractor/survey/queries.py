@@ -33,7 +33,6 @@ DEEPEST_DEPOSIT_M = 2.4
 SMALLEST_TANK_L = 60.0
 NEAR_WORDS = 6
 WAY_ON = ("past", "beyond", "further", "farther")  # "sixty mil past that"
-ACTION_WORDS = {"bucket", "buckets", "poured", "tipped", "drum", "minute", "lost", "dropped"}
 LONGEST_RUN_M = 120.0
 WIDEST_BORE_M = 0.31
 NARROWEST_BORE_M = 0.024
@@ -196,7 +195,7 @@ def _unlikely(passage: Passage, measure: Measure, role: str | None) -> bool:
     if measure.unit == "L" and any(
         tag.id.endswith("_tank") for tag in passage.tags_from(measure.start - 10, measure.end + 4, "structure")
     ):
-        return measure.low < SMALLEST_TANK_L and not (ACTION_WORDS & set(near))
+        return measure.low < SMALLEST_TANK_L and passage.classes["pours_out"].isdisjoint(near)
     return False
 
 
