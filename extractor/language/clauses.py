@@ -78,7 +78,7 @@ def _starts(passage: Passage) -> dict[int, str]:
         if _new_subject(passage, token + 1):
             starts[token] = "and"
     for token in passage.tokens_of(1, len(passage) - 1, ("statement_pronoun",), _SPEAKERS):
-        if _subject_and_verb(passage, token):
+        if _subject_and_verb(passage, token) and not _doubt_put_in(passage, token):
             starts.setdefault(_with_and(passage, token), "subject")
     for verdict in passage.tags_from(0, len(passage), "condition"):
         if verdict.id == "sound" and _whole_verdict(passage, verdict):
@@ -121,6 +121,15 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
         or passage.covering(token - 1, "repair")
     )
     return held is None and not passage.is_class(token - 1, "at", "from", "inside")
+
+
+def _doubt_put_in(passage: Passage, token: int) -> bool:
+    """ "a bit of scale | i think | hanging off a joint": the doubt stands inside the statement."""
+    doubt = passage.cue_at(token, "doubt")
+    if doubt is None or passage.covering(token - 1, "condition") is None:
+        return False
+    after = doubt.end + (passage.word(doubt.end).endswith("ing") and not passage.is_class(doubt.end, "inside"))
+    return passage.is_class(after, "inside") and not passage.is_class(after, "copula", "someone")
 
 
 def _whole_verdict(passage: Passage, verdict: Tag) -> bool:

@@ -257,7 +257,11 @@ def _closes_statement(passage: Passage, cue: Tag) -> bool:
     if _doubted_ahead(passage, cue) is not None:
         return False
     after = cue.end
-    return bool(passage.cue_at(after, "doubt")) or _ends_here(passage, after)
+    if passage.cue_at(after, "doubt") or _ends_here(passage, after):
+        return True
+    hangs = passage.is_class(after, "inside") or passage.is_class(after + 1, "inside")  # "scale i think | hanging off"
+    before = passage.covering(cue.start - 1, "condition")
+    return before is not None and hangs and not passage.is_class(after, "pronoun", "someone", "article", "copula")
 
 
 def _ends_here(passage: Passage, after: int) -> bool:
@@ -454,7 +458,8 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
     of_it = passage.word(cue.end) in ("it", "them") or passage.word(cue.end - 1) != "of"
-    if passage.is_class(cue.start - 1, "definite") or not of_it or _compared(passage, cue):
+    named = passage.is_class(cue.start - 1, "definite") and not passage.is_class(cue.start - 2, "rates_as")
+    if named or not of_it or _compared(passage, cue):
         return None
     near = [
         tag

@@ -181,8 +181,17 @@ class Passage:
         """The passage with the masked words' tags and measures taken out."""
         return replace(
             self,
-            tags=tuple(tag for tag in self.tags if masked.isdisjoint(range(tag.start, tag.end))),
+            tags=tuple(left for tag in self.tags if (left := _left_of(tag, masked)) is not None),
             measures=tuple(m for m in measures if masked.isdisjoint(range(m.start, m.end))),
             corrections=corrections,
             masked=masked,
         )
+
+
+def _left_of(tag: Tag, masked: frozenset[int]) -> Tag | None:
+    """What stands of a tag: all of it, nothing, or the part that the phrase is named by ("bend | to the right")."""
+    if masked.isdisjoint(range(tag.start, tag.end)):
+        return tag
+    if tag.kind != "component" or tag.start in masked:
+        return None
+    return replace(tag, end=next(token for token in range(tag.start, tag.end) if token in masked))

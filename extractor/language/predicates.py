@@ -93,6 +93,8 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
             return None
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
+        if token > start and passage.is_class(token - 1, "article"):
+            return None  # "the pipe's good there's a | tight bend"
         match = None
         if passage.word(token) in table.longest and _linked(passage, start, token):
             match = _match(passage, table, token, component)
@@ -142,7 +144,7 @@ def _longest(passage: Passage, table: Predicates, token: int, component: str, *l
             break
         words.append(passage.word(at))
         said = table.conditions.get(tuple(words), {})
-        condition = said.get(component) or said.get(ANY)
+        condition = said.get(component) or (said.get(ANY) if component != "pipe" else None)
         if condition is not None:
             best = condition, at + 1
     return best

@@ -99,7 +99,7 @@ def _next_told(state: Placing, said: Said, token: int) -> bool:
 def _between_things(state: Placing, tag: Tag) -> Place | None:
     """ "between the bend at 2.2 and the junction at 5.5 there's no cracks"."""
     passage, at = state.passage, state.breath.at
-    if at < 0 or len(state.readings) < 2 or not _leads_to(state, at, tag.start):
+    if at < 0 or len(state.readings) < 2 or not leads_to(state, at, tag.start):
         return None
     near, far = state.readings[-2:]
     if not near.measures or near.from_m is None or far.from_m is None or near.from_m >= far.from_m:
@@ -110,7 +110,7 @@ def _between_things(state: Placing, tag: Tag) -> Place | None:
     return Place(near.from_m, far.from_m, near.approximate or far.approximate, "between", near.measures + far.measures)
 
 
-def _leads_to(state: Placing, start: int, end: int) -> bool:
+def leads_to(state: Placing, start: int, end: int) -> bool:
     """Whether only words that bring in a statement stand there: "there's no roots and no | cracks", "it's all"."""
     passage, token = state.passage, start
     while token < end:
@@ -130,12 +130,16 @@ def _from_anchor(state: Placing, said: Said, token: int) -> Place | None:
     """The stretch that begins at what stands behind the preposition at `token`."""
     passage, here = state.passage, said.here
     at = token + 1
-    while passage.is_class(at, "way_word") or passage.word(at) in ("of", "about", "just", "right"):
+    while passage.is_class(at, "way_word") or passage.word(at) in ("of", "about", "just", "right", "where"):
         at += 1
     near = Place()
+    material = next(iter(passage.tags_from(at + 1, at + 3, "material")), None) if passage.word(at) == "the" else None
     named = [t for t in passage.tags_from(at + 1, at + 4, "component", "condition") if t.start > at]
     if passage.is_class(at, "definite") and named and named[0].id != "pipe" and _all_small(passage, at, named[0].start):
         near, behind = place_of(state, named[0]), named[0].end
+    elif material is not None:  # "from where the clay starts down to the tank"
+        near = place_of(state, replace(said.tag, id="material_change"))
+        behind = material.end + passage.is_class(material.end, "begins")
     elif passage.word(at) in ("that", "there", "here", "it", "this", "those", "them") and not passage.things_from(
         at + 1, at + 2
     ):
@@ -173,16 +177,19 @@ def _from_anchor(state: Placing, said: Said, token: int) -> Place | None:
         if not passage.is_class(behind, "list") or not passage.is_class(behind + 1, "definite"):
             return None
         other = passage.tags_from(behind + 2, behind + 4, "component", "condition")
-        told = place_of(state, other[0]) if other else NOWHERE
-        if told.from_m is None:
-            return None
-        far = told.from_m
+        if not other and passage.tags_from(behind + 2, behind + 4, "structure", "fixture"):
+            far = END  # "between the bend and the tank"
+        else:
+            told = place_of(state, other[0]) if other else NOWHERE
+            if told.from_m is None:
+                return None
+            far = told.from_m
     elif token > said.tag.start and not closes(state, behind):
         return None  # "no cracks after that a bend at 5.2"
     if token < said.tag.start:
-        beyond = passage.cue_at(last, "structure") or passage.cue_at(last + 1, "structure")
+        beyond = next(iter(passage.tags_from(last, last + 2, "structure", "fixture")), None)
         behind = max(behind, beyond.end if beyond is not None else last if far != END else behind)
-        if not _leads_to(state, max(behind, measure.end if measure is not None else 0), said.tag.start):
+        if not leads_to(state, max(behind, measure.end if measure is not None else 0), said.tag.start):
             return None
         after = passage.measures_from(said.tag.end, said.tag.end + 6)
         if any(m.unit in (None, "m") and passage.is_class(m.start - 1, "at", "from") for m in after):
@@ -207,7 +214,7 @@ def _to_last_reading(state: Placing, said: Said, near: Place, behind: int) -> Pl
     led = any(passage.is_class(token, "to") for token in range(behind, min(behind + 3, until + 1)))
     if not led or last.from_m is None or last.to_m is not None or (near.from_m or 0.0) >= last.from_m:
         return None
-    if not _leads_to(state, state.breath.at, said.tag.start):
+    if not leads_to(state, state.breath.at, said.tag.start):
         return None
     return replace(near, to_m=last.from_m, how="onwards", measures=(*near.measures, *last.measures))
 
@@ -219,7 +226,7 @@ def anchor_of(state: Placing, tag: Tag) -> Place:
         if not passage.is_class(token, "leads_from") or not passage.is_class(token + 1, "definite"):
             continue
         named = [t for t in passage.tags_from(token + 2, token + 4, "component", "condition") if t.start > token]
-        if named and _all_small(passage, token + 1, named[0].start) and _leads_to(state, named[0].end, tag.start):
+        if named and _all_small(passage, token + 1, named[0].start) and leads_to(state, named[0].end, tag.start):
             return place_of(state, named[0])
     return NOWHERE
 

@@ -10,6 +10,8 @@ from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
 
+TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap")
+
 
 def draft_of(
     reader: Reader, scene: Scene, clause: Clause, tag: Tag, component: str | None, condition: str | None, place: Place
@@ -27,11 +29,14 @@ def draft_of(
                 starts.append(cue.start)
                 ends.append(cue.end)
     in_run = scene.kind == "run"
+    structure = None if in_run else _structure_of(reader, scene, clause, tag)
+    if component == "junction" and structure in TANKS:
+        component = "baffle"  # the tee of a tank
     return Draft(
         start=min(starts),
         end=max(ends),
         run=scene.run if in_run else None,
-        structure=None if in_run else _structure_of(reader, scene, clause, tag),
+        structure=structure,
         label=None if in_run else scene.label,
         component=component,
         condition=condition,

@@ -26,7 +26,7 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             if (
                 other.kind == "component"
                 and 0 < other.start - tag.end <= 9
-                and _prepositional(passage, tag.end, other.start)
+                and told_by_place(passage, tag.end, other.start)
                 and not _another_told(passage, things, tag, other)
                 and not _has_subject(passage, things, tag)
             ):
@@ -108,7 +108,7 @@ def _as_big(passage: Passage, token: int) -> bool:
     return passage.word(token) == "as" and passage.is_class(token - 1, "size_adjective")
 
 
-def _prepositional(passage: Passage, start: int, end: int) -> bool:
+def told_by_place(passage: Passage, start: int, end: int) -> bool:
     """Words between a condition and its component: a preposition, an article, what describes it; no verb, no new
     thing.
     """
@@ -170,7 +170,7 @@ def _named_component(
     fresh = fresh and not _left_for_structure(passage, topic, scene, tag)
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     subject = before[-1] if before else None
-    if len(before) > 1 and _prepositional(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
+    if len(before) > 1 and told_by_place(passage, before[-2].end, before[-1].start) and before[-2].id != "pipe":
         subject = before[-2]
     if subject is not None and subject.id in ("material_change", "taper"):
         subject = None

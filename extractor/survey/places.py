@@ -15,7 +15,7 @@ from dataclasses import replace
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.anchors import place_of
+from extractor.survey.anchors import leads_to, place_of
 from extractor.survey.distances import Spoken, furthest_of, items_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
 from extractor.survey.roles import amount_of, is_last_part
@@ -346,6 +346,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     spread = spread_of(state, tag, clause, denied, here)
     if spread is not None:
         return spread
+    if denied and here.how == "stretch" and here.to_m is not None and leads_to(state, breath.at, tag.start):
+        return here  # "five eight the sink and from 2.9 up to the sink there's no cracks"
     if denied and run_over(state, tag):
         return Place(0.0, END, False, "whole")
     if here.from_m is None:

@@ -219,7 +219,8 @@ def _counters(
             again = any(row.start < measure.start - 3 and row.at(metres) for row in own)
             if last is not None and not back and not again and not passage.tags_from(last[0], measure.start, "action"):
                 step = metres - last[1]
-                runs_back, jumps = step < -0.011, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
+                stretch = passage.is_class(measure.start - 1, "from") or passage.is_class(measure.start, "from")
+                runs_back, jumps = step < -0.011 and not stretch, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
                 if runs_back or (jumps and not passage.tags_from(last[0], measure.start, "stretch", "ending")):
                     queries.append(
                         QueryDraft(

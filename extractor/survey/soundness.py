@@ -4,7 +4,7 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.drafting import draft_of
-from extractor.survey.parts import points_back
+from extractor.survey.parts import points_back, told_by_place
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import Reader, stands, topic_stands
@@ -23,9 +23,12 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
     if scene.kind == "run":
         before = [t for t in before if t.id not in ("inlet", "outlet")]
+    if len(before) > 1 and before[-2].id != "pipe" and told_by_place(passage, before[-2].end, before[-1].start):
+        before.pop()  # "the tee on the outlet end is sound"
     of_pipe = bool(before) and before[-1].id == "pipe"
     before = [] if of_pipe else before
-    component = before[-1].id if before else (located.id if located and located.id != "pipe" else tag.on)
+    own = None if tag.on == "pipe" else tag.on
+    component = before[-1].id if before else (located.id if located and located.id != "pipe" else own)
     after = [
         t
         for t in passage.tags_from(tag.end, tag.end + 3, "component")

@@ -10,6 +10,8 @@ from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
+LIKE_REACH = 8  # words from a stretch to what is told "too"
+
 
 def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -> Place | None:
     """Said of a whole line, of all up to here, or of all from here on: the first of these that the words tell."""
@@ -24,6 +26,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         _onwards,
         _through,
         as_denied,
+        _as_the_last,
     ):
         place = rule(state, said)
         if place is not None:
@@ -144,6 +147,20 @@ def _through(state: Placing, said: Said) -> Place | None:
     if any(cue.id == "line_end" or passage.word(cue.end - 1) == "end" for cue in ends):
         return Place(0.0, END, False, "whole")
     return None
+
+
+def _as_the_last(state: Placing, said: Said) -> Place | None:
+    """ "good pipe all the way and it's dry too": the stretch that was told of the last thing."""
+    passage, tag = state.passage, said.tag
+    if tag.id not in SPREADING or said.denied or not passage.is_class(tag.end, "also_word"):
+        return None
+    last = next(reversed(state.places), None)
+    if last is None or last.id not in SPREADING or not 0 <= tag.start - last.end <= LIKE_REACH:
+        return None
+    if passage.measures_from(last.end, tag.start) or passage.tags_from(last.end, tag.start, "boundary"):
+        return None
+    known = state.places[last]
+    return known if known.to_m is not None else None
 
 
 def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:

@@ -32,9 +32,10 @@ def to_named(state: Placing, spoken: Spoken) -> Spoken | None:
         return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)  # "from 6.4 to the end"
     if end is None or not passage.is_class(spoken.start - 1, "from"):
         return None
-    if not passage.tags_from(end, end + 3, "structure", "fixture"):
+    named = passage.tags_from(end, end + 3, "structure", "fixture")
+    if not named:
         return None
-    return Spoken(spoken.start, spoken.end, replace(spoken.place, to_m=END), True)
+    return Spoken(spoken.start, named[0].end, replace(spoken.place, to_m=END), True)
 
 
 def from_named(state: Placing, spoken: Spoken) -> Spoken | None:

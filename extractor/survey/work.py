@@ -386,8 +386,8 @@ def _part_in(passage: Passage, tag: Tag) -> str | None:
 
 
 def _result(passage: Passage, tag: Tag) -> str | None:
-    if tag.id == "lid_lifted" and _stayed_shut(passage, tag):
-        return "failed"
+    if tag.id == "lid_lifted":
+        return "failed" if _stayed_shut(passage, tag) else "done"
     end = next(
         (
             t.start
