@@ -378,6 +378,8 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
     at = spoken.start
     while passage.is_class(at - 1, "reading_word") or passage.word(at - 1) == "the":
         at -= 1
+    if passage.covering(at - 1, "doubt"):
+        return None  # "hard to say | 22 feet"
     cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
     if cue is not None and cue.id in ("until", "ends", "whole") and at <= cue.end <= spoken.end:
         words = passage.speech.words[cue.start : cue.end]
