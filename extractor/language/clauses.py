@@ -75,7 +75,7 @@ def _starts(passage: Passage) -> dict[int, str]:
         if _leads(passage, measure.start, measure.end):
             starts.setdefault(_with_lead(passage, measure.end), "reading")
     for token in passage.tokens_of(1, len(passage), ("list",)):
-        if _new_subject(passage, token + 1):
+        if _new_subject(passage, token + 1) and not _other_end(passage, token):
             starts[token] = "and"
     for token in passage.tokens_of(1, len(passage) - 1, ("statement_pronoun",), _SPEAKERS):
         if _subject_and_verb(passage, token) and not _doubt_put_in(passage, token):
@@ -121,6 +121,14 @@ def _subject_and_verb(passage: Passage, token: int) -> bool:
         or passage.covering(token - 1, "repair")
     )
     return held is None and not passage.is_class(token - 1, "at", "from", "inside")
+
+
+def _other_end(passage: Passage, token: int) -> bool:
+    """ "between the chamber | and the gully": no statement of its own."""
+    before = passage.tags_from(token - 3, token, "structure", "fixture", "component")
+    if not before or before[-1].end != token:
+        return False
+    return "between" in passage.speech.words[max(0, before[-1].start - 3) : before[-1].start]
 
 
 def _doubt_put_in(passage: Passage, token: int) -> bool:

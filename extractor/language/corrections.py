@@ -117,6 +117,11 @@ def _takes_nothing_back(passage: Passage, tag: Tag) -> bool:
     if passage.is_class(tag.end - 1, "copula") and behind in ("my", "me"):
         return words[0] not in ("no", "nah", "wait")
     named = bool(passage.things_from(tag.end, tag.end + 1))
+    if passage.is_class(tag.end, "addressed") and words[-1] in ("no", "nah", "sorry", "wait"):
+        told = passage.measures_from(tag.end + 1, tag.end + 5) or passage.things_from(tag.end + 1, tag.end + 5)
+        return not told or passage.word(tag.end + 1) in ("do", "not", "you")
+    if passage.speech.words[tag.end : tag.end + 2] == ("do", "not") and passage.covering(tag.end, "doubt") is None:
+        return True  # "no don't touch that"
     if words == ("no", "no"):
         return named
     if words == ("rather",):

@@ -16,6 +16,7 @@ from extractor.reading import Tag, by_place
 
 ANY = "any"  # stands for every component but the pipe itself
 REACH = 9  # words from the component to what is said of it
+ONE_BACK = 40  # words from the component to "another open one"
 POINTS_BACK = 14  # words from the component to the pronoun that stands for it
 
 
@@ -55,6 +56,10 @@ def add_predicates(passage: Passage, table: Predicates) -> Passage:
         if tag is not None and covered.isdisjoint(range(tag.start, tag.end)):
             found[tag.start] = tag
             covered.update(range(tag.start, tag.end))
+    for tag in _told_of_one(passage, table):
+        if covered.isdisjoint(range(tag.start, tag.end)):
+            found[tag.start] = tag
+            covered.update(range(tag.start, tag.end))
     if not found:
         return passage
     hidden = {
@@ -84,6 +89,20 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
                 verb += 1  # "the second one at one point six has dropped"
             if stands and passage.is_class(verb, "copula", "will_word"):
                 yield tag.id, verb
+
+
+def _told_of_one(passage: Passage, table: Predicates) -> Iterator[Tag]:
+    """ "the joint's open at 2.2 ... there's another | open | one at 3.4": of the component that "one" stands for."""
+    for token in passage.tokens_of(0, len(passage), (), ("one", "ones")):
+        for start in (token - 1, token - 2):
+            if not passage.is_class(start - 1, "article", "one_more") or passage.word(start - 1) == "the":
+                continue
+            told = passage.tags_from(start - ONE_BACK, start, "component", "condition")
+            named = [on for t in told if (on := t.id if t.kind == "component" else t.on) not in (None, "pipe")]
+            match = _match(passage, table, start, named[-1]) if named else None
+            if match is not None and match[1] == token and not passage.tags_from(start, token, "condition"):
+                yield Tag(start, token + 1, "condition", match[0], on=named[-1])
+                break
 
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:

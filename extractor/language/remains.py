@@ -10,10 +10,14 @@ from extractor.reading import Tag, by_place
 
 HELD = 7  # words from an amount to the word that says that it is left, or gone
 GONE = ("gone", "still_there")
+MASSES = ("root_intrusion", "settled_deposit", "attached_deposit", "grease", "obstruction", "blockage", "soil_ingress")
+WAYS_OFF = ("off", "away", "out")
+WHOLLY = ("all", "most", "now", "too", "both", "each")
 
 
 def add_remains(passage: Passage) -> Passage:
     """The passage with a "partly gone" tag over each such statement; a "gone" inside it is no longer one by itself."""
+    passage = _come_away(passage)
     found = [*_left_over(passage), *_part_gone(passage), *_not_all(passage)]
     if not found:
         return passage
@@ -28,6 +32,28 @@ def add_remains(passage: Passage) -> Passage:
         if not any(k.start < tag.end and tag.start < k.end for k in (*known, *new)):
             new.append(tag)
     return replace(passage, tags=tuple(sorted((*kept, *new), key=by_place)))
+
+
+def _come_away(passage: Passage) -> Passage:
+    """ "the grease has come off", "most of the scale dropped off": gone, and no part that is missing."""
+    masses = {
+        tag.start: Tag(tag.start, tag.end, "time", "gone")
+        for tag in passage.tags_from(0, len(passage), "condition")
+        if tag.id == "missing_part" and passage.word(tag.end - 1) in WAYS_OFF and _of_a_mass(passage, tag)
+    }
+    if not masses:
+        return passage
+    tags = (masses[t.start] if t.id == "missing_part" and t.start in masses else t for t in passage.tags)
+    return replace(passage, tags=tuple(tags))
+
+
+def _of_a_mass(passage: Passage, tag: Tag) -> bool:
+    """Whether what comes off is a thing in the bore: named right in front, with no component between."""
+    before = passage.tags_from(tag.start - 6, tag.start, "condition", "component")
+    if not before or before[-1].kind != "condition" or before[-1].id not in MASSES:
+        return False
+    return all(passage.is_class(t, "copula", "filler", "also_said", "inside", "definite") or passage.word(t) in WHOLLY
+               for t in range(before[-1].end, tag.start))
 
 
 def _ends(passage: Passage, token: int) -> bool:

@@ -123,7 +123,7 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
 def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
     """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
     for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
-        if passage.is_class(token, "not_the_drain"):
+        if passage.is_class(token, "not_the_drain") and not passage.is_class(token - 1, "side"):  # "right hand one"
             return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
         if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
             token, "extent"

@@ -46,9 +46,11 @@ def _to_no_drain(passage: Passage, token: int) -> bool:
 def said_of_ground(passage: Passage, measure: Measure) -> bool:
     """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
     before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
-    if before and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
+    at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
+    if before and not at and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
         return not passage.has_class(before[-1].start, before[-1].end, "from")
-    return passage.has_class(measure.end, measure.end + 8, "paces")
+    paced = passage.tokens_of(measure.end, measure.end + 8, ("paces",))
+    return any(passage.covering(token, "condition") is None for token in paced)  # not "the join is stepped"
 
 
 def beside_locating(passage: Passage, measure: Measure) -> bool:
@@ -93,3 +95,15 @@ def is_working(passage: Passage, clauses: Sequence[Clause], index: int, at: int)
 def on_the_surface(passage: Passage, clause: Clause, scene: Scene) -> bool:
     window = passage.tags_from(max(0, clause.start - 12), clause.end, "action", "role")
     return any((tag.kind == "action" and tag.id == "located") or tag.id == "surface_before" for tag in window)
+
+
+def tool_went(passage: Passage, measure: Measure, clause: Clause) -> bool:
+    """ "the hose went down eight metres", "rods went in four metres": the tool is the subject, not the camera."""
+    lead = measure.start - 1
+    while passage.is_class(lead, "end_particle", "roughly_word", "inside", "filler") and lead >= clause.start:
+        lead -= 1
+    if not passage.is_class(lead, "gets_on", "moves_camera", "goes_on_verb"):
+        return False
+    while passage.is_class(lead - 1, "copula", "filler", "modal") and lead > clause.start:
+        lead -= 1
+    return passage.is_class(lead - 1, "reaching_tool")

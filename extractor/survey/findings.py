@@ -48,10 +48,13 @@ def read_findings(
     """Rows in order of the words, before merging."""
     reader = Reader(passage, clauses, contexts, places, {opening.start: opening for opening in openings})
     ends = [clause.end for clause in clauses]
+    last: Scene | None = None
     for scene in scenes:
         if scene.kind in ("closing", "open") and scene.structure is None and scene.kind == "closing":
             continue
-        reader.topic = Topic()
+        if last is None or scene.kind != "structure" or (last.kind, last.structure) != (scene.kind, scene.structure):
+            reader.topic = Topic()
+        last = scene
         for clause in clauses[bisect_right(ends, scene.start) :]:
             if clause.start >= scene.end:
                 break

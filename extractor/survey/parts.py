@@ -38,7 +38,7 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             named = topic or next(
                 (t.id for t in reversed(things) if t.kind == "component" and t.end <= tag.start), None
             )
-            if tag.id in HELD and named in HOLDERS_PARTS:
+            if tag.id in HELD and named in HOLDERS_PARTS and named != "base":
                 continue  # "three outlets and an inch of water in it": in the structure
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
@@ -81,7 +81,8 @@ def _in_it(passage: Passage, start: int) -> bool:
             return True
         if word in ("that", "this"):
             continue
-        if word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
+        there = index == 0 and word in passage.classes["being_there"]  # "gravel | sat in it"
+        if not there and word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
 
@@ -260,6 +261,9 @@ def points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
     for token in range(clause.start, min(clause.start + 4, tag.start)):
         if passage.is_class(token, "pronoun") and passage.word(token) != "there":
             return True
+    for token in range(clause.start, min(clause.start + 6, tag.start - 1)):
+        if passage.word(token) == "one" and passage.is_class(token + 1, "copula"):
+            return True  # "the right hand one is blanked off"
     return passage.word(tag.start - 1) in ("with", "has", "got") or passage.word(tag.start - 2) in (
         "with",
         "has",

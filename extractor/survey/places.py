@@ -373,6 +373,7 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return breath.up_to
     first = not breath.holders and here.how in ("said before", "stretch")
     linked = bool(breath.holders) and here.how in ("said before", "stretch") and _linked(state, breath.holders[-1], tag)
+    linked = linked and not _begins_behind(state, tag)
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
     how = here.how if (first and in_clause) or linked else "carried"
     return replace(here, how=how)
@@ -386,6 +387,18 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
     named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
     known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
     return known if known.to_m is not None else None
+
+
+def _begins_behind(state: Placing, tag: Tag) -> bool:
+    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": told with its own beginning."""
+    passage, token = state.passage, tag.end
+    while passage.is_class(token, "inside", "pronoun", "filler", "being_there") and not passage.is_class(token, "from"):
+        token += 1
+    begins = passage.cue_at(token, "stretch", "begins")
+    if begins is not None and passage.measure_over(begins.end) is not None:
+        return True
+    reading = passage.measure_over(token + 1) if passage.is_class(token, "from") else None
+    return reading is not None and passage.is_class(reading.end, "to")
 
 
 def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:

@@ -69,6 +69,8 @@ def opens_statement(state: Placing, token: int) -> bool:
         token += 1
     if passage.cue_at(token, "speech_act", "main_issue", "closing", "recommendation") is not None:
         return False  # "capped off at 5.8 | main trouble was the fat"
+    if passage.word(token) == "that" and passage.is_class(token + 1, "someone"):
+        return False  # "a mat of roots at 2.6 | that i can't shove past"
     report = passage.cue_at(token, "speech_act", "report")
     if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
         return True
@@ -95,6 +97,8 @@ def opens_statement(state: Placing, token: int) -> bool:
         ):
             continue
         things = passage.things_from(step, step + 1)
+        if things and all(tag in state.absent for tag in things):
+            return False  # "at two metres ten | roots i saw none of"
         if things:
             return any(tag.kind != "condition" or tag.id not in STATES for tag in things)
         if not passage.covering(step, "material"):
@@ -124,7 +128,8 @@ def own_behind(state: Placing, token: int) -> bool:
     measure = passage.measure_over(end + 1)
     if measure is None or measure.unit not in (None, "m"):
         return False
-    return passage.cue_at(measure.end, "speech_act", "report") is None or own_behind(state, measure.end)
+    report = passage.cue_at(measure.end, "speech_act", "report")
+    return report is None or not passage.things_from(report.end, report.end + 4) or own_behind(state, measure.end)
 
 
 def told_of_the_end(state: Placing, token: int) -> bool:

@@ -311,6 +311,7 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
     leads = _place_words(passage, start, end)
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
+    head = next((tag.id for tag in parts if passage.word(tag.start - 1) == "new"), None)  # "a new | hose on the pump"
     weighed: list[tuple[float, Draft]] = []
     number = run_number(passage, start, end)
     for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:
@@ -348,6 +349,7 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         other = {"inlet": "outlet", "outlet": "inlet"}
         points -= sum(2.0 for word in leads if other.get(word) in near and word not in near)
         points += 2.0 if row.structure in places else 0.0
+        points += 2.0 if head is not None and row.component == head else 0.0
         points += NEW_FOR.get(row.condition or "", 0.0) if asked else 0.0
         points -= 1.5 if row.outcome == "cleared" and row.condition != "pump_fault" else 0.0
         points += 1.0 if row.condition == "pump_fault" and any(tag.id in PUMP_PARTS for tag in parts) else 0.0

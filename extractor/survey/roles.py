@@ -13,7 +13,7 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import role_of_bare
-from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground
+from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground, tool_went
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
@@ -122,6 +122,8 @@ def _length(
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
         return "chainage"  # "the first six feet of it is cast iron"
     working = is_working(passage, clauses, index, measure.start)
+    if not fine and tool_went(passage, measure, clause):
+        return "reach"
     if (said := _after(passage, measure, clause, scene, fine, working)) is not None:
         return said
     if (said := _before(passage, measure, clause, scene, fine, working)) is not None:

@@ -105,9 +105,23 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         if nearest.id in ("capped", "live", "disused", "flowing", "sound") and opens:
             return []
         telling_before = state.breath.style != "after" or (state.habit < 0 and _brings_in(state, spoken.end))
-        if opens and telling_before and not own_behind(state, spoken.end):
+        unknown = _brought_in(state, nearest) and _tells_unknown(state, spoken)
+        if opens and telling_before and not own_behind(state, spoken.end) and not unknown:
             return []
     return [nearest] if drawn else _chain(state, loose)
+
+
+def _brought_in(state: Placing, tag: Tag) -> bool:
+    """ "there might be a hole at 5.8": a thing told anew by a clause of its own."""
+    clause = clause_at(state.clauses, tag.start)
+    return clause.start > state.breath.at and state.passage.word(clause.start) == "there"
+
+
+def _tells_unknown(state: Placing, spoken: Spoken) -> bool:
+    """ "... at 5.8 | there's a dark spot": what opens behind the reading is nothing that has a name here."""
+    passage = state.passage
+    report = passage.cue_at(spoken.end, "speech_act", "report")
+    return report is not None and not passage.things_from(report.end, report.end + 4)
 
 
 def _pointing_start(state: Placing, lead: int, spoken: Spoken) -> int:

@@ -105,6 +105,8 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
         return True
     if passage.is_class(tag.start - 1, "article") and passage.tags_from(tag.end, tag.end + 1, "component"):
         return True  # "a good joint"
+    if passage.is_class(tag.start - 1, "article") and passage.is_class(tag.start - 2, "copula"):
+        return passage.word(tag.end) in ("one", "un", "job")  # "inlet tee's there and she's a good one"
     lead = tag.start - 1
     while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula"):
         lead -= 1

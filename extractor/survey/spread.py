@@ -140,6 +140,8 @@ def _through(state: Placing, said: Said) -> Place | None:
         named = any(passage.is_class(place.start - 1, "article", "to") for place in places)
         if named and not passage.measures_from(through.end, through.end + 9):
             return Place(0.0, END, False, "whole")
+    if said.denied and _between_ends(passage, tag.end):
+        return Place(0.0, END, False, "whole")
     opening = said.cues.get("from_opening")
     if opening is None or passage.measures_from(opening.end, opening.end + 8):
         return None
@@ -147,6 +149,15 @@ def _through(state: Placing, said: Said) -> Place | None:
     if any(cue.id == "line_end" or passage.word(cue.end - 1) == "end" for cue in ends):
         return Place(0.0, END, False, "whole")
     return None
+
+
+def _between_ends(passage: Passage, start: int) -> bool:
+    """ "between the chamber and the gully": from where the run began to where it ended."""
+    for token in passage.tokens_of(start, start + 10, (), ("between",)):
+        named = passage.tags_from(token + 1, token + 9, "structure", "fixture")
+        if len(named) > 1 and passage.has_class(named[0].end, named[1].start, "list"):
+            return not passage.measures_from(token, named[1].end)
+    return False
 
 
 def _as_the_last(state: Placing, said: Said) -> Place | None:
