@@ -27,7 +27,9 @@ from extractor.survey.surroundings import (
     reads_less,
     told_of_another_time,
     told_of_tool,
+    told_of_stretch,
     walked,
+    water_comes,
     went,
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
@@ -200,6 +202,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if walk.passage.word(tag.start - 1) == "way" and walk.pending is None:
         return  # "clear right the way to the sewer"
+    if walk.pending is None and water_comes(walk, tag):
+        return  # "the shower's been coming back up on them"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
@@ -291,6 +295,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     )
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
+    if walk.state.run is not None and walk.pending is None and told_of_stretch(walk, opening, clause):
+        return  # "no silt in that one from the toilet to the bottom end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
     arrived = arrived and not (opening.part == "origin" and put_in(walk, opening))

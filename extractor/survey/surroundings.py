@@ -9,6 +9,7 @@ OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
 OF_A_RUN = 16  # words from "on that last line" to a reading of it
+DENIED_BACK = 12  # words from a denial to the stretch that it is told of
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
 
@@ -155,6 +156,33 @@ def from_it(walk: Walk, opening: Opening) -> bool:
     return (passage.is_class(lead, "from") or passage.word(lead) in ("now", "right", "straight", "all")) and any(
         passage.distance(t.end, lead) <= 2 for t in near
     )
+
+
+def told_of_stretch(walk: Walk, opening: Opening, clause: Clause) -> bool:
+    """ "no silt at all from the unit to the well": an opening that only tells along which stretch something is denied
+    or in order.
+    """
+    passage, lead = walk.passage, opening.start - 1
+    while passage.is_class(lead, "article", "side", "end_particle"):
+        lead -= 1
+    if not passage.is_class(lead, "from", "between"):
+        return False
+    denied = passage.tags_from(max(0, lead - DENIED_BACK), lead, "negation")
+    if any(cue.id == "denies_next" for cue in denied):
+        return not passage.measures_from(denied[0].end, lead) and not passage.tags_from(denied[0].end, lead, "movement")
+    return False
+
+
+def water_comes(walk: Walk, tag: Tag) -> bool:
+    """ "been coming back up on them", "backing up into the shower": the water's way, not the camera's."""
+    passage = walk.passage
+    comes = tag.start - 1
+    while passage.is_class(comes, "filler") or passage.word(comes) == "back":
+        comes -= 1
+    if not passage.is_class(comes, "comes_word", "backs_up"):
+        return False
+    before = range(max(0, comes - 5), comes)
+    return not any(passage.is_class(t, "camera_word", "someone") for t in before)
 
 
 def seen_since(walk: Walk, start: Start) -> bool:
