@@ -11,6 +11,7 @@ from extractor.reading import Tag, by_place
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 IN_THE_ROOM = 25  # words back to the room in which a fixture stands
+OF_FIXTURE = 20  # words from a fixture to "the trap"
 AHEAD = 60  # words in which a full name may follow the short one
 
 
@@ -57,6 +58,8 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     for tag in passage.tags_from(0, len(passage), "reference"):  # "the unit": a word that alone names nothing
         entry = names.get(words[tag.start : tag.end])
         if entry is None or passage.tags_from(tag.start, tag.start + 1, "structure", "component", "fixture"):
+            continue
+        if tag.id == "short_trap" and _trap_of_fixture(passage, tag):
             continue
         if entry[0] == ("main",):
             if _the_described(passage, tag):
@@ -130,6 +133,13 @@ def _bare_at_reading(passage: Passage, tag: Tag) -> bool:
     measure = passage.measure_over(tag.start - 1)
     told = measure is not None and (measure.unit == "m" or "point" in measure.rule)
     return told and not passage.is_class(tag.end, "whole_line_word", "copula", "drain_word")
+
+
+def _trap_of_fixture(passage: Passage, tag: Tag) -> bool:
+    """ "the floor waste ... won't go round the trap": the trap of the fixture just named."""
+    near = passage.tags_from(tag.start - OF_FIXTURE, tag.start, "fixture", "structure")
+    near = [t for t in near if t.end <= tag.start and t.kind == "fixture" or t.id in ("gully", "boundary_trap", "grease_trap")]
+    return bool(near) and (near[-1].kind == "fixture" or near[-1].id == "gully")
 
 
 def _the_described(passage: Passage, tag: Tag) -> bool:

@@ -53,6 +53,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _comes_in(passage, clause, tag)
         or _goes_out(passage, clause, tag)
         or _other_guess(passage, tag)
+        or _kind_of_lid(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation")
@@ -102,6 +103,12 @@ def _other_guess(passage: Passage, tag: Tag) -> bool:
         return False
     first = passage.tags_from(lead - 14, lead - 2, "condition")
     return bool(first) and bool(passage.tags_from(lead - 16, lead - 2, "doubt"))
+
+
+def _kind_of_lid(passage: Passage, tag: Tag) -> bool:
+    """ "the lid's a screw down one": how it is held."""
+    screw = tag.id == "obstruction" and passage.word(tag.end - 1) in ("screw", "bolt", "clip", "twist")
+    return screw and passage.word(tag.end) in ("down", "on", "in", "top", "type", "off")
 
 
 def _is_made_of(passage: Passage, start: int) -> bool:

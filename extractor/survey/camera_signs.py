@@ -34,6 +34,8 @@ from extractor.survey.surroundings import (
 )
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
+GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
+LID_OF_IT = 16  # words from a place to "I've taken the lid off that"
 PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
 
 
@@ -225,6 +227,10 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         walk.pending = None
         _visit(walk, opening)
         return
+    if _back_over_to(walk, opening) or _comes_next(walk, opening, clause):
+        walk.pending = None
+        _visit(walk, opening, again=True)
+        return
     if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):
         _visit(walk, opening, again=True)
     if walk.pending is None and _other_way_to(walk, opening):
@@ -370,6 +376,37 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
 
 
+def _back_over_to(walk: Walk, opening: Opening) -> bool:
+    """ "back up to the manhole and in again the other way": on foot, behind a run, to where the camera goes in then."""
+    passage, lead = walk.passage, opening.start - 1
+    if opening.port or opening.structure in (None, *NEVER_VISITED, *FIXTURES_FLOW_DOWN):
+        return False
+    if not (walk.state.ended or walk.state.run is None) or (walk.pending is not None and walk.pending.camera):
+        return False
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    if passage.word(lead) != "to":
+        return False
+    lead -= 1
+    while passage.word(lead) in ("up", "down"):
+        lead -= 1
+    if not passage.is_class(lead, "moves_over") or (walk.pending is not None and walk.pending.start < lead):
+        return False
+    ahead = passage.tags_from(opening.end, opening.end + GOES_IN, "movement", "action")
+    goes_in = [t for t in ahead if t.id in ("camera_in", "relook", "other_way", "new_pass", "lid_lifted")]
+    return bool(goes_in) and not passage.measures_from(opening.end, goes_in[0].start)
+
+
+def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
+    """ "boundary trap next, just a look from the top": what the speaker turns to, named first in its statement."""
+    passage = walk.passage
+    if opening.port or opening.structure in (None, *NEVER_VISITED, *FIXTURES_FLOW_DOWN) or walk.pending is not None:
+        return False
+    if passage.word(opening.end) != "next" or opening.start - clause.start > 2 or walk.state.run is None:
+        return False
+    return not passage.measures_from(opening.end, opening.end + GOES_IN)
+
+
 def _other_way_to(walk: Walk, opening: Opening) -> bool:
     """ "... nineteen feet the stack, toward the tank eight feet a belly": the other way, from where the camera was."""
     lead = opening.start - 1
@@ -484,7 +521,7 @@ def take_action(walk: Walk, tag: Tag) -> None:
             abs(o.start - tag.end) if o.start >= tag.end else tag.start - o.end + 1,
         )
     )
-    place = near[0] if near else None
+    place = near[0] if near else _lid_of_it(walk, tag)
     if place and place.structure:
         walk.state.at, walk.state.at_label = place.structure, place.label
     walk.pending = None
@@ -499,6 +536,15 @@ def take_action(walk: Walk, tag: Tag) -> None:
     ):
         start = place.start
     mark(walk, start, Scene(0, 0, "structure", structure=walk.state.at, label=walk.state.at_label))
+
+
+def _lid_of_it(walk: Walk, tag: Tag) -> Opening | None:
+    """ "boundary trap next ... I've taken the lid off that": the place named last."""
+    topic = walk.topic
+    if topic is None or topic.structure in (None, *NEVER_VISITED) or not 0 <= tag.start - topic.end <= LID_OF_IT:
+        return None
+    points = any(walk.passage.word(t) in ("that", "it", "this") for t in range(tag.start, tag.end + 1))
+    return topic if points else None
 
 
 def _of_no_lid(walk: Walk, tag: Tag) -> bool:

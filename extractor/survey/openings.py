@@ -285,7 +285,7 @@ def _label(passage: Passage, start: int, end: int, port: bool) -> tuple[str | No
             and (port or not passage.cue_at(token, "boundary"))
         ):
             return passage.word(token), end
-        if passage.is_class(token, "origin", "destination", "at"):
+        if passage.is_class(token, "origin", "destination", "at", "article"):
             break
     return None, end
 

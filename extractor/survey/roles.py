@@ -306,6 +306,9 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
 
 def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
+    went = passage.is_class(measure.start - 1, "inside") and passage.is_class(measure.start - 2, "gets_on", "goes_on_verb")
+    if went and passage.is_class(measure.start - 3, "camera_word", "the_camera", "pronoun", "someone"):
+        return True  # "the camera goes in three hundred mil"
     led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
     if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
         return False
