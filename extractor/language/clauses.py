@@ -68,8 +68,10 @@ def _starts(passage: Passage) -> dict[int, str]:
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
-            if tag.id == "question" and _tells_trouble(passage, tag):
-                continue
+            if tag.id == "question" and (
+                _tells_trouble(passage, tag) or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
+            ):
+                continue  # "so I can see what's | what"
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
     for measure in passage.measures:
         if _leads(passage, measure.start, measure.end):

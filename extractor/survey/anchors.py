@@ -44,8 +44,8 @@ def anchored(state: Placing, said: Said) -> Place | None:
             break
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
             break
-        if passage.covering(token, "negation"):
-            continue  # "apart from the sag"
+        if passage.covering(token, "negation") or passage.is_class(token - 1, "passes_by_eye"):
+            continue  # "apart from the sag", "you can hardly see past them"
         if passage.is_class(token, "leads_from") and not tag.start <= token < tag.end:
             place = _from_anchor(state, said, token)
             if place is not None:

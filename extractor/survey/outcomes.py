@@ -57,7 +57,7 @@ def settle_outcomes(
     dropped: set[int] = set()
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
-    _pump_runs_again(passage, rows, actions)
+    _pump_runs_again(passage, rows, actions, dropped)
     last_end, last_cue = 0, -FOLLOWS - 1
     last_targets: list[Draft] = []
     clearing = [action for action in actions if action.action in CLEARING]  # in order of the words
@@ -372,7 +372,9 @@ def _work_right_through(
             row.spans.append((action.start, action.end + last + 1))
 
 
-def _pump_runs_again(passage: Passage, rows: Sequence[Draft], actions: Sequence[ActionDraft]) -> None:
+def _pump_runs_again(
+    passage: Passage, rows: Sequence[Draft], actions: Sequence[ActionDraft], dropped: set[int]
+) -> None:
     """ "reset it and she's running now", "a new float on and the pump's kicked in": the pump is put right."""
     for action in actions:
         if action.action not in ("pump_reset", "part_replaced", "hand_removal"):
@@ -396,6 +398,11 @@ def _pump_runs_again(passage: Passage, rows: Sequence[Draft], actions: Sequence[
                 ill[-1].outcome = "cleared"
                 ill[-1].spans.append((action.start, token + 1))
                 _level_falls(passage, rows, action, ill[-1])
+                dropped.update(
+                    id(row)
+                    for row in rows
+                    if row.condition == "sound" and row.component == "pump" and token - 2 <= row.start <= token + 1
+                )
                 break
 
 

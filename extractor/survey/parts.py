@@ -57,8 +57,9 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
-    """ "the middle outlet's cracked at the wall": said of the outlet."""
-    if not passage.is_class(tag.end, "at"):
+    """ "the middle outlet's cracked at the wall", "the cap's missing off the riser": said of the outlet, the cap."""
+    comes_off = tag.id == "missing_part" and passage.word(tag.end) in ("off", "from", "out")
+    if not passage.is_class(tag.end, "at") and not comes_off:
         return False
     before = [t for t in things if t.kind == "component" and t.end <= tag.start and t.id != "pipe"]
     return bool(before) and all(passage.is_class(t, "copula", "filler") for t in range(before[-1].end, tag.start))

@@ -24,10 +24,11 @@ from extractor.survey.said_after import said_after, told_late, told_with_the_las
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
 from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
-from extractor.survey.stretches import first_part, from_named, from_on, from_thing, to_named
+from extractor.survey.stretches import first_part, from_and_told, from_named, from_on, from_thing, to_named
 
 NOT_NOTED_REACH = 16
 SPOTS = ("bend", "junction", "material_change", "taper", "valve", "cap", "trap", "stack")  # parts at one spot
+STILL = ("standing_water", "full", "settled_deposit", "grease", "attached_deposit", "deformation")  # may go on for long
 OWN_PLACE = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
 
 
@@ -64,6 +65,7 @@ def place_things(
             else:
                 _take_thing(state, item)
     _settle_awaited(state)
+    _settle_still(state)
     return places, state.extra
 
 
@@ -153,7 +155,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     place = replace(spoken.place, how="stretch" if spoken.stretch else "said before")
     onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
     led = onwards is not None and is_onwards(state, onwards)
-    if (led or from_on(state, spoken)) and not spoken.stretch:
+    if (led or from_on(state, spoken) or from_and_told(state, spoken)) and not spoken.stretch:
         place = replace(place, to_m=END, how="onwards")
     state.breath = Breath(
         place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
@@ -253,6 +255,9 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         return
     place = _place_ahead(state, tag)
     state.places[tag] = place
+    if place.how == "onwards" and tag not in state.absent and state.breath.place.to_m not in (None, END):
+        state.breath = Breath(place, tag.end, [tag], style=state.breath.style)  # "dry to 5.5 and from there on it's wet"
+        return
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
     listed = state.breath.listed
@@ -318,6 +323,26 @@ def _settle_awaited(state: Placing) -> None:
         near = [t for t in denied if state.passage.distance(t.end, named.start) <= 8]
         for tag in near if place.from_m is not None else ():
             state.places[tag] = replace(place, from_m=0.0, to_m=place.from_m, how="to this point")
+
+
+def _settle_still(state: Placing) -> None:
+    """ "water from 5.5 ... and there's still water sitting in it at 18.2": one thing, from the first to the last."""
+    told: dict[str, Tag] = {}
+    for tag, place in list(state.places.items()):
+        first = told.get(tag.id)
+        near = (*range(tag.start - 4, tag.start), tag.end)
+        still = any(state.passage.word(t) == "still" for t in near)
+        if first is not None and still and place.from_m is not None and tag.id in STILL and tag not in state.absent:
+            own = state.places[first]
+            between = state.passage.tags_from(first.end, tag.start, "movement", "action")
+            between = [t for t in between if t.id not in ("inspect", "go")]
+            if not between and own.to_m in (None, END) and (own.from_m or 0.0) < place.from_m:
+                measures = (*own.measures, *place.measures)
+                state.places[first] = replace(own, to_m=place.from_m, how="stretch", measures=measures)
+                state.places[tag] = Place(how="end told")
+                continue
+        if place.from_m is not None and tag.id in STILL:
+            told[tag.id] = tag
 
 
 def _pointed_past(state: Placing, tag: Tag) -> Place | None:

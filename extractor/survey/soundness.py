@@ -119,7 +119,10 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
         while passage.is_class(part, "at", "reading_word"):
             part -= 1
         named = passage.covering(part, "component") is not None
-        ahead = passage.tags_from(tag.end, tag.end + 1, "component")
+        then = tag.end
+        while passage.is_class(then, "article", "one_more"):
+            then += 1
+        ahead = passage.tags_from(then, then + 1, "component")
         closes = (
             tag.end >= len(passage) or passage.is_class(tag.end, "list") or passage.measure_over(tag.end) is not None
         )

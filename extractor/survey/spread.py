@@ -10,6 +10,7 @@ from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
+DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
 LIKE_REACH = 8  # words from a stretch to what is told "too"
 
 
@@ -83,6 +84,11 @@ def _fronted(state: Placing, said: Said) -> Place | None:
     if leads and here.from_m is not None and "whole" in said.cues and is_onwards(state, ahead[-1]):
         near = here.to_m if here.to_m not in (None, END) else here.from_m
         return replace(here, from_m=near, to_m=END, how="onwards")
+    drawn = tag.id in (*SPREADING, *DRAWN) and not said.denied and leads and ahead[-1].end - ahead[-1].start > 2
+    drawn = drawn and not (passage.is_class(tag.end, "from") and passage.measure_over(tag.end + 1))
+    if drawn and here.from_m is not None and is_onwards(state, ahead[-1]):
+        near = here.to_m if here.to_m not in (None, END) else here.from_m
+        return replace(here, from_m=near, to_m=END, how="onwards")  # "from there on there's water sitting in it"
     if breath.up_to is not None and not breath.holders and said.clause.start <= breath.at + 1:
         return breath.up_to if said.denied or tag.id in SPREADING else None
     return None

@@ -122,7 +122,7 @@ def _last_lying(state: Placing, told: EndTold) -> list[Tag]:
     for tag, place in reversed(state.places.items()):
         if told.start - tag.end > 16:
             return []
-        if tag.id in LYING and tag not in state.absent and place.from_m is not None and place.to_m is None:
+        if tag.id in LYING and tag not in state.absent and place.from_m is not None and place.to_m in (None, END):
             return [tag]
     return []
 
@@ -153,7 +153,7 @@ def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
     if spoken.stretch or not lying or breath.at < 0 or not 0 < spoken.start - breath.at <= 9:
         return None
     own = state.places.get(lying[-1], NOWHERE)
-    if own.from_m is None or own.to_m is not None or (spoken.place.from_m or 0) <= own.from_m:
+    if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
         return None
     between = range(breath.at, spoken.start)
     if not any(passage.is_class(token, "ends_word", "ends_verb") for token in between):
@@ -211,7 +211,7 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
         opening = False  # "from eleven there's roots all along to fifteen"
-    if own.from_m is not None and own.to_m is None and (not opening or onward) and target.start - breath.at < BREATH:
+    if own.from_m is not None and own.to_m in (None, END) and (not opening or onward) and target.start - breath.at < BREATH:
         return own
     if breath.place.from_m is not None and onward:
         return _far_end(breath.place)
@@ -232,7 +232,22 @@ def _goes_on(passage: Passage, target: Tag) -> bool:
 
 def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
     """The words right before the reading that tell of an end, if any."""
-    return _verb_told(state, spoken) or _cue_told(state, spoken)
+    return _verb_told(state, spoken) or _cue_told(state, spoken) or _still_told(state, spoken)
+
+
+def _still_told(state: Placing, spoken: Spoken) -> EndTold | None:
+    """ "standing water from 3.1, still in it at 11.4", "still the same at nine": it goes on to there at least."""
+    passage, lead = state.passage, _lead_of(state.passage, spoken.start)
+    small = ("inside", "pronoun", "definite", "filler", "goes_on_verb", "being_there", "at", "copula")
+    for token in range(lead - 1, max(-1, lead - 6), -1):
+        if passage.covering(token, "condition"):
+            return None
+        if passage.word(token) == "still":
+            own = passage.covering(token - 1, "condition")  # "she's holding water | still at 17.8": told anew
+            return EndTold(token, spoken.start) if own is None or own in state.breath.holders[:1] else None
+        if not passage.is_class(token, *small) and passage.word(token) not in ("there", "like", "same", "wet", "under", "water"):
+            return None
+    return None
 
 
 def _lead_of(passage: Passage, start: int) -> int:
@@ -293,7 +308,7 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
     if spoken.stretch or not lying:
         return None
     own = state.places.get(lying[-1], NOWHERE)
-    if own.from_m is None or own.to_m is not None or (spoken.place.from_m or 0) <= own.from_m:
+    if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
         return None
     while passage.is_class(token, "list", "filler"):
         token += 1

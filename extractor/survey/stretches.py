@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from extractor.language.clauses import clause_at
 from extractor.survey.distances import Spoken
-from extractor.survey.placing import Placing
+from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, Place
 
 
@@ -125,3 +125,17 @@ def from_on(state: Placing, spoken: Spoken) -> bool:
         return True
     begins = clause_at(state.clauses, after).start == after
     return begins or passage.cue_at(after, "speech_act") is not None or passage.speech.breaks[after]
+
+
+def from_and_told(state: Placing, spoken: Spoken) -> bool:
+    """ "from seven point four it's holding water": what lies along the pipe goes on, where no end of it is told."""
+    passage = state.passage
+    led = passage.is_class(spoken.start - 1, "from") or passage.is_class(spoken.start, "from")
+    report = passage.cue_at(spoken.end, "speech_act", "report")
+    if not led or report is None:
+        return False
+    told = passage.tags_from(report.end, report.end + 5, "condition", "component")
+    lies = bool(told) and told[0].id in SPREADING and told[0] not in state.absent
+    ahead = passage.measures_from(told[0].end, told[0].end + 4) if lies else ()
+    closed = ("to", "at", "until_word")
+    return lies and not any(m.unit in (None, "m") and passage.is_class(m.start - 1, *closed) for m in ahead)
