@@ -57,8 +57,10 @@ def _starts(passage: Passage) -> dict[int, str]:
             continue
         starts[_with_and(passage, _with_port(passage, tag))] = tag.kind
     for tag in passage.tags_from(0, len(passage), "speech_act"):
-        if tag.id == "report" and tag.end - tag.start >= 2:
+        if tag.id == "report" and tag.end - tag.start >= 2 and not _in_there(passage, tag):
             starts[_with_lead(passage, tag.start)] = "report"
+        elif _part_of_more(passage, tag):
+            continue
         elif tag.id in ("main_issue", "recommendation"):
             ahead = tag.id == "main_issue" and passage.is_class(
                 tag.end - 1, "copula"
@@ -131,6 +133,21 @@ def _other_end(passage: Passage, token: int) -> bool:
     if not before or before[-1].end != token:
         return False
     return "between" in passage.speech.words[max(0, before[-1].start - 3) : before[-1].start]
+
+
+def _part_of_more(passage: Passage, tag: Tag) -> bool:
+    """ "a ninety no | hold on | a forty five", "ain't a | thing wrong with it": words of a correction or a verdict."""
+    if tag.id == "talk":
+        return passage.covering(tag.start, "repair") is not None and passage.cue_at(tag.start, "repair") is None
+    verdict = passage.covering(tag.start, "condition") if tag.id == "main_issue" else None
+    return verdict is not None and verdict.id == "sound" and verdict.start < tag.start
+
+
+def _in_there(passage: Passage, report: Tag) -> bool:
+    """ "the filter that goes in | there is missing": the place, and no new statement."""
+    if passage.word(report.start) != "there" or passage.word(report.start - 1) not in ("in", "down", "up", "on", "over"):
+        return False
+    return any(passage.is_class(t, "relative") for t in range(report.start - 4, report.start - 1))
 
 
 def _doubt_put_in(passage: Passage, token: int) -> bool:
@@ -271,7 +288,8 @@ def _new_subject(passage: Passage, token: int) -> bool:
 
 
 def _act(passage: Passage, start: int, end: int) -> str:
-    acts = {tag.id: tag for tag in reversed(passage.tags_from(start, end, "speech_act"))}
+    said = [tag for tag in passage.tags_from(start, end, "speech_act") if not _part_of_more(passage, tag)]
+    acts = {tag.id: tag for tag in reversed(said)}
     first_thing = next((tag.start for tag in passage.tags_from(start, end, "condition")), end)
     if "main_issue" in acts:
         return "main_issue"

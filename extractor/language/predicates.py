@@ -112,6 +112,8 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
             return None
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
+        if passage.word(token) in ("me", "us"):
+            return None  # "a new baffle for that trap and that's me | away"
         if token > start and passage.is_class(token - 1, "article"):
             return None  # "the pipe's good there's a | tight bend"
         match = None

@@ -18,7 +18,7 @@ WHOLLY = ("all", "most", "now", "too", "both", "each")
 def add_remains(passage: Passage) -> Passage:
     """The passage with a "partly gone" tag over each such statement; a "gone" inside it is no longer one by itself."""
     passage = _come_away(passage)
-    found = [*_left_over(passage), *_part_gone(passage), *_not_all(passage)]
+    found = [*_left_over(passage), *_part_gone(passage), *_not_all(passage), *_some_of_it(passage)]
     if not found:
         return passage
     kept = [
@@ -49,11 +49,14 @@ def _come_away(passage: Passage) -> Passage:
 
 def _of_a_mass(passage: Passage, tag: Tag) -> bool:
     """Whether what comes off is a thing in the bore: named right in front, with no component between."""
-    before = passage.tags_from(tag.start - 6, tag.start, "condition", "component")
+    before = passage.tags_from(tag.start - 8, tag.start, "condition", "component")
     if not before or before[-1].kind != "condition" or before[-1].id not in MASSES:
         return False
-    return all(passage.is_class(t, "copula", "filler", "also_said", "inside", "definite") or passage.word(t) in WHOLLY
-               for t in range(before[-1].end, tag.start))
+    small = ("copula", "filler", "also_said", "inside", "definite", "at", "from")
+    return all(
+        passage.is_class(t, *small) or passage.word(t) in WHOLLY or passage.measure_over(t) is not None
+        for t in range(before[-1].end, tag.start)
+    )
 
 
 def _ends(passage: Passage, token: int) -> bool:
@@ -100,6 +103,15 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
                 break
             if _ends(passage, at) or passage.is_class(at, "someone"):
                 break
+
+
+def _some_of_it(passage: Passage) -> Iterator[Tag]:
+    """ "the grease has come off some but not all of it", "gone in part"."""
+    for token in passage.tokens_of(0, len(passage), (), ("some",)):
+        cue = passage.covering(token - 1, "time")
+        turns = passage.word(token + 1) in ("but", "not") or passage.word(token + 1) == "no"
+        if cue is not None and cue.id == "gone" and turns and any(passage.word(t) == "all" for t in range(token + 2, token + 5)):
+            yield Tag(cue.start, token + 1, "time", "partly_gone")
 
 
 def _not_all(passage: Passage) -> Iterator[Tag]:

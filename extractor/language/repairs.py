@@ -31,7 +31,7 @@ class Repair:
 
 def units_of(passage: Passage) -> list[Unit]:
     units = [
-        Unit(tag.start, tag.end, "port" if tag.id in ("inlet", "outlet") else tag.kind, tag.id)
+        Unit(tag.start, tag.end, "port" if tag.id in ("inlet", "outlet") else tag.kind, _told_as(passage, tag))
         for tag in passage.tags
         if tag.kind in THING_KINDS or tag.kind in ("material", "direction", "extent", "action")
     ]
@@ -42,6 +42,15 @@ def units_of(passage: Passage) -> list[Unit]:
         if not passage.measure_over(token) or _led_side(passage, token)
     ]
     return sorted(units, key=lambda unit: (unit.start, -unit.end))
+
+
+def _told_as(passage: Passage, tag: Tag) -> str:
+    """The id; of a bend with its angle or its side too: "a ninety, no, a forty five degree bend"."""
+    if tag.id != "bend" or tag.kind != "component" or tag.end - tag.start == 1:
+        return tag.id
+    words = [w for w in passage.speech.words[tag.start : tag.end] if w not in passage.classes["article"]]
+    turn = next((at for at, word in enumerate(words) if word.startswith(("degree", tag.id))), len(words))
+    return " ".join((tag.id, *words[:turn])) if turn else tag.id
 
 
 def _led_side(passage: Passage, token: int) -> bool:

@@ -57,7 +57,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     ):
         return True
     denial = passage.covering(tag.start, "negation")
-    if tag.id == "sound" and denial is not None and denial.start < tag.start:
+    own_denial = passage.word(tag.start) == "not" and denial is not None and denial.end <= tag.end
+    if tag.id == "sound" and denial is not None and denial.start < tag.start and not own_denial:
         return True  # "no not a one"
     opening = passage.covering(tag.start, "reference")
     if opening is not None and opening.id == "same_opening":

@@ -72,6 +72,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     if passage.word(token) == "that" and passage.is_class(token + 1, "someone"):
         return False  # "a mat of roots at 2.6 | that i can't shove past"
     report = passage.cue_at(token, "speech_act", "report")
+    if report is not None and passage.word(token) == "that" and passage.is_class(report.end, "inside"):
+        return False  # "a wye on the right at nineteen two | that's off the washing machine"
     if (report is not None and report.end - report.start >= 2) or passage.cue_at(token, "negation", "denies_next"):
         return True
     doubt = passage.cue_at(token, "doubt", "doubts_next")

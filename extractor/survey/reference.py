@@ -58,7 +58,7 @@ def about_what(
     passage: Passage, start: int, end: int, rows: Sequence[Draft], denied: Set[Tag], *, main: bool = False
 ) -> About:
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
-    end = tail_of(passage, start, end)
+    whole, end = end, tail_of(passage, start, end)
     end = end if main else _told_next(passage, start, end)
     conditions = [
         tag
@@ -69,6 +69,8 @@ def about_what(
         and not _is_verb(passage, tag)
         and (main or not passage.is_class(tag.start, "caps_off"))
     ]
+    if not main and not conditions:
+        conditions = _kept_off(passage, end, whole)
     if main and not conditions and any(row.condition == "dry" and row.polarity == "present" for row in rows):
         conditions = [
             tag for tag in passage.tags_from(start, end, "condition") if tag.id == "dry"
@@ -128,6 +130,15 @@ def about_what(
     material = any(passage.is_class(tag.start - 1, "definite") for tag in passage.tags_from(start, end, "material"))
     new = any(passage.word(at) == "new" and passage.word(at + 1) == "one" for at in range(start, end))
     return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
+
+
+def _kept_off(passage: Passage, start: int, end: int) -> list[Tag]:
+    """ "jetted every three months to keep the grease off it": what the aim of the advice is about."""
+    for token in passage.tokens_of(start, end, (), ("keep", "keeping", "stop", "clear")):
+        named = passage.tags_from(token + 1, token + 5, "condition")
+        if named:
+            return named[:1]
+    return []
 
 
 def _as_found(passage: Passage, tag: Tag, rows: Sequence[Draft]) -> str | None:

@@ -9,6 +9,8 @@ from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import Reader, stands, topic_stands
 
+WORKED_BACK = 16  # words from work done to "and it's clean now"
+
 
 def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
@@ -18,6 +20,8 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
         place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
+    if scene.kind == "structure" and _clean_by_now(passage, tag):
+        return
     if context.polarity == "absent" or (graded and _extent_not_sound(passage, tag)):
         return
     before = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
@@ -72,6 +76,17 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     row = draft_of(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _clean_by_now(passage: Passage, tag: Tag) -> bool:
+    """ "shovelled that out by hand and it's clean now": what the work has done."""
+    gone = passage.covering(tag.start, "time")
+    subject = tag.start - 1
+    while passage.is_class(subject, "copula", "filler"):
+        subject -= 1
+    done = passage.tags_from(tag.start - WORKED_BACK, tag.start, "action")
+    worked = any(t.id in ("hand_removal", "jetting", "pump_out", "rodding") for t in done)
+    return gone is not None and gone.id == "gone" and passage.word(subject) in ("it", "that", "they") and worked
 
 
 def _extent_not_sound(passage: Passage, tag: Tag) -> bool:

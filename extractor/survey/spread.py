@@ -114,7 +114,9 @@ def _whole(state: Placing, said: Said) -> Place | None:
     if here.to_m == END and here.from_m and said.clause.start <= state.breath.at + 1:
         return replace(here, how="onwards")  # "from two on it's fat the whole way"
     named = _stretch_named(state, whole)
-    if named is None and here.how == "stretch" and here.to_m not in (None, END) and not _the_line(passage, whole):
+    of_it = passage.word(whole.end) == "it" or passage.word(whole.end - 1) == "it"
+    of_it = of_it and any(t.id == "dip" for t in state.breath.holders)  # "a belly ... water the whole length of it"
+    if named is None and here.how == "stretch" and here.to_m not in (None, END) and (of_it or not _the_line(passage, whole)):
         named = here
     if named is not None and not said.denied:
         return replace(named, how="stretch")

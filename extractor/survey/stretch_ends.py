@@ -267,6 +267,9 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
     for verb in range(last, max(-1, last - END_REACH), -1):
         if passage.measure_over(verb) is not None:
             return None
+        told = passage.covering(verb, "condition")
+        if told is not None and told.id == "flowing":
+            return None  # "there's water running out of it"
         if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
             while passage.is_class(verb - 1, "goes_on_verb"):
                 verb -= 1

@@ -9,6 +9,7 @@ OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
 OF_A_RUN = 16  # words from "on that last line" to a reading of it
+DENIED_AHEAD = 9
 DENIED_BACK = 12  # words from a denial to the stretch that it is told of
 OF_A_STORY = 14  # words from "last week" to the clause in which a camera is named
 
@@ -167,6 +168,9 @@ def told_of_stretch(walk: Walk, opening: Opening, clause: Clause) -> bool:
         lead -= 1
     if not passage.is_class(lead, "from", "between"):
         return False
+    behind = passage.tags_from(opening.end, opening.end + DENIED_AHEAD, "negation")
+    if behind and behind[0].id == "denies_next" and not passage.measures_from(opening.end, behind[0].start):
+        return True  # "from the cleanout on down I didn't see no cracks"
     denied = passage.tags_from(max(0, lead - DENIED_BACK), lead, "negation")
     if any(cue.id == "denies_next" for cue in denied):
         return not passage.measures_from(denied[0].end, lead) and not passage.tags_from(denied[0].end, lead, "movement")
