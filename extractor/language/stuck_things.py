@@ -1,0 +1,75 @@
+"""Things that no lexicon lists, told to be stuck in a pipe: "there's a football stuck in it", "a brick sitting in the
+bottom". What they are does not matter: they are an obstruction, and so is "the football" where it is named again.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from extractor.language.passage import THING_KINDS, Passage
+from extractor.reading import Tag, by_place
+
+NOUN = 4  # words of the noun phrase at most: "a | big old wooden | peg"
+
+
+def add_stuck_things(passage: Passage) -> Passage:
+    """The passage with an obstruction tag over each such thing, and over its noun where it is named again."""
+    found = [*_stuck(passage)]
+    if not found:
+        return passage
+    nouns = {passage.word(noun) for _, noun in found}
+    first = min(tag.start for tag, _ in found)
+    again = [
+        Tag(token, token + 1, "condition", "obstruction")
+        for token in passage.tokens_of(first, len(passage), (), tuple(sorted(nouns)))
+        if passage.is_class(token - 1, "definite") and not passage.tags_from(token, token + 1, *THING_KINDS)
+    ]
+    new = [tag for tag, _ in found] + again
+    return replace(passage, tags=tuple(sorted((*passage.tags, *new), key=by_place)))
+
+
+def _stuck(passage: Passage) -> Iterator[tuple[Tag, int]]:
+    """(the tag, its noun) of each thing told to be stuck."""
+    for token in passage.every("held_fast", "lies_there"):
+        end = _where(passage, token)
+        noun = token - 1
+        while passage.is_class(noun, "wholly", "filler"):
+            noun -= 1
+        start = _opens(passage, noun)
+        if end is None or start is None or _named(passage, start, noun):
+            continue
+        yield Tag(start, end, "condition", "obstruction"), noun
+
+
+def _where(passage: Passage, token: int) -> int | None:
+    """Behind the words that put it in the pipe: "stuck | in it", "wedged across", "lying | in the bottom"."""
+    at = token + 1
+    while passage.is_class(at, "end_particle", "wholly", "side") and not passage.is_class(at, "inside", "crosswise"):
+        at += 1
+    if passage.is_class(token, "held_fast") and (passage.is_class(at, "crosswise") or at >= len(passage)):
+        return token + 1
+    if not passage.is_class(at, "inside"):
+        return token + 1 if passage.is_class(token, "held_fast") and passage.word(at) == "there" else None
+    object_at = at + 1 + passage.is_class(at + 1, "article", "definite")
+    pipe = passage.is_class(object_at, "pipe_itself") or passage.word(at + 1) in ("it", "there", "here")
+    return token + 1 if pipe else None
+
+
+def _opens(passage: Passage, noun: int) -> int | None:
+    """Where the noun phrase begins, behind "a", "some", "another", a number or "there's"."""
+    if noun < 1 or passage.is_class(noun, "small", "held_fast", "pronoun", "someone") or passage.measure_over(noun):
+        return None
+    for lead in range(noun - 1, max(-1, noun - 1 - NOUN), -1):
+        counted = passage.measure_over(lead)
+        if passage.is_class(lead, "article", "one_more") or (counted is not None and counted.unit in (None, "count")):
+            return None if passage.is_class(lead, "definite") else lead + 1
+        report = passage.covering(lead, "speech_act")
+        if report is not None and report.id == "report" and report.end == lead + 1:
+            return lead + 1
+        if passage.is_class(lead, "copula", "list", "someone", "pronoun", "at", "from", "to"):
+            return None
+    return None
+
+
+def _named(passage: Passage, start: int, noun: int) -> bool:
+    """Whether the noun phrase already names something that is known."""
+    return bool(passage.tags_from(start, noun + 1, *THING_KINDS)) or passage.covering(start, "condition") is not None
