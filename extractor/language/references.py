@@ -11,7 +11,8 @@ from extractor.reading import Tag, by_place
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 IN_THE_ROOM = 25  # words back to the room in which a fixture stands
-OF_FIXTURE = 20  # words from a fixture to "the trap"
+ONE_OF_BOTH = 14  # words from a part to "the outlet one"
+OF_FIXTURE = 26  # words from a fixture to "the trap"
 AHEAD = 60  # words in which a full name may follow the short one
 
 
@@ -27,6 +28,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
+    passage = _other_of_both(passage)
     passage = _tub_of_laundry(_sump_of_rain(_one_lateral(passage)))
     words = passage.speech.words
     full = [
@@ -89,6 +91,20 @@ def _sump_of_rain(passage: Passage) -> Passage:
     return replace(
         passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
     )
+
+
+def _other_of_both(passage: Passage) -> Passage:
+    """ "the dip pipe on the inlet's missing, the outlet one's in good order": the part at the other port."""
+    found: dict[Tag, Tag] = {}
+    parts = passage.tags_from(0, len(passage), "component")
+    for index, tag in enumerate(parts):
+        named = tag.id in ("inlet", "outlet") and passage.word(tag.end) == "one" and tag.end - tag.start == 1
+        if not named or not passage.is_class(tag.end + 1, "copula"):
+            continue
+        before = [t for t in parts[max(0, index - 3) : index] if tag.start - t.end <= ONE_OF_BOTH]
+        if any(t.id == "baffle" for t in before):
+            found[tag] = replace(tag, id="baffle", end=tag.end + 1)
+    return replace(passage, tags=tuple(found.get(tag, tag) for tag in passage.tags)) if found else passage
 
 
 def _tub_of_laundry(passage: Passage) -> Passage:

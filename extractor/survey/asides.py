@@ -69,6 +69,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
+    if tag.id == "stack" and passage.is_class(tag.start - 1, "definite") and passage.is_class(tag.start - 2, "heads_to"):
+        return True  # "going down towards the stack"
     if tag.id == "hose" and passage.word(tag.start - 1) == "of" and passage.measure_over(tag.start - 2) is not None:
         return True  # "nine metres of hose": the jetter's
     if clause.act in VOID_ACTS:

@@ -35,6 +35,8 @@ from extractor.survey.surroundings import (
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
 GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
+LOOKED_AT = 18  # words from a fixture to what is seen at it
+SEEN_AT_FIXTURE = ("obstruction", "blockage", "crack", "break", "missing_part", "hole", "root_intrusion", "grease", "settled_deposit")
 LID_OF_IT = 16  # words from a place to "I've taken the lid off that"
 PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
 
@@ -491,7 +493,7 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
     """The speaker turns to a structure: what is told next is told of it."""
     if opening.structure is None or opening.port or opening.structure in NEVER_VISITED:
         return
-    if opening.structure in FIXTURES_FLOW_DOWN or opening.structure == "stack":
+    if opening.structure == "stack" or (opening.structure in FIXTURES_FLOW_DOWN and not _looked_at(walk, opening)):
         return
     moved = walk.state.at != opening.structure or opening.label not in (None, walk.state.at_label)
     walk.state.at, walk.state.at_label = opening.structure, opening.label
@@ -500,6 +502,27 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
         mark(
             walk, part_before(walk, opening), Scene(0, 0, "structure", structure=opening.structure, label=opening.label)
         )
+
+
+def _looked_at(walk: Walk, opening: Opening) -> bool:
+    """ "next is the floor drain, there was lint stuck in the trap of it": a fixture looked into with no camera."""
+    passage = walk.passage
+    if walk.marks[-1][1].kind == "open" or not walk.starts:
+        return False
+    lead = opening.start - 1
+    while passage.is_class(lead, "article", "side", "copula"):
+        lead -= 1
+    part = passage.tags_from(opening.start - 4, opening.start, "component")  # "the trap under the laundry tub was cracked"
+    turned = passage.covering(lead, "boundary") is not None or passage.is_class(lead, "list")
+    if not turned and not part:
+        return False
+    ahead = passage.tags_from(opening.end, opening.end + LOOKED_AT, "condition")
+    ahead = [t for t in ahead if t.id in SEEN_AT_FIXTURE]
+    if not ahead:
+        return False
+    until = ahead[0].start
+    moved = passage.tags_from(opening.end, until, "movement", "direction", "action", "negation")
+    return not moved and not passage.measures_from(opening.end, until)
 
 
 def take_action(walk: Walk, tag: Tag) -> None:

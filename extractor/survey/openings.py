@@ -328,8 +328,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "origin"  # "pushed it down the outlet"
         if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):
             return "topic"  # "then outside, the rodding eye"
-        if word in passage.classes["beside"]:
-            return "belongs"  # "beside the laundry"
+        if word in passage.classes["beside"] or (word == "by" and not port and not _goes_in_by(passage, token)):
+            return "belongs"  # "beside the laundry", "the floor drain by the washer"
         if word == "off" and passage.word(token - 1) == "in":
             return "origin"
         if word == "off" and passage.word(token - 1) != "starting":
@@ -356,6 +356,12 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         token -= 1
         steps += 1
     return "topic"
+
+
+def _goes_in_by(passage: Passage, token: int) -> bool:
+    """ "went in by the gully"."""
+    before = token - 1
+    return passage.word(before) in ("in", "into") or passage.cue_at(before, "movement") is not None
 
 
 def _moving(passage: Passage, token: int) -> bool:

@@ -13,6 +13,7 @@ from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_p
 
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
+PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
 
@@ -147,6 +148,9 @@ def component_of(
     component, named = _named_component(reader, scene, clause, tag, located, place)
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
+    if component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD:
+        if reader.passage.is_class(tag.end, "inside", "lies_there") and _on_floor(reader.passage, tag.end):
+            return "base", True  # "silt in the bottom" of a pit
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -162,6 +166,8 @@ def _named_component(
         located = None  # "corrosion at the water line" of a tank
     if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
         located = None  # "on them", far from the last thing named
+    if located is not None and place.to_m is not None and _led_to(passage, tag.end, located.start):
+        located = None  # "scaled real heavy to the bottom of the stack"
     if located is not None and located.id != "pipe":
         return located.id, True
     if place.to_m is not None and tag.on is None:
@@ -208,6 +214,19 @@ def _named_component(
         ):
             return topic.component, True
     return None, False
+
+
+def _on_floor(passage: Passage, start: int) -> bool:
+    for token in range(start, start + 4):
+        if passage.word(token) in ("bottom", "floor"):
+            return passage.word(token + 1) != "of" or passage.word(token + 2) in ("it", "that", "the")
+        if not passage.is_class(token, "inside", "article", "definite", "lies_there"):
+            return False
+    return False
+
+
+def _led_to(passage: Passage, start: int, end: int) -> bool:
+    return any(passage.is_class(token, "to") for token in range(start, end))
 
 
 def _all_copula(passage: Passage, start: int, end: int) -> bool:

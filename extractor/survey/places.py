@@ -17,14 +17,14 @@ from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.anchors import leads_to, place_of
 from extractor.survey.distances import Spoken, furthest_of, items_of
-from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of
+from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, opens_statement
 from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
 from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
-from extractor.survey.stretches import first_part, from_and_told, from_named, from_on, from_thing, to_named
+from extractor.survey.stretches import first_part, from_and_told, from_named, from_on, from_thing, to_named, water_from
 
 NOT_NOTED_REACH = 16
 SPOTS = ("bend", "junction", "material_change", "taper", "valve", "cap", "trap", "stack")  # parts at one spot
@@ -133,7 +133,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
         onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
         led = onwards is not None and is_onwards(state, onwards)
-        if (led or from_on(state, spoken)) and not spoken.stretch:
+        if (led or from_on(state, spoken) or water_from(state, spoken, closed)) and not spoken.stretch:
             place = replace(place, to_m=END, how="onwards")
         for tag in closed:
             state.places[tag] = place
@@ -419,9 +419,16 @@ def _begins_behind(state: Placing, tag: Tag) -> bool:
     passage, token = state.passage, tag.end
     while passage.is_class(token, "inside", "pronoun", "filler", "being_there") and not passage.is_class(token, "from"):
         token += 1
+    if token == tag.end and passage.is_class(token - 1, "from"):
+        token -= 1  # "under water from | three to four"
     begins = passage.cue_at(token, "stretch", "begins")
     if begins is not None and passage.measure_over(begins.end) is not None:
         return True
+    if tag.kind == "component" and passage.is_class(tag.end, "at"):  # "... clay tile | joint at twelve foot three"
+        withdrawn = any(at in passage.masked for at in range(tag.end + 1, tag.end + 4))
+        at = passage.measure_over(tag.end + 1)
+        if withdrawn or (at is not None and at.unit in (None, "m") and not opens_statement(state, at.end)):
+            return True
     reading = passage.measure_over(token + 1) if passage.is_class(token, "from") else None
     return reading is not None and passage.is_class(reading.end, "to")
 

@@ -322,7 +322,9 @@ def _weightiest(passage: Passage, start: int, end: int, troubles: Sequence[Draft
     leads = _place_words(passage, start, end)
     places = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
     asked = _asks_new(passage, start, end)
-    head = next((tag.id for tag in parts if passage.word(tag.start - 1) == "new"), None)  # "a new | hose on the pump"
+    head = next(
+        (tag.id for tag in parts if passage.word(tag.start - 1) in ("new", "a", "an", "another")), None
+    )  # "a new | hose on the pump", "get a | check valve on that pump"
     weighed: list[tuple[float, Draft]] = []
     number = run_number(passage, start, end)
     for row in [row for row in troubles if row.run is not None and row.run + 1 == number] or troubles:

@@ -312,6 +312,9 @@ def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
     if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
         return False
+    at = measure.start - (not passage.is_class(measure.start, "at"))
+    if passage.is_class(at, "at") and any(t.end == at for t in passage.tags_from(at - 5, at, "condition", "component")):
+        return True  # "a bend at eight hundred mil"
     if passage.tags_from(measure.start - 3, measure.start, "condition", "component"):
         return False
     report = passage.cue_at(measure.end, "speech_act", "report")

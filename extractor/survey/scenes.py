@@ -16,11 +16,11 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.box_lines import take_line
-from extractor.survey.camera_signs import take_action, take_direction, take_movement, take_opening
+from extractor.survey.camera_signs import SEEN_AT_FIXTURE, take_action, take_direction, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of, told_of_tool
-from extractor.survey.walk import LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
+from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
 
@@ -81,13 +81,18 @@ def _without_empty_runs(walk: Walk, scenes: list[Scene]) -> list[Scene]:
     empty = [run for run in range(len(walk.starts)) if run not in told]
     if not empty:
         return scenes
+    looked_at = {run: walk.starts[run].structure for run in empty if walk.starts[run].structure in FIXTURES_FLOW_DOWN}
     number = {run: at for at, run in enumerate(sorted(run for run in told if run is not None))}
     walk.starts = [start for run, start in enumerate(walk.starts) if run in told]
     kept: list[Scene] = []
     for scene in scenes:
         if scene.run is not None and scene.run in empty:
-            before = kept[-1] if kept else Scene(0, 0, "open")
+            before, fixture = kept[-1] if kept else Scene(0, 0, "open"), looked_at.get(scene.run)
             scene = replace(before, start=scene.start, end=scene.end)
+            seen = walk.passage.tags_from(scene.start, scene.end, "condition")
+            denied = walk.passage.tags_from(scene.start, scene.end, "negation")
+            if fixture is not None and not denied and any(tag.id in SEEN_AT_FIXTURE for tag in seen):
+                scene = Scene(scene.start, scene.end, "structure", structure=fixture)
         elif scene.run is not None:
             scene = replace(scene, run=number[scene.run])
         kept.append(scene)

@@ -45,7 +45,7 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
         and topic_stands(topic, place, tag)
         and topic.component not in (None, "pipe", "material_change")
         and passage.distance(topic.end, tag.start)
-        <= (14 if topic.component == "junction" and points_back(passage, clause, tag) else 8)
+        <= (14 if _of_all(passage, tag) or (topic.component == "junction" and points_back(passage, clause, tag)) else 8)
     )
     if component is None and near_topic and not _after_denial(passage, clause, tag):
         component = topic.component
@@ -76,6 +76,11 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     row = draft_of(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _of_all(passage: Passage, tag: Tag) -> bool:
+    """ "and both of them are fine"."""
+    return any(passage.word(t) in ("both", "all") for t in range(tag.start - 4, tag.start))
 
 
 def _clean_by_now(passage: Passage, tag: Tag) -> bool:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from extractor.language.clauses import clause_at
+from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, Place
@@ -139,3 +140,11 @@ def from_and_told(state: Placing, spoken: Spoken) -> bool:
     ahead = passage.measures_from(told[0].end, told[0].end + 4) if lies else ()
     closed = ("to", "at", "until_word")
     return lies and not any(m.unit in (None, "m") and passage.is_class(m.start - 1, *closed) for m in ahead)
+
+
+def water_from(state: Placing, spoken: Spoken, closed: list[Tag]) -> bool:
+    """ "there's standing water from 2.9 and at 3.7 the camera's under": it goes on, where no end of it is told."""
+    passage = state.passage
+    led = passage.is_class(spoken.start - 1, "from") or passage.is_class(spoken.start, "from")
+    wet = all(tag.id in ("standing_water", "full", "dip") and tag not in state.absent for tag in closed)
+    return led and wet and bool(closed) and not passage.is_class(spoken.end, "to", "until_word")
