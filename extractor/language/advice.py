@@ -253,7 +253,8 @@ def done_at(passage: Passage, token: int) -> int | None:
         if passage.word(verb) == "put" and passage.word(verb + 1) in ("back", "in", "on", "right"):
             return token
         last = verb + 1 == len(passage) or passage.is_class(verb + 1, "list", "turns")
-        if passage.is_class(verb, "remedying") and passage.word(verb).endswith("ing") and last:
+        stated = any(passage.is_class(t, "copula") for t in range(at, verb))  # "and that is running"
+        if passage.is_class(verb, "remedying") and passage.word(verb).endswith("ing") and last and not stated:
             return token if passage.things_from(at, verb) else None  # "and the crushed pipe replacing"
     return None
 

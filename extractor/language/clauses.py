@@ -84,6 +84,9 @@ def _starts(passage: Passage) -> dict[int, str]:
     for token in passage.tokens_of(1, len(passage) - 1, ("statement_pronoun",), _SPEAKERS):
         if _subject_and_verb(passage, token) and not _doubt_put_in(passage, token):
             starts.setdefault(_with_and(passage, token), "subject")
+    for told in passage.tags_from(0, len(passage), "time"):
+        if told.id == "earlier" and told.end in starts and starts[told.end] in ("subject", "report"):
+            starts.setdefault(told.start, starts.pop(told.end))  # "last fall | i got a camera stuck"
     for verdict in passage.tags_from(0, len(passage), "condition"):
         if verdict.id == "sound" and _whole_verdict(passage, verdict):
             starts.setdefault(verdict.end, "subject")
@@ -335,7 +338,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
         elif (
             last
             and act == "report"
-            and last.act == "hearsay"
+            and last.act in ("hearsay", "talk")
             and clause.opener in ("subject", "report")
             and _just_cue(passage, last)
         ):
@@ -347,7 +350,9 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
 def _just_cue(passage: Passage, clause: Clause) -> bool:
     """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
     told = any(
-        tag.id == "hearsay" and passage.word(tag.start) != "according"  # "pumped last week according to the custodian"
+        (tag.id == "talk" and passage.word(tag.start) == "told")
+        or tag.id == "hearsay"
+        and passage.word(tag.start) != "according"  # "pumped last week according to the custodian"
         for tag in passage.tags_from(clause.start, clause.end, "speech_act")
     )
     asked = passage.is_class(clause.start, "copula", "modal")

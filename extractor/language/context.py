@@ -71,6 +71,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             continue
         if any(token in pseudo for token in range(cue.start, cue.end)) or _is_pseudo(passage, cue):
             continue
+        if passage.word(cue.end - 1) == "no" and passage.is_class(cue.end, "addressed"):
+            continue  # "no ma'am, garbage disposals is somebody else's"
         if cue.id == "denies_next":
             targets = _list_ahead(passage, cue.end)
         elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "to_this_point"):
@@ -433,6 +435,7 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         or passage.is_class(after, "list")
         or passage.cue_at(after, "boundary") is not None
         or passage.cue_at(after, "speech_act", "report") is not None
+        or passage.cue_at(after, "negation") is not None
         or passage.measure_over(after) is not None
         or passage.is_class(after, "at", "from", "goes_on_verb")
     )
@@ -458,12 +461,13 @@ def _other_between(passage: Passage, tag: Tag, cue: Tag) -> bool:
 def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
     """ "silt light", "roots in the joint moderate", "scale ... just a light coating", "sludge is moderate"."""
     of_it = passage.word(cue.end) in ("it", "them") or passage.word(cue.end - 1) != "of"
-    named = passage.is_class(cue.start - 1, "definite") and not passage.is_class(cue.start - 2, "rates_as")
+    rated = passage.is_class(cue.start - 2, "rates_as")  # "I'd call that moderate"
+    named = passage.is_class(cue.start - 1, "definite") and not rated
     if named or not of_it or _compared(passage, cue):
         return None
     near = [
         tag
-        for tag in passage.tags_from(max(0, cue.start - 16), cue.start, "condition")
+        for tag in passage.tags_from(max(0, cue.start - (26 if rated else 16)), cue.start, "condition")
         if _takes_extent(tag)
         and tag.end <= cue.start
         and not (tag.id == "full" and passage.covering(tag.start, "stretch"))
@@ -487,7 +491,7 @@ def _extent_behind(passage: Passage, cue: Tag) -> Tag | None:
         return tag
     if (
         _stands_alone(passage, cue)
-        and passage.distance(tag.end, cue.start) <= 12
+        and passage.distance(tag.end, cue.start) <= (24 if rated else 12)
         and not _other_between(passage, tag, cue)
     ):
         return tag

@@ -163,5 +163,8 @@ def _reads_twice(passage: Passage, said: Measure, meant: Measure) -> bool:
         return False
     if said.unit is None and (said.low == int(said.low) or meant.low == int(meant.low)):
         return False
+    own = passage.is_class(said.start - 1, "at") and passage.things_from(said.start - 8, said.start)
+    if own and passage.things_from(meant.end, meant.end + 3):
+        return False  # "goes from pvc to clay at 3.6 | 3.9 roots"
     behind = passage.things_from(meant.end, meant.end + 6) or passage.cue_at(meant.end, "speech_act", "report")
     return bool(behind) and not passage.is_class(said.start - 1, "from", "to", "list")

@@ -13,9 +13,11 @@ OBJECT = 7  # words from a verb of taking to the end of what is taken
 
 def taken_out(passage: Passage) -> Iterator[Tag]:
     """ "pulled a lump of wipes out", "scraped the fat off the tee", "hooked the rag off": taken out by hand."""
-    for token in passage.tokens_of(0, len(passage), ("takes_by_hand", "takes_out")):
+    for token in passage.tokens_of(0, len(passage), ("takes_by_hand", "takes_out", "takes_now")):
         strong = passage.is_class(token, "takes_by_hand")
-        if not strong and not passage.is_class(token, "takes_out"):
+        if passage.is_class(token, "takes_now") and passage.word(token - 1) not in ("i", "we"):
+            continue  # "I take all sand out with hand", not "they should take it out"
+        if not strong and not passage.is_class(token, "takes_out", "takes_now"):
             continue
         if passage.covering(token, "action") is not None or passage.covering(token, "movement") is not None:
             continue

@@ -249,6 +249,7 @@ def _evidence(passage: Passage, tag: Tag) -> int:
         or passage.measure_over(after) is not None
         or passage.covering(after, "boundary") is not None
         or passage.covering(after, "report") is not None
+        or passage.cue_at(after, "stretch") is not None
         or bool(passage.tags_from(after, after + 1, *_ANCHORS))
         or passage.word(after).endswith("ing")
         or (tag.end - tag.start > 1 and passage.is_class(after, "article"))

@@ -54,6 +54,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _goes_out(passage, clause, tag)
         or _other_guess(passage, tag)
         or _kind_of_lid(passage, tag)
+        or _worked_with(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation")
@@ -71,6 +72,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return True  # "a wall of wet wipes", "a plug of it"
     if tag.id == "stack" and passage.is_class(tag.start - 1, "definite") and passage.is_class(tag.start - 2, "heads_to"):
         return True  # "going down towards the stack"
+    if tag.id == "dip" and passage.is_class(tag.end, "of_measuring"):
+        return True  # "the dip stick says"
     if tag.id == "hose" and passage.word(tag.start - 1) == "of" and passage.measure_over(tag.start - 2) is not None:
         return True  # "nine metres of hose": the jetter's
     if clause.act in VOID_ACTS:
@@ -108,6 +111,12 @@ def _other_guess(passage: Passage, tag: Tag) -> bool:
         return False
     first = passage.tags_from(lead - 14, lead - 2, "condition")
     return bool(first) and bool(passage.tags_from(lead - 16, lead - 2, "doubt"))
+
+
+def _worked_with(passage: Passage, tag: Tag) -> bool:
+    """ "dug it all out with the trowel": what it was done with."""
+    with_it = passage.is_class(tag.start - 1, "article", "owner", "definite") and passage.word(tag.start - 2) == "with"
+    return tag.id == "obstruction" and with_it and bool(passage.tags_from(tag.start - 10, tag.start, "action"))
 
 
 def _kind_of_lid(passage: Passage, tag: Tag) -> bool:

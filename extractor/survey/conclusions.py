@@ -18,6 +18,7 @@ from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
 LONGEST_LEAD = 6  # words of a statement that is quoted with what is said of it
+FRONTED = 5  # words of a condition named in front of the advice
 NEAR = 2  # words that may stand between a conclusion and one that goes on from it
 LAST_FINDING = 40  # words back to the finding that "that" stands for
 
@@ -245,6 +246,9 @@ def _advise(
     before: Verdict | None,
 ) -> None:
     about = about_what(passage, verdict.start, verdict.end, rows, denied)
+    fronted = _fronted(passage, verdict, denied)
+    if fronted is not None and about.condition is None:
+        about = About(fronted.id, True)
     goes_on = last is not None and last.kind == "recommendation"
     other_line = last is not None and not last.unnamed and _names_line(passage, verdict)
     if not about.named and goes_on and last and not other_line and _same_job(passage, verdict, found):
@@ -282,6 +286,17 @@ def _advise(
             verdict.start, verdict.end, "recommendation", condition, about.definite, bare, unnamed=not about.named
         )
     )
+
+
+def _fronted(passage: Passage, verdict: Verdict, denied: Set[Tag]) -> Tag | None:
+    """ "for the roots | what they ought to do is lay new pipe": what it is for is told in front."""
+    for tag in passage.tags_from(verdict.start - FRONTED, verdict.start, "condition"):
+        lead = tag.start - 1
+        while passage.is_class(lead, "definite") or passage.covering(lead, "extent"):
+            lead -= 1
+        if tag.end == verdict.start and tag not in denied and passage.word(lead) == "for":
+            return tag
+    return None
 
 
 def _of_several(passage: Passage, verdict: Verdict, about: About, last: ConclusionDraft | None) -> str | None:

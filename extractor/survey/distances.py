@@ -174,13 +174,17 @@ def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
 
 def is_stretch(passage: Passage, first: Measure, second: Measure) -> bool:
     """Two readings with nothing between but "to", "right through to" and such, the second the further."""
-    if second.start - first.end > 8 or length_of(second)[1] <= length_of(first)[0]:
+    between_them = sum(1 for _ in passage.standing(first.end, second.start))
+    if between_them > 8 or length_of(second)[1] <= length_of(first)[0]:
         return False
     until = False
     led = passage.is_class(first.start - 1, "from") or passage.is_class(first.start, "from")
     token = first.end
     between = "between" in passage.speech.words[max(0, first.start - 2) : first.start + 1]
     while token < second.start:
+        if token in passage.masked:
+            token += 1  # "to two metres no make that | two point six"
+            continue
         cue = passage.cue_at(token, "stretch", "until", "ends")
         if cue is not None and cue.end <= second.start:
             until, token = True, cue.end

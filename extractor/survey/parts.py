@@ -160,7 +160,8 @@ def _named_component(
     reader: Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None, place: Place
 ) -> tuple[str | None, bool]:
     passage, topic = reader.passage, reader.topic
-    if reader.contexts[tag].polarity == "absent" and place.how in ("whole", "to this point", "onwards", "by default"):
+    spread = place.to_m is not None or place.how in ("whole", "to this point", "onwards", "by default")
+    if reader.contexts[tag].polarity == "absent" and spread:
         return None, False
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank

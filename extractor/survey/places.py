@@ -496,9 +496,17 @@ def _after_good(state: Placing, tag: Tag) -> bool:
 def _moves_on(state: Placing, tag: Tag) -> bool:
     """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
     return any(
-        (cue.id == "next" or _then_behind(state.passage, cue)) and state.passage.distance(cue.end, tag.start) <= 6
+        (cue.id == "next" or _then_behind(state.passage, cue))
+        and state.passage.distance(cue.end, tag.start) <= 6
+        and not _next_part(state.passage, cue)
         for cue in state.passage.tags_from(max(state.breath.at, 0), tag.start, "boundary")
     )
+
+
+def _next_part(passage: Passage, cue: Tag) -> bool:
+    """ "at one metre ninety | next joint": the next of its kind, at the reading right in front."""
+    part = passage.word(cue.end - 1) == "next" and passage.tags_from(cue.end, cue.end + 1, "component")
+    return bool(part) and passage.measure_over(cue.start - 1) is not None
 
 
 def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
@@ -517,7 +525,8 @@ def _not_noted(passage: Passage, tag: Tag, clause: Clause) -> bool:
             leads = passage.word(cue.start) == "somewhere" and tag.end != cue.start
             if leads and passage.tags_from(cue.end, cue.end + 8, "condition"):
                 break  # "and somewhere along there I saw sand": of the next thing
-            return not other and not any(m.unit in (None, "m") for m in passage.measures_from(tag.end, cue.start))
+            readings = [m for m in passage.measures_from(tag.end, cue.start) if m.unit in (None, "m")]
+            return not other and all(passage.is_class(m.start - 1, "line_noun") for m in readings)
     for cue in passage.tags_from(max(0, tag.start - 9), tag.end + 6, "reference"):
         if cue.id == "not_noted" and cue.start < tag.start and passage.word(cue.start) == "somewhere":
             if any(passage.measure_over(at) for at in range(cue.end, cue.end + 3)):

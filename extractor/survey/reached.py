@@ -57,6 +57,8 @@ def find_arrival(
                 gap = (opening.end, measure.start)
             else:
                 continue
+            if opening.start >= measure.end and passage.tags_from(measure.end, opening.start, "action"):
+                continue  # "that's the end of my cable, ran the hose down the downpipe"
             if _arrives(passage, opening, measure, gap):
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m

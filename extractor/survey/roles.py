@@ -231,9 +231,10 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
     tag = _cue_before(passage, measure)
     if tag is None and passage.is_class(measure.start - 1, "copula") and _depth_told(passage, measure):
         return "depth"
+    if tag is None and scene.kind == "run" and _size_told(passage, measure):
+        return "size"
     if tag is None:
         return _of_something(passage, measure)
-    tag.id.removesuffix("_before")
     words = passage.speech.words[tag.start : tag.end]
     if tag.id == "depth_before":
         if (
@@ -268,6 +269,16 @@ def _before(passage: Passage, measure: Measure, clause: Clause, scene: Scene, fi
     if tag.id == "surface_before":
         return "surface"
     return None
+
+
+def _size_told(passage: Passage, measure: Measure) -> bool:
+    """ "step is around one centimetre": of the thing right in front of the verb."""
+    lead = measure.start - 1
+    while passage.is_class(lead, "roughly_word", "filler"):
+        lead -= 1
+    if not passage.is_class(lead, "copula") or measure.spoken_unit not in ("centimetre", "millimetre", "inch"):
+        return False
+    return any(t.end == lead and t.id in SIZED for t in passage.tags_from(lead - 4, lead, "condition"))
 
 
 def _depth_told(passage: Passage, measure: Measure) -> bool:

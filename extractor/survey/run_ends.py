@@ -17,6 +17,7 @@ from extractor.survey.scenes import Scene
 
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
+OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
 DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
 SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
 CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
@@ -73,6 +74,13 @@ def settle_end(
         if between and not any(arrival.end <= m.start < stopped.start for m, _ in readings):
             stopped = None  # of another opening, which the camera did not get into
             found.pop("could_not_pass", None)
+    for reason in ("cable_limit", "stopped"):
+        if stopped is not None and reason in found and found[reason].end <= stopped.start:
+            first = bisect_left(openings, found[reason].end, key=lambda opening: opening.start)
+            last = bisect_left(openings, stopped.start, key=lambda opening: opening.start)
+            if any(opening.port is not None for opening in openings[first:last]):
+                stopped = None  # "thirty foot is all the cable; the middle outlet, the head won't fit it"
+                found.pop("could_not_pass", None)
     if arrival is not None and (stopped is None or arrival.start > stopped.start):
         again = arrival.at == run.start.structure and run.start.destination is not None
         run.end_reason, run.end_at = "reached", run.start.destination if again else arrival.at  # "to the boundary trap"
@@ -99,7 +107,7 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
     found: dict[str, Tag] = {}
     for scene in scenes:
         for tag in passage.tags_from(scene.start, scene.end, "ending"):
-            if tag.start < first_furthest - BEFORE_READING:
+            if tag.start < first_furthest - BEFORE_READING or _of_another_time(passage, tag):
                 continue
             if tag.id == "passed":
                 found.pop("could_not_pass", None)
@@ -256,3 +264,9 @@ def _on_junction(passage: Passage, tag: Tag, places: Mapping[Tag, Place]) -> boo
         return False
     own, there = places.get(tag), places.get(before[-1])
     return own is None or there is None or own.from_m == there.from_m
+
+
+def _of_another_time(passage: Passage, tag: Tag) -> bool:
+    """ "last fall I got a camera stuck in a belly": no end of a run of this visit."""
+    earlier = [t for t in passage.tags_from(tag.start - OF_ANOTHER_TIME, tag.start, "time") if t.id == "earlier"]
+    return bool(earlier) and not passage.tags_from(earlier[-1].end, tag.start, "boundary")

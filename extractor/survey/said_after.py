@@ -236,6 +236,8 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
 
 def _told_behind(state: Placing, spoken: Spoken) -> bool:
     """Whether a statement of its own follows a stretch: "from 1.9 to 2.5 there's grease", not "... holding water"."""
+    if told_of_the_end(state, spoken.end):
+        return False  # "dry all the way to twenty metres | that's the end of my cable"
     report = state.passage.cue_at(spoken.end, "speech_act", "report")
     return (report is not None and report.end - report.start >= 2) or state.passage.is_class(spoken.end, "article")
 

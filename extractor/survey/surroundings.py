@@ -93,10 +93,11 @@ def at_reading(walk: Walk, opening: Opening) -> bool:
         return False
     if walk.passage.is_class(opening.start - 1, "from") or walk.passage.is_class(opening.start - 2, "from"):
         return False
+    taken_back = [t for t in range(opening.start - 12, opening.start) if t in walk.passage.masked]
     before = [
         m
-        for m in walk.passage.measures_from(opening.start - 9, opening.start)
-        if opening.start - m.end <= 5
+        for m in walk.passage.measures_from(opening.start - (18 if taken_back else 9), opening.start)
+        if opening.start - m.end - sum(m.end <= token for token in taken_back) <= 5
         and not walk.passage.tags_from(m.end, opening.start, "condition", "component", "direction")
         and not any(token in walk.openings for token in range(m.end, opening.start))
         and not any(

@@ -231,7 +231,7 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
 
 def _camera_out(passage: Passage, tag: Tag, words: tuple[str, ...]) -> bool:
     """ "so I've pulled out", "had the camera in there and pulled it out"."""
-    if words == ("pulled", "out"):
+    if len(words) == 2 and words[1] == "out" and passage.is_class(tag.start, "backs_out"):
         subject = passage.is_class(tag.start - 1, "someone", "turns", "list") or (
             passage.word(tag.start - 1) == "have" and not passage.is_class(tag.start - 3, "relative")
         )
