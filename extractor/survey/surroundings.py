@@ -247,8 +247,10 @@ def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
     """
     told = _another_time(walk, token, clause)
     if told and walk.aside is None and walk.state.run is not None and walk.pending is None:
-        walk.aside = (clause.start, walk.marks[-1][1])
-        mark(walk, clause.start, Scene(0, 0, "open"))
+        read = walk.passage.measures_from(clause.start, token)
+        begins = max([clause.start, *(m.end for m in read if is_content(walk, m))])
+        walk.aside = (begins, walk.marks[-1][1])
+        mark(walk, begins, Scene(0, 0, "open"))
     return told
 
 
