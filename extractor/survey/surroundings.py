@@ -249,6 +249,8 @@ def told_of_another_time(walk: Walk, token: int, clause: Clause) -> bool:
     if told and walk.aside is None and walk.state.run is not None and walk.pending is None:
         read = walk.passage.measures_from(clause.start, token)
         begins = max([clause.start, *(m.end for m in read if is_content(walk, m))])
+        reached = [o for t in range(begins, begins + 3) if (o := walk.openings.get(t)) is not None]
+        begins = reached[-1].end if reached and begins > clause.start else begins  # "9.9 sewer main | last year they"
         walk.aside = (begins, walk.marks[-1][1])
         mark(walk, begins, Scene(0, 0, "open"))
     return told
