@@ -246,7 +246,8 @@ def _advise(
     before: Verdict | None,
 ) -> None:
     about = about_what(passage, verdict.start, verdict.end, rows, denied)
-    fronted = _fronted(passage, verdict, denied)
+    told_before = before is not None and before.kind != "none"  # "pumped for the grease | and somebody go back"
+    fronted = _fronted(passage, verdict, denied) if not told_before else None
     if fronted is not None and about.condition is None:
         about = About(fronted.id, True)
     goes_on = last is not None and last.kind == "recommendation"
