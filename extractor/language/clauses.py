@@ -57,7 +57,7 @@ def _starts(passage: Passage) -> dict[int, str]:
             continue
         starts[_with_and(passage, _with_port(passage, tag))] = tag.kind
     for tag in passage.tags_from(0, len(passage), "speech_act"):
-        if tag.id == "report" and tag.end - tag.start >= 2 and not _in_there(passage, tag):
+        if tag.id == "report" and tag.end - tag.start >= 2 and not in_there(passage, tag):
             starts[_with_lead(passage, tag.start)] = "report"
         elif _part_of_more(passage, tag):
             continue
@@ -146,7 +146,7 @@ def _part_of_more(passage: Passage, tag: Tag) -> bool:
     return verdict is not None and verdict.id == "sound" and verdict.start < tag.start
 
 
-def _in_there(passage: Passage, report: Tag) -> bool:
+def in_there(passage: Passage, report: Tag) -> bool:
     """ "the filter that goes in | there is missing": the place, and no new statement."""
     if passage.word(report.start) != "there" or passage.word(report.start - 1) not in ("in", "down", "up", "on", "over"):
         return False

@@ -102,7 +102,7 @@ def _other_of_both(passage: Passage) -> Passage:
         if not named or not passage.is_class(tag.end + 1, "copula"):
             continue
         before = [t for t in parts[max(0, index - 3) : index] if tag.start - t.end <= ONE_OF_BOTH]
-        if any(t.id == "baffle" for t in before):
+        if any(t.id == "baffle" or passage.word(t.end - 1) == "tee" for t in before):
             found[tag] = replace(tag, id="baffle", end=tag.end + 1)
     return replace(passage, tags=tuple(found.get(tag, tag) for tag in passage.tags)) if found else passage
 

@@ -83,7 +83,9 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     if clause.act not in ASIDES:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
-    return reader.places.get(tag, NOWHERE).how not in own
+    place = reader.places.get(tag, NOWHERE)
+    told_there = any(measure.start >= clause.start - 2 for measure in place.measures)  # "4.2 | no ma'am, garbage is ..."
+    return place.how not in own or (place.how == "said before" and not told_there)
 
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:

@@ -392,7 +392,9 @@ def _back_over_to(walk: Walk, opening: Opening) -> bool:
     lead -= 1
     while passage.word(lead) in ("up", "down"):
         lead -= 1
-    if not passage.is_class(lead, "moves_over") or (walk.pending is not None and walk.pending.start < lead):
+    pending = walk.pending
+    said = lead if pending is None else pending.said_from if pending.remembered else pending.start
+    if not passage.is_class(lead, "moves_over") or said < lead:
         return False
     ahead = passage.tags_from(opening.end, opening.end + GOES_IN, "movement", "action")
     goes_in = [t for t in ahead if t.id in ("camera_in", "relook", "other_way", "new_pass", "lid_lifted")]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, in_there
 from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.bare_numbers import is_count
@@ -262,6 +262,7 @@ def _new_noun(passage: Passage, tag: Tag) -> bool:
         and report.id == "report"
         and report.end == lead + 1
         and "there" in passage.speech.words[report.start : report.end]
+        and not in_there(passage, report)
     )
 
 
