@@ -17,6 +17,7 @@ from extractor.lexicon.file import Placed, read_file
 from extractor.lexicon.nearest import nearest
 
 SURVEYED = {"structure", "fixture", "component", "condition", "action"}  # kinds whose ids the record fixes
+CLASSES = ("grammar", "neighbour")  # classes of words, looked up by id alone
 THINGS = SURVEYED | {"material", "extent"}  # kinds in which a phrase has one meaning
 
 Entries = dict[tuple[str, str], Entry]
@@ -90,13 +91,14 @@ def _check_once(placed: Sequence[Placed]) -> None:
     owner: dict[tuple[str, str], Placed] = {}
     for each in placed:
         entry = each.entry
-        if first := seen.get((entry.kind, entry.id)):
+        named = "word class" if entry.kind in CLASSES else entry.kind, entry.id
+        if first := seen.get(named):
             raise LexiconError(
                 f"{entry.kind} {entry.id!r} stands in {first.place} already.",
                 where=each.place,
                 todo="Make one entry of the two.",
             )
-        seen[entry.kind, entry.id] = each
+        seen[named] = each
         if entry.kind not in THINGS:
             continue
         for phrase in _phrases(entry):

@@ -67,6 +67,12 @@ def test_a_new_material_and_a_new_cue_can_be_added(tmp_path: Path) -> None:
     assert "me waters tell me" in doubts.spoken
 
 
+def test_a_class_of_words_stands_once_in_whatever_file(tmp_path: Path) -> None:
+    words = 'kind = "{}"\n[[entry]]\nid = "gets_by"\nlabel = "gets by"\nspoken = ["gets"]\n'
+    with pytest.raises(LexiconError, match="stands in"):
+        load_lexicon(folder(tmp_path, a=words.format("grammar"), b=words.format("neighbour")))
+
+
 def test_label_part_and_extent_can_be_changed(tmp_path: Path) -> None:
     text = 'kind = "condition"\n[[entry]]\nid = "vermin"\nlabel = "rats"\non = "wall"\nextent = "severe"\n'
     vermin = load_lexicon(folder(tmp_path, mine=text)).entry("condition", "vermin")
