@@ -45,7 +45,7 @@ def _camera_arrives(passage: Passage) -> Iterator[Tag]:
         if not any(m.unit in (None, "m") and token - m.end <= 4 for m in passage.measures_from(token - 9, token)):
             continue
         verb = token + 1
-        while passage.word(verb) in ("is", "has", "now", "just", "come", "comes", "came"):
+        while passage.is_class(verb, "copula", "filler", "arrives_verb") and verb < token + 5:
             verb += 1
         if verb == token + 1 or passage.word(verb) not in ("at", "in", "into", "out", "to", "up", "against"):
             continue

@@ -21,6 +21,7 @@ from extractor.survey.surroundings import (
     leads_to_another,
     led_at_once,
     looks_at_end,
+    moved_to,
     part_before,
     put_in,
     reading_near,
@@ -37,6 +38,7 @@ from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VIS
 GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
 LOOKED_AT = 18  # words from a fixture to what is seen at it
 SEEN_AT_FIXTURE = ("obstruction", "blockage", "crack", "break", "missing_part", "hole", "root_intrusion", "grease", "settled_deposit")
+TO_OTHER_END = 6  # words from one end of a stretch that is told of to the other
 LID_OF_IT = 16  # words from a place to "I've taken the lid off that"
 PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
 
@@ -56,6 +58,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
+    if tag.id == "camera_in" and ending is not None and ending.id == "arrival" and _goes_nowhere(walk, tag):
+        return  # "5.05 metres the camera is in the tank"
     if tag.id == "inspect":
         if walk.passage.is_class(tag.start, "camera_word") and told_of_another_time(walk, tag.start, clause):
             return
@@ -68,6 +72,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     refused = tag.id == "camera_in" and any(
         walk.passage.word(t) in ("not", "never") for t in range(tag.start - 3, tag.start)
     )
+    if tag.id == "left_out" and walk.pending is not None and walk.pending.camera and not _of_camera(walk, tag):
+        return  # "camera into outlet three, I've skipped one"
     if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
         if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
@@ -117,6 +123,17 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         pending.camera = pending.camera or (
             walk.state.run is None and "camera" in walk.passage.speech.words[tag.start : tag.end]
         )
+
+
+def _goes_nowhere(walk: Walk, tag: Tag) -> bool:
+    """Whether a run is under way, and no way or port is told behind, nor a reading that is less."""
+    way = walk.passage.tags_from(tag.end, tag.end + GOES_IN, "direction")
+    port = any(o.port for t in range(tag.end, tag.end + 5) if (o := walk.openings.get(t)) is not None)
+    return walk.state.run is not None and not way and not port
+
+
+def _of_camera(walk: Walk, tag: Tag) -> bool:
+    return any(walk.passage.is_class(t, "camera_word") for t in range(tag.start, tag.end))
 
 
 def _words(walk: Walk, tag: Tag) -> tuple[str, ...]:
@@ -206,6 +223,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if walk.passage.word(tag.start - 1) == "way" and walk.pending is None:
         return  # "clear right the way to the sewer"
+    if tag.start < walk.stretch_until and walk.pending is None:
+        return  # "not a crack in it from the downpipe to the main"
     if walk.pending is None and water_comes(walk, tag):
         return  # "the shower's been coming back up on them"
     pending = gather(walk, tag.start, tag.end)
@@ -216,6 +235,8 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
+    if opening.start < walk.stretch_until and walk.pending is None and not opening.port and opening.part != "topic":
+        return  # the other end of a stretch
     if _in_numbers(walk, opening) or _listed_again(walk, opening):
         walk.several = opening.structure
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
@@ -223,6 +244,10 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if on_foot and not told_of_another_time(walk, opening.start, clause):
         walk.pending = None
         _visit(walk, opening)
+        return
+    if not on_foot and moved_to(walk, opening, clause) and not told_of_another_time(walk, opening.start, clause):
+        walk.pending, walk.topic, walk.state.ended = None, opening, True
+        _visit(walk, opening, again=True)
         return
     bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
     if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
@@ -304,6 +329,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     if walk.state.run is not None and walk.pending is None and told_of_stretch(walk, opening, clause):
+        walk.stretch_until = opening.end + TO_OTHER_END
         return  # "no silt in that one from the toilet to the bottom end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
@@ -402,13 +428,19 @@ def _back_over_to(walk: Walk, opening: Opening) -> bool:
 
 
 def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
-    """ "boundary trap next, just a look from the top": what the speaker turns to, named first in its statement."""
+    """ "boundary trap next, just a look from the top", "the box then, lid's off it": what the speaker turns to, named
+    first in its statement.
+    """
     passage = walk.passage
     if opening.port or opening.structure in (None, *NEVER_VISITED, *FIXTURES_FLOW_DOWN) or walk.pending is not None:
         return False
-    if passage.word(opening.end) != "next" or opening.start - clause.start > 2 or walk.state.run is None:
+    if walk.state.run is None or opening.start - clause.start > 2:
         return False
-    return not passage.measures_from(opening.end, opening.end + GOES_IN)
+    if passage.word(opening.end) == "next":
+        return not passage.measures_from(opening.end, opening.end + GOES_IN)
+    turned = passage.is_class(opening.end, "turns_to_it") and not at_reading(walk, opening)
+    lid = [t for t in passage.tags_from(opening.end, opening.end + LID_OF_IT, "action") if t.id == "lid_lifted"]
+    return turned and bool(lid)
 
 
 def _other_way_to(walk: Walk, opening: Opening) -> bool:

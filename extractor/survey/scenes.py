@@ -156,7 +156,26 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         commit(walk, token)
         if len(walk.starts) > runs and _met_there(walk, token):
             walk.state.ended = True
+        _goes_further(walk, token, sign)
         _never_lose(walk, token, sign)
+
+
+def _goes_further(walk: Walk, token: int, measure: object) -> None:
+    """ "the lens goes under at five and a half, then a bend at 8.1": what looked like the end was none."""
+    run, passage = walk.state.run, walk.passage
+    if run is None or not walk.state.ended or walk.state.reached is not None or not isinstance(measure, Measure):
+        return
+    if walk.marks[-1][1].kind != "run" or token < walk.busy_until:
+        return
+    told = passage.covering(token - 1, "role") or passage.cue_at(measure.end, "role")
+    clause = walk.clauses[max(0, bisect_right(walk.clauses, token, key=lambda one: one.start) - 1)]
+    if told or clause.act not in ("report", "moving") or told_of_tool(walk, token):
+        return
+    before = [m for m in passage.measures_from(walk.starts[run].end, token) if is_content(walk, m)]
+    ended = passage.tags_from(before[-1].start if before else token, token, "ending")
+    final = any(tag.id in ("line_end", "cable_limit", "stopped", "done") for tag in ended)
+    if before and not final and metres(measure) > max(metres(m) for m in before):
+        walk.state.ended = False
 
 
 def _met_there(walk: Walk, token: int) -> bool:

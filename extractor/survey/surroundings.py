@@ -316,6 +316,58 @@ def walked(walk: Walk, opening: Opening) -> bool:
     )
 
 
+def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
+    """ "back at the tank now", "so I'm over at the gully", "round to the manhole then": the speaker, who is somewhere
+    else now, rather than the camera, or a pipe that leads there.
+    """
+    passage, lead = walk.passage, opening.start - 1
+    if opening.port or opening.structure in (None, *NEVER_VISITED):
+        return False
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    first = lead
+    while passage.is_class(first - 1, "moves_over", "moves_along") and passage.measure_over(first - 1) is None:
+        first -= 1
+    told = passage.speech.words[first:lead]
+    over = any(passage.is_class(token, "moves_over") for token in range(first, lead))
+    if not passage.is_class(lead, "stands_at") or not told or not (over or passage.is_class(lead, "at")):
+        return False
+    if _reached_there(walk, opening, first):
+        return False
+    before = first - 1
+    while passage.is_class(before, "copula", "filler", "state_now") and passage.measure_over(before) is None:
+        before -= 1
+    pending = walk.pending
+    if pending is not None and pending.start < before and (pending.camera or pending.go or pending.direction):
+        return False  # "camera in at the gully, heading back to the tank", "out the outlet and on to the box"
+    if before < clause.start or passage.is_class(before, "list") or passage.word(before) in ("i", "we"):
+        return True
+    if any(passage.covering(before, kind) for kind in ("boundary", "ending")):
+        return True
+    if passage.is_class(before, "walks"):
+        return passage.is_class(before - 1, "walker", "filler", "list") or before - 1 < clause.start
+    if passage.is_class(before, "someone", "camera_word", "taken_along", "goes_on_verb", "heads", "leads_off", "backs_up"):
+        return False
+    if any(passage.covering(before, kind) for kind in ("movement", "action", "direction")):
+        return False
+    if told_of_tool(walk, opening.start) and not passage.is_class(lead, "at"):
+        return False  # "jetted the gravel back to the pit"
+    return "back" in told and not passage.has_class(before - 5, before, "from")
+
+
+def _reached_there(walk: Walk, opening: Opening, first: int) -> bool:
+    """Whether the words from `first` on tell what the camera came to at a reading, which is not told of anything else
+    ("capped at nine metres. back at the tank").
+    """
+    passage = walk.passage
+    if walk.state.run is None or walk.state.ended or not (at_reading(walk, opening) or come_to(walk, opening)):
+        return False
+    near = [m for m in passage.measures_from(first - 9, first) if is_content(walk, m)]
+    if not near or near[-1].end != first:
+        return True
+    return not passage.is_class(near[-1].start - 1, "at", "to")
+
+
 def gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
     """Whether a camera's verb leads right into this opening, and none into the one named before it."""
     if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
