@@ -235,8 +235,6 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
-    if opening.start < walk.stretch_until and walk.pending is None and not opening.port and opening.part != "topic":
-        return  # the other end of a stretch
     if _in_numbers(walk, opening) or _listed_again(walk, opening):
         walk.several = opening.structure
     over = walk.passage.word(opening.start - 3) in walk.passage.classes["moves_over"]
@@ -249,6 +247,8 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         walk.pending, walk.topic, walk.state.ended = None, opening, True
         _visit(walk, opening, again=True)
         return
+    if opening.start < walk.stretch_until and walk.pending is None and not opening.port and opening.part != "topic":
+        return  # the other end of a stretch
     bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
     if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
         walk.pending = None

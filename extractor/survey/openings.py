@@ -324,6 +324,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "destination"
         if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
             return "origin" if structure in NAMED_BY_FIXTURE and passage.word(token - 1) == "line" else "belongs"
+        if word == "from" and passage.word(token - 1) == "is" and passage.is_class(token - 2, "pointing_word"):
+            return "belongs"  # "up the first inlet, that's from the downpipe"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
         if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):

@@ -23,6 +23,8 @@ from extractor.survey.surroundings import at_reading, come_back, is_content, met
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
+TO_ITS_CAP = 12  # words from a branch to the word of its cap
+ENDS_A_RUN = ("line_end", "cable_limit", "stopped", "could_not_pass", "joins", "done")  # unless a further reading follows
 
 __all__ = ["Scene", "Start", "read_scenes"]
 
@@ -144,10 +146,12 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         elif sign.kind == "ending":
             if sign.id not in ("passed", "arrival"):
                 commit(walk, token)
-                if sign.id in ("line_end", "cable_limit", "stopped", "could_not_pass"):
+                if sign.id in ENDS_A_RUN:
                     walk.state.ended = True
         elif clause.act in ("report", "moving"):
             commit(walk, token)
+            if sign.id == "capped" and not walk.passage.tags_from(token - TO_ITS_CAP, token, "component"):
+                walk.state.ended = True  # "it's capped at nine metres": no pipe goes on behind a cap
     elif is_content(walk, sign):
         come_back(walk, token)
         if walk.aside is not None:

@@ -414,6 +414,7 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
     return (
         lead < 0
         or passage.measure_over(lead) is not None
+        or (walk.topic is not None and walk.topic.end == lead + 1)  # "back to the pit, up the first inlet"
         or passage.is_class(lead, "list", "filler", "before_way")
         or any(passage.covering(lead, kind) for kind in ("boundary", "ending", "movement"))
     )
