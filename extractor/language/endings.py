@@ -216,7 +216,9 @@ def _halted(passage: Passage) -> Iterator[Tag]:
             if passage.word(place) in ("there", "here") and not passage.tags_from(
                 token, place, "condition", "structure", "component", "boundary"
             ):
-                if not passage.is_class(place + 1, "copula") and passage.word(token - 1) not in ("not", "never", "do"):
+                asked = any(passage.is_class(t, "told_to_others") for t in range(token - 3, token))
+                denied = passage.word(token - 1) in ("not", "never", "do")
+                if not passage.is_class(place + 1, "copula") and not denied and not asked:
                     yield Tag(token, place + 1, "ending", "stopped")
                 break
 

@@ -18,6 +18,8 @@ from extractor.survey.scenes import Scene
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
 OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
+OF_THE_JOIN = 8  # words from the line that a run joins to what is told of that place
+BARS_BEHIND = 24  # words from the furthest reading to what bars the way there
 DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
 SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
 CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
@@ -57,7 +59,12 @@ def settle_end(
     capped = _capped(passage, scenes, run, places, openings, first_furthest)
     stopped = found.get("could_not_pass")
     barred = _barred(passage, scenes, run, places, first_furthest)
-    if stopped is None and arrival is None:
+    joined = found.get("joins")
+    joined = joined if joined is not None and joined.start >= first_furthest else None
+    if stopped is not None and joined is not None and stopped.start - joined.end > OF_THE_JOIN:
+        stopped = None  # "1.9 I come out in the other pipe, that's that; the pump's pipe, the camera won't fit it"
+        found.pop("could_not_pass", None)
+    if stopped is None and arrival is None and joined is None:
         stopped = _said_to_bar(passage, found)
         if stopped is None and barred is not None:
             stopped = _stopped_by(passage, found, barred)
@@ -142,9 +149,14 @@ def _own_choice(passage: Passage, tag: Tag) -> bool:
 def _was_stopped(passage: Passage, tag: Tag) -> bool:
     """ "I got stopped at sixteen feet by a chunk of board", not "I've stopped"."""
     verb = next((t for t in range(tag.start, tag.end) if passage.is_class(t, "ends_run")), None)
-    if verb is None or not passage.is_class(verb - 1, "passive", "gets_passive"):
+    if verb is None:
         return False
-    return passage.is_class(verb - 1, "gets_passive") or passage.has_class(verb, tag.end + 8, "by_it")
+    led = verb - 1
+    while passage.is_class(led, "filler"):
+        led -= 1  # "it's still stopped by the collapse"
+    if not passage.is_class(led, "passive", "gets_passive"):
+        return False
+    return passage.is_class(led, "gets_passive") or passage.has_class(verb, tag.end + 8, "by_it")
 
 
 def _chosen(passage: Passage, tag: Tag | None) -> bool:
@@ -204,7 +216,7 @@ def _barred(
             ):
                 place = places.get(tag)
                 reached = place is not None and run.end_m in (place.from_m, place.to_m)
-                there = reached or (place is None and tag.start >= furthest)
+                there = reached or (place is None and 0 <= tag.start - furthest <= BARS_BEHIND)
                 if there and (bars is None or _closes(tag) > _closes(bars)):
                     bars = tag
     return bars

@@ -167,7 +167,7 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
 def _goes_further(walk: Walk, token: int, measure: object) -> None:
     """ "the lens goes under at five and a half, then a bend at 8.1": what looked like the end was none."""
     run, passage = walk.state.run, walk.passage
-    if run is None or not walk.state.ended or walk.state.reached is not None or not isinstance(measure, Measure):
+    if run is None or not walk.state.ended or not isinstance(measure, Measure):
         return
     if walk.marks[-1][1].kind != "run" or token < walk.busy_until:
         return
@@ -179,7 +179,7 @@ def _goes_further(walk: Walk, token: int, measure: object) -> None:
     ended = passage.tags_from(before[-1].start if before else token, token, "ending")
     final = any(tag.id in ("line_end", "cable_limit", "stopped", "done") for tag in ended)
     if before and not final and metres(measure) > max(metres(m) for m in before):
-        walk.state.ended = False
+        walk.state.ended, walk.state.reached = False, None
 
 
 def _met_there(walk: Walk, token: int) -> bool:
