@@ -26,6 +26,8 @@ def find_arrivals(passage: Passage) -> Iterator[Tag]:
     yield from _ends_at_a_place(passage)
     yield from _out_there(passage)
     yield from _bare_end(passage)
+    yield from _turned_about(passage)
+    yield from _that_is_outside(passage)
 
 
 def is_named_place(passage: Passage, tag: Tag) -> bool:
@@ -76,6 +78,31 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
         place = _place(passage, token + 1 if led is None else led)
         if place is not None:
             yield Tag(token, place.start, "ending", place.id)
+
+
+def _turned_about(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 and out it comes at the manhole", "in she drops to the sewer": the particle first."""
+    for token in passage.every("arrives_particle", start=1):
+        verb = token + 2
+        if not passage.is_class(verb, "arrives_verb") or not passage.is_class(token + 1, "it_comes"):
+            continue
+        lead = [m for m in passage.measures_from(token - 5, token) if m.unit in (None, "m")]
+        if not lead or not _told_by_the_camera(passage, lead[-1].end, token):
+            continue
+        led = _led(passage, verb + 1)
+        place = _place(passage, led) if led is not None else None
+        if place is not None:
+            yield Tag(token, place.start, "ending", place.id)
+
+
+def _that_is_outside(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 that's the outfall", "and there's the ditch": the end of the pipe, in the open."""
+    for token in passage.every("kerb_word", start=3):
+        lead = token - 1 - passage.is_class(token - 1, "article")
+        pointed = passage.is_class(lead, "copula") and passage.word(lead - 1) in ("that", "there", "this")
+        near = [m for m in passage.measures_from(lead - 6, lead) if m.unit in (None, "m")]
+        if pointed and near and _told_by_the_camera(passage, near[-1].end, lead):
+            yield Tag(lead - 1, token + 1, "ending", "line_end")
 
 
 def _led(passage: Passage, token: int) -> int | None:
