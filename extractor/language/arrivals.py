@@ -34,7 +34,7 @@ def is_named_place(passage: Passage, tag: Tag) -> bool:
     """Whether the tag says more than a phrase that covers its words: where a run was ended, that it joins a line, what
     the camera came to.
     """
-    if tag.id == "joins":
+    if tag.id == "joins" or (tag.id == "line_end" and passage.is_class(tag.end - 1, "kerb_word")):
         return True
     return tag.id == "arrival" and (
         passage.is_class(tag.start, "ends_run") or passage.covering(tag.end - 1, "ending") is None

@@ -77,6 +77,9 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
     for token in passage.every("refuses"):
         if passage.covering(token, "stretch") or passage.measure_over(token):
             continue
+        if passage.is_class(token + 1, "does_it") and _camera_refuses(passage, token) and _takes_it(passage, token + 1):
+            yield Tag(token, token + 2, "ending", "could_not_pass")  # "the camera won't do that bend"
+            continue
         verb = next((t for t in range(token + 1, token + 1 + REFUSAL) if passage.is_class(t, "gets_on")), None)
         if verb is None or passage.tags_from(token + 1, verb, "condition", "boundary") or passage.measure_over(verb):
             continue
@@ -84,6 +87,9 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
             "no",
             "without",
         ):
+            continue
+        if _camera_refuses(passage, token) and _takes_it(passage, verb):
+            yield Tag(token, verb + 1, "ending", "could_not_pass")  # "a tight bend and the camera won't take it"
             continue
         beyond = range(verb + 1, verb + 1 + PAST)
         past = next(
@@ -94,9 +100,6 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, verb + 2, "ending", "could_not_pass")
             continue
         moves = passage.is_class(verb, "passes") and passage.word(verb) not in ("pass", "fit")
-        if past is None and _camera_refuses(passage, token) and _takes_it(passage, verb):
-            yield Tag(token, verb + 1, "ending", "could_not_pass")  # "a tight bend and the camera won't take it"
-            continue
         if passage.is_class(verb, "lets_on") and not passage.has_class(verb + 1, verb + 4, "the_camera", "taken_along"):
             continue  # "it won't let the water by"
         of_it = passage.word(token - 2) in ("i", "we") and passage.is_class(verb, "shifts_it")  # roots, a lid

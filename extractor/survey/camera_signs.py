@@ -58,6 +58,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
+    comes_to = ending is not None and ending.id == "arrival" and walk.state.run is not None
+    if tag.id == "go" and comes_to and walk.pending is None:
+        return  # "7.5 I've come out in the manhole"
     if tag.id == "camera_in" and ending is not None and ending.id == "arrival" and _goes_nowhere(walk, tag):
         return  # "5.05 metres the camera is in the tank"
     if tag.id == "inspect":

@@ -199,5 +199,6 @@ def _left(passage: Passage, opening: Opening) -> bool:
 def _serves(passage: Passage, opening: Opening) -> bool:
     return any(
         passage.word(token) in passage.classes["serves_word"]
+        and not any(tag.id == "arrival" and tag.end > token for tag in passage.tags_from(token - 3, token + 1, "ending"))
         for token in range(max(0, opening.start - 4), opening.start)
     )

@@ -119,8 +119,12 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
             if tag.id == "passed":
                 found.pop("could_not_pass", None)
                 found.pop("bars", None)
-            elif tag.id == "cable_limit" and _own_choice(passage, tag):
+            elif tag.id in ("cable_limit", "could_not_pass") and not passage.has_class(tag.start, tag.end, "cable_word") and _own_choice(passage, tag):
                 found["stopped"] = tag
+            elif tag.id == "done" and passage.is_class(tag.end, "beaten_word"):
+                found["could_not_pass"] = tag  # "and that's me beat"
+            elif tag.id == "done" and passage.has_class(tag.end, tag.end + 3, "cable_word"):
+                found["cable_limit"] = tag  # "that's my lot of cable"
             elif tag.id == "stopped" and _was_stopped(passage, tag):
                 found["could_not_pass"] = tag
             elif tag.id in ("could_not_pass", "cable_limit", "stopped", "bars"):
@@ -139,11 +143,19 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
 
 
 def _own_choice(passage: Passage, tag: Tag) -> bool:
-    """ "I'm not pushing her past there": the speaker, where the same words of the camera tell of its cable."""
-    who = tag.start - 1
-    while passage.is_class(who, "copula", "filler"):
+    """ "I'm not pushing her past there", "we went no further": the speaker, who would not, where the same words of the
+    camera tell that it could not.
+    """
+    no = next((t for t in range(tag.start, tag.end) if passage.is_class(t, "negation_word")), tag.start)
+    who = no - 1
+    while passage.is_class(who, "copula", "filler", "of_own_will") and not passage.is_class(who, "able_word"):
         who -= 1
-    return passage.word(tag.start) == "not" and who < tag.start - 1 and passage.word(who) in ("i", "we")
+    if passage.word(no) not in ("not", "no", "never") or who == no - 1 or passage.word(who) not in ("i", "we"):
+        return False
+    if tag.id == "cable_limit":
+        return True
+    onward = passage.has_class(no, tag.end, "onward") and passage.word(tag.end - 1) not in ("past", "beyond")
+    return onward and not any(passage.word(t) in ("get", "getting", "got") for t in range(no, tag.end))
 
 
 def _was_stopped(passage: Passage, tag: Tag) -> bool:
