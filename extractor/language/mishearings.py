@@ -55,7 +55,7 @@ def sound_index(lexicon: Lexicon) -> SoundIndex:
 def mend(passage: Passage, sounds: SoundIndex) -> Passage:
     """The passage with each misheard tag either taken (its `heard` kept, `certain` set) or dropped."""
     sound = [tag for tag in passage.tags if tag.heard is None]
-    known = Passage(passage.speech, tuple(sound), passage.measures, passage.classes)
+    known = replace(passage, tags=tuple(sound))
     covered: dict[int, int] = {}
     for tag in sound:
         if tag.kind in THING_KINDS or tag.kind in ("material", "action"):
@@ -81,7 +81,7 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
         tag for tag in sound if not (tag.kind in THING_KINDS and any(t in replaced for t in range(tag.start, tag.end)))
     ]
     tags = tuple(sorted([*kept, *_best(taken)], key=by_place))
-    listed = Passage(passage.speech, tags, passage.measures, passage.classes)
+    listed = replace(passage, tags=tags)
     by_sound = list(_by_sound(listed, sounds))
     if not by_sound:
         return listed
@@ -92,7 +92,7 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
         if tag.kind not in THING_KINDS or not any(token in replaced for token in range(tag.start, tag.end))
     ]
     tags = tuple(sorted([*kept, *by_sound], key=by_place))
-    return Passage(passage.speech, tags, passage.measures, passage.classes)
+    return replace(passage, tags=tags)
 
 
 def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:

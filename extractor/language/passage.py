@@ -40,6 +40,22 @@ def word_classes(lexicon: Lexicon) -> WordClasses:
     return WordClasses({**classes, "small": small, "of_any_class": frozenset().union(*classes.values())})
 
 
+Listed = tuple[list[int], list[Tag]]  # tags in order, and where each starts; behind the last start stands _BEHIND_ALL
+_BEHIND_ALL = 1 << 62  # so that a search need not ask whether it came to the end
+_NO_TAGS: Listed = ([_BEHIND_ALL], [])
+
+
+class _WordLookups:
+    """What is looked up of the words alone: the same for every passage that is made of a speech."""
+
+    __slots__ = ("class_names", "tokens")
+
+    def __init__(self, speech: Speech, classes: WordClasses) -> None:
+        of_word = classes.of_word.get
+        self.class_names = [of_word(word) for word in speech.words]
+        self.tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = {}
+
+
 @dataclass(frozen=True)
 class Passage:
     """What is known of a narration so far. Tags and measures are in order of start."""
@@ -50,13 +66,30 @@ class Passage:
     classes: WordClasses
     corrections: tuple[Correction, ...] = ()
     masked: frozenset[int] = field(default=frozenset())
+    lookups: _WordLookups | None = field(default=None, repr=False, compare=False)  # `replace` hands them on
+    # What nearly every rule asks for. Plain attributes: Python finds those several times faster than cached properties.
+    _words: tuple[str, ...] = field(init=False, repr=False, compare=False)
+    _class_names: list[frozenset[str] | None] = field(init=False, repr=False, compare=False)
+    _by_kind: dict[str, Listed] = field(init=False, repr=False, compare=False)  # empty until it is asked for
+    _by_kinds: dict[tuple[str, ...], Listed] = field(init=False, repr=False, compare=False)  # those asked for so far
+
+    def __post_init__(self) -> None:
+        lookups = self.lookups or _WordLookups(self.speech, self.classes)
+        for name, value in (
+            ("lookups", lookups),
+            ("_words", self.speech.words),
+            ("_class_names", lookups.class_names),
+            ("_by_kind", {}),
+            ("_by_kinds", {}),
+        ):
+            object.__setattr__(self, name, value)
 
     def __len__(self) -> int:
-        return len(self.speech)
+        return len(self._words)
 
     def word(self, token: int) -> str:
         try:
-            return self.speech.words[token] if token >= 0 else ""
+            return self._words[token] if token >= 0 else ""
         except IndexError:  # behind the end
             return ""
 
@@ -69,26 +102,18 @@ class Passage:
             return False
         return own is not None and not own.isdisjoint(names)
 
-    @cached_property
-    def _class_names(self) -> list[frozenset[str] | None]:
-        of_word = self.classes.of_word.get
-        return [of_word(word) for word in self.speech.words]
-
-    @cached_property
-    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]]:
-        return {}
-
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
         """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
 
         A rule that begins with few words is tried at these instead of at every word.
         """
-        tokens = self._found_tokens.get((names, words))
+        found = self.lookups.tokens
+        tokens = found.get((names, words))
         if tokens is None:
             wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
             places = self.speech.places
             tokens = array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
-            self._found_tokens[names, words] = tokens
+            found[names, words] = tokens
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
 
@@ -108,44 +133,54 @@ class Passage:
     def _measure_over(self) -> dict[int, Measure]:
         return {token: measure for measure in self.measures for token in range(measure.start, measure.end)}
 
-    @cached_property
-    def _by_kind(self) -> dict[str, tuple[list[int], list[Tag]]]:
-        table: dict[str, tuple[list[int], list[Tag]]] = {}
+    def _of_kind(self, kind: str) -> Listed:
+        return (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
+
+    def _sorted_by_kind(self) -> dict[str, Listed]:
+        table = self._by_kind
         for tag in self.tags:
-            starts, tags = table.setdefault(tag.kind, ([], []))
-            starts.append(tag.start)
-            tags.append(tag)
+            listed = table.get(tag.kind)
+            if listed is None:
+                listed = table[tag.kind] = [], []
+            listed[0].append(tag.start)
+            listed[1].append(tag)
+        for starts, _ in table.values():
+            starts.append(_BEHIND_ALL)
         return table
 
-    @cached_property
-    def _by_kinds(self) -> dict[tuple[str, ...], tuple[list[int], list[Tag]]]:
-        tags = list(self.tags)
-        return {(): ([tag.start for tag in tags], tags)}
-
-    def _of_kinds(self, kinds: tuple[str, ...]) -> tuple[list[int], list[Tag]]:
-        """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
-        tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
-        if len(kinds) > 1:
-            tags.sort(key=by_place)
-        made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
+    def _of_kinds(self, kinds: tuple[str, ...]) -> Listed:
+        """The tags of all of these kinds, of every kind where none is named; kept, as the same are asked for again."""
+        if len(kinds) == 1:
+            made = self._of_kind(kinds[0])
+        else:
+            tags = [tag for kind in kinds for tag in self._of_kind(kind)[1]] if kinds else list(self.tags)
+            if kinds:
+                tags.sort(key=by_place)
+            made = [*(tag.start for tag in tags), _BEHIND_ALL], tags
+        self._by_kinds[kinds] = made
         return made
 
     def tags_from(self, start: int, end: int, *kinds: str) -> list[Tag]:
         """Tags of these kinds (all, where none is named) that start in [start, end), in order."""
         starts, tags = self._by_kinds.get(kinds) or self._of_kinds(kinds)
         first = bisect_left(starts, start)
-        if first == len(starts) or starts[first] >= end:
+        if starts[first] >= end:
             return []
         return tags[first : bisect_left(starts, end, first)]
 
     def things_from(self, start: int, end: int) -> list[Tag]:
-        return self.tags_from(start, end, *THING_KINDS)
+        """As `tags_from` with the kinds of things, which is asked often enough to spare the second call."""
+        starts, tags = self._by_kinds.get(THING_KINDS) or self._of_kinds(THING_KINDS)
+        first = bisect_left(starts, start)
+        if starts[first] >= end:
+            return []
+        return tags[first : bisect_left(starts, end, first)]
 
     def cue_at(self, token: int, kind: str, *ids: str) -> Tag | None:
         """The tag of this kind that starts at the token, if any."""
-        starts, tags = self._by_kind.get(kind, ([], []))
+        starts, tags = (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
         at = bisect_left(starts, token)
-        while at < len(starts) and starts[at] == token:
+        while starts[at] == token:
             if not ids or tags[at].id in ids:
                 return tags[at]
             at += 1
@@ -153,7 +188,7 @@ class Passage:
 
     def covering(self, token: int, kind: str) -> Tag | None:
         """The tag of this kind that the token lies in, if any."""
-        starts, tags = self._by_kind.get(kind, ([], []))
+        starts, tags = (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
         index = bisect_right(starts, token) - 1
         return tags[index] if index >= 0 and tags[index].end > token else None
 
