@@ -13,6 +13,7 @@ from functools import cached_property
 from operator import attrgetter
 
 by_place = attrgetter("start", "end")  # the order of tags in the words
+by_start = attrgetter("start")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +108,9 @@ class Measure:
     length_m: tuple[float, float] | None = None
     rule: str = ""
 
+    def __hash__(self) -> int:
+        return self.start  # few measures share it, and tables by measure are asked for often
+
 
 @dataclass(frozen=True, slots=True)
 class Tag:
@@ -120,6 +124,9 @@ class Tag:
     on: str | None = None
     heard: str | None = None
     certain: bool = True
+
+    def __hash__(self) -> int:
+        return self.start  # few tags share it, and tables by tag are asked for more often than any other
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ Result = Literal["done", "partial", "failed"]
 Reason = Literal["no_distance", "unclear_word", "conflict", "counter", "which_one", "unit", "doubt"]
 
 
-_GIVEN: dict[frozenset[str], set[str]] = {}  # the sets of field names that parts were made with, each kept once
+_GIVEN: dict[tuple[type, int], set[str]] = {}  # a set of field names that parts were made with, by class and size
 
 
 class _Part(BaseModel):
@@ -31,7 +31,9 @@ class _Part(BaseModel):
     def model_post_init(self, context: Any, /) -> None:
         """Share the set of the fields' names that were given with the parts alike: it is most of a part's memory."""
         given = self.__pydantic_fields_set__
-        object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
+        kept = _GIVEN.setdefault((type(self), len(given)), given)
+        if kept == given:
+            object.__setattr__(self, "__pydantic_fields_set__", kept)
 
 
 class Evidence(_Part):

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_start
 
 _OPENING_KINDS = ("boundary", "movement")
 _SPEAKERS = ("i", "we")
@@ -45,7 +45,7 @@ def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
 
 def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
     """The clause that the token lies in."""
-    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
+    return clauses[max(0, bisect_right(clauses, token, key=by_start) - 1)]
 
 
 def _starts(passage: Passage) -> dict[int, str]:
@@ -343,7 +343,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and _just_cue(passage, last)
         ):
             act = last.act  # "he told me | it was full"
-        out.append(Clause(clause.start, clause.end, clause.opener, act))
+        out.append(clause if act == clause.act else Clause(clause.start, clause.end, clause.opener, act))
     return out
 
 

@@ -12,7 +12,7 @@ from extractor.language.number_words import FRACTION, below_hundred, cardinal, d
 PLACES = 2  # decimals of a counter
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen, since one is made for every number and none leaves this stage
 class Quantity:
     """A number without its unit, words start to end.
 

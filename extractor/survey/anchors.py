@@ -13,7 +13,7 @@ from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen, since one is made for every thing and none leaves this stage
 class Said:
     """A thing with what its statement says of stretches: the cues from start to end, and the place that is open."""
 

@@ -59,8 +59,9 @@ def read_findings(
             if clause.start >= scene.end:
                 break
             start, end = max(clause.start, scene.start), min(clause.end, scene.end)
+            whole = (start, end) == (clause.start, clause.end)
             if start < end:
-                _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
+                _read_clause(reader, scene, clause if whole else Clause(start, end, clause.opener, clause.act))
     return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
 
 
