@@ -292,13 +292,16 @@ def _new_subject(passage: Passage, token: int) -> bool:
 
 def _act(passage: Passage, start: int, end: int) -> str:
     said = [tag for tag in passage.tags_from(start, end, "speech_act") if not _part_of_more(passage, tag)]
+    times = passage.tags_from(start, end, "time")
+    if not said and not times:
+        return "report"
     acts = {tag.id: tag for tag in reversed(said)}
     first_thing = next((tag.start for tag in passage.tags_from(start, end, "condition")), end)
     if "main_issue" in acts:
         return "main_issue"
     if "recommendation" in acts and not _must_be_there(passage, acts["recommendation"].end):
         return "recommendation"
-    if passage.tags_from(start, end, "movement") and "plan" in acts:
+    if "plan" in acts and passage.tags_from(start, end, "movement"):
         return "moving"
     for name in ("plan", "hearsay", "general", "question", "talk"):
         if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
@@ -307,7 +310,7 @@ def _act(passage: Passage, start: int, end: int) -> str:
             continue
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
-    if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
+    if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in times):
         return "earlier"
     return "report"
 

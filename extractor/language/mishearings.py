@@ -97,11 +97,11 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
 
 def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
     """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
-    small = passage.classes["of_any_class"]
+    small, copulas = passage.classes["of_any_class"], passage.classes["copula"]
     end_of_last = 0
     for token, word in enumerate(passage.speech.words):
         if word in small:
-            if not (word in passage.classes["copula"] and _no_noun(passage, token)):
+            if word not in copulas or not _no_noun(passage, token):
                 continue
         elif token < end_of_last or len(word) < SHORTEST_WORD or not word.isalpha() or not _unknown(passage, token):
             continue

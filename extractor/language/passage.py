@@ -48,12 +48,13 @@ _NO_TAGS: Listed = ([_BEHIND_ALL], [])
 class _WordLookups:
     """What is looked up of the words alone: the same for every passage that is made of a speech."""
 
-    __slots__ = ("class_names", "tokens")
+    __slots__ = ("class_names", "class_tokens", "tokens")
 
     def __init__(self, speech: Speech, classes: WordClasses) -> None:
         of_word = classes.of_word.get
         self.class_names = [of_word(word) for word in speech.words]
-        self.tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = {}
+        self.tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = {}  # those asked for so far
+        self.class_tokens: dict[tuple[str, ...], Sequence[int]] = {}
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,8 @@ class Passage:
     # What nearly every rule asks for. Plain attributes: Python finds those several times faster than cached properties.
     _words: tuple[str, ...] = field(init=False, repr=False, compare=False)
     _class_names: list[frozenset[str] | None] = field(init=False, repr=False, compare=False)
+    _tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = field(init=False, repr=False, compare=False)
+    _class_tokens: dict[tuple[str, ...], Sequence[int]] = field(init=False, repr=False, compare=False)
     _by_kind: dict[str, Listed] = field(init=False, repr=False, compare=False)  # empty until it is asked for
     _by_kinds: dict[tuple[str, ...], Listed] = field(init=False, repr=False, compare=False)  # those asked for so far
 
@@ -79,6 +82,8 @@ class Passage:
             ("lookups", lookups),
             ("_words", self.speech.words),
             ("_class_names", lookups.class_names),
+            ("_tokens", lookups.tokens),
+            ("_class_tokens", lookups.class_tokens),
             ("_by_kind", {}),
             ("_by_kinds", {}),
         ):
@@ -107,15 +112,17 @@ class Passage:
 
         A rule that begins with few words is tried at these instead of at every word.
         """
-        found = self.lookups.tokens
+        found = self._tokens
         tokens = found.get((names, words))
         if tokens is None:
-            wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
-            places = self.speech.places
-            tokens = array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
-            found[names, words] = tokens
+            tokens = found[names, words] = self._all_tokens_of(names, words)
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
+
+    def _all_tokens_of(self, names: tuple[str, ...], words: tuple[str, ...]) -> Sequence[int]:
+        wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
+        places = self.speech.places
+        return array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
 
     def every(self, *names: str, start: int = 0) -> Sequence[int]:
         """All tokens, from `start` on, that are of one of these classes."""
@@ -123,7 +130,12 @@ class Passage:
 
     def has_class(self, start: int, end: int, *names: str) -> bool:
         """Whether a token of [start, end) is of one of these classes."""
-        return bool(self.tokens_of(start, end, names))
+        found = self._class_tokens
+        tokens = found.get(names)
+        if tokens is None:
+            tokens = found[names] = self._all_tokens_of(names, ())
+        first = bisect_left(tokens, start)
+        return first < len(tokens) and tokens[first] < end
 
     @cached_property
     def _measure_starts(self) -> list[int]:
@@ -205,9 +217,11 @@ class Passage:
 
     def distance(self, start: int, end: int) -> int:
         """How many standing words that are no hesitation lie in [start, end)."""
+        if start >= end:
+            return 0
         fillers = self.tokens_of(start, end, ("filler",))
         if not self.masked:
-            return max(0, end - start) - len(fillers)
+            return end - start - len(fillers)
         return sum(1 for token in self.standing(start, end) if token not in fillers)
 
     def without(

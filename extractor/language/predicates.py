@@ -6,7 +6,7 @@ Said of its component they win over what the words alone would mean ("snapped of
 missing part).
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
@@ -80,14 +80,14 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
             continue
         yield tag.id, tag.end
         until = min(tag.end + POINTS_BACK, tags[at + 1].start if at + 1 < len(tags) else len(passage))
-        for token in range(tag.end, until):
-            if passage.cue_at(token, "boundary", "next"):
-                break
-            stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
+        turns = (cue.start for cue in passage.tags_from(tag.end, until, "boundary") if cue.id == "next")
+        until = next(turns, until)
+        numbers = passage.tokens_of(tag.end - 1, until - 1, (), ("number",))
+        for token in sorted({*passage.tokens_of(tag.end, until, ("stands_for_it",)), *(at + 1 for at in numbers)}):
             verb = token + 1
             while passage.is_class(verb, "at") or (verb > token + 1 and passage.measure_over(verb)):
                 verb += 1  # "the second one at one point six has dropped"
-            if stands and passage.is_class(verb, "copula", "will_word"):
+            if passage.is_class(verb, "copula", "will_word"):
                 yield tag.id, verb
 
 
@@ -151,20 +151,29 @@ def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool
 
 def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
     """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it or not."""
-    return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
-
-
-def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
-    words: list[str] = []
-    best: tuple[str, int] | None = None
     most = table.longest.get(passage.word(token), 0)
-    for at in range(token, len(passage)):
-        if words and passage.is_class(at, *left_out):
+    spoken = range(token, min(token + most, len(passage)))
+    if passage.has_class(token + 1, spoken.stop, "wholly"):
+        kept: list[int] = []
+        for at in range(token, len(passage)):
+            if len(kept) == most:
+                break
+            if not kept or not passage.is_class(at, "wholly"):
+                kept.append(at)
+        best = _longest(passage, table, kept, component)
+        if best is not None:
+            return best
+    return _longest(passage, table, spoken, component)
+
+
+def _longest(passage: Passage, table: Predicates, spoken: Sequence[int], component: str) -> tuple[str, int] | None:
+    words: tuple[str, ...] = ()
+    best: tuple[str, int] | None = None
+    for at in spoken:
+        words = (*words, passage.word(at))
+        said = table.conditions.get(words)
+        if said is None:
             continue
-        if len(words) == most:
-            break
-        words.append(passage.word(at))
-        said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or (said.get(ANY) if component != "pipe" else None)
         if condition is not None:
             best = condition, at + 1

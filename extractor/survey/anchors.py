@@ -39,7 +39,9 @@ def anchored(state: Placing, said: Said) -> Place | None:
     floor = state.breath.at
     if len(state.readings) > 1 and state.readings[-2].measures and _leads_on(state):
         floor = max(state.readings[-2].measures[-1].end, floor - 9)
-    for token in range(max(floor, tag.start - 16, 0), min(len(passage), tag.end + 14)):
+    first = max(floor, tag.start - 16, 0)
+    leads = passage.tokens_of(first, tag.end + 14, ("leads_from",))
+    for token in range(first, leads[-1] + 1 if leads else first):
         if token >= tag.end and _next_told(state, said, token):
             break
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):

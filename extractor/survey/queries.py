@@ -135,9 +135,7 @@ def _read_after_all(passage: Passage, cue: Tag) -> bool:
 def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
     """ "I never read the number", "couldn't see the footage for that one": told by its parts."""
     found = []
-    for token in range(first, min(last, len(passage))):
-        if not passage.is_class(token, "negation_word", "misses"):
-            continue
+    for token in passage.tokens_of(first, last, ("negation_word", "misses")):
         verb = token if passage.is_class(token, "misses") else token + 1
         if verb > token and not passage.is_class(verb, "reads_off"):
             continue

@@ -100,7 +100,7 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
     for tag in passage.tags_from(told.start, told.end, "component"):
         if tag in (*breath.loose, *breath.holders) and tag not in candidates:
-            state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
+            state.places[tag] = far.told("said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
@@ -263,6 +263,8 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
     """ "it stays that way to 4.5", "lets up at 36", "comes back out at 27", "we're out of it by 6.1"."""
     passage = state.passage
     last = _lead_of(passage, spoken.start) - 1
+    if not passage.has_class(last - END_REACH + 1, last + 1, *END_VERBS):
+        return None
     leads = passage.is_class(spoken.start, "to")
     for verb in range(last, max(-1, last - END_REACH), -1):
         if passage.measure_over(verb) is not None:

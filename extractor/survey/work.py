@@ -287,7 +287,10 @@ def _wanted(passage: Passage, tag: Tag) -> bool:
 
 def _long_ago(passage: Passage, tag: Tag) -> bool:
     """ "was jetted in June", "cut out two years ago": a time behind it that lies before the visit."""
-    for token in range(tag.end, min(len(passage), tag.end + AGO)):
+    end = min(len(passage), tag.end + AGO)
+    if not passage.has_class(tag.end, end, "month") and not passage.tags_from(tag.end, end, "time"):
+        return False
+    for token in range(tag.end, end):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
             return False
         if passage.is_class(token, "statement_pronoun") and passage.is_class(token + 1, "copula"):
