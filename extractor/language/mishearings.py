@@ -98,12 +98,15 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
 def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
     """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
     small, copulas = passage.classes["of_any_class"], passage.classes["copula"]
+    known = bytearray(len(passage))
+    for thing in (*passage.tags_from(0, len(passage), *THING_KINDS, "material", "action"), *passage.measures):
+        known[thing.start : thing.end] = b"\1" * (thing.end - thing.start)
     end_of_last = 0
     for token, word in enumerate(passage.speech.words):
         if word in small:
             if word not in copulas or not _no_noun(passage, token):
                 continue
-        elif token < end_of_last or len(word) < SHORTEST_WORD or not word.isalpha() or not _unknown(passage, token):
+        elif known[token] or token < end_of_last or len(word) < SHORTEST_WORD or not word.isalpha():
             continue
         best = max(_readings(passage, sounds, small, token), key=lambda reading: reading[0], default=None)
         if best is not None:
@@ -114,12 +117,6 @@ def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
 def _no_noun(passage: Passage, token: int) -> bool:
     """ "a been at 7.9": a word that is never a noun, where the article wants one."""
     return passage.is_class(token - 1, "indefinite") and _told_at(passage, token + 1)
-
-
-def _unknown(passage: Passage, token: int) -> bool:
-    return passage.measure_over(token) is None and not any(
-        passage.covering(token, kind) for kind in (*THING_KINDS, "material", "action")
-    )
 
 
 def _readings(passage: Passage, sounds: SoundIndex, small: frozenset[str], token: int) -> Iterator[tuple[float, Tag]]:

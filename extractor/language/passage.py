@@ -239,7 +239,8 @@ class Passage:
 
 def _left_of(tag: Tag, masked: frozenset[int]) -> Tag | None:
     """What stands of a tag: all of it, nothing, or the part that the phrase is named by ("bend | to the right")."""
-    if masked.isdisjoint(range(tag.start, tag.end)):
+    alone = tag.end - tag.start == 1  # as most are
+    if tag.start not in masked and (alone or masked.isdisjoint(range(tag.start, tag.end))):
         return tag
     if tag.kind != "component" or tag.start in masked:
         return None

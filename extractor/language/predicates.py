@@ -107,9 +107,11 @@ def _told_of_one(passage: Passage, table: Predicates) -> Iterator[Tag]:
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
     """The first predicate behind the mention, with nothing told between."""
-    for token in range(start, min(len(passage), start + REACH)):
-        if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
-            return None
+    end = min(len(passage), start + REACH)
+    turns = [cue.start for cue in passage.tags_from(start, end, "boundary") if cue.id in ("next", "against")]
+    end = min([end, *turns, *passage.tokens_of(start, end, ("list",))])
+    told = (tag.start for tag in passage.things_from(start, end) if not passage.is_class(tag.start, "copula"))
+    for token in range(start, min(end, next(told, end) + 1)):
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
         if passage.word(token) in ("me", "us"):
@@ -124,8 +126,6 @@ def _said_of(passage: Passage, table: Predicates, component: str, start: int) ->
             over = passage.tags_from(token, end, "condition")
             if all(tag.end <= end for tag in over) and not _of_what_follows(passage, token, start, end):
                 return Tag(token, end, "condition", condition, on=component)
-        if passage.things_from(token, token + 1) and not passage.is_class(token, "copula"):
-            return None
     return None
 
 

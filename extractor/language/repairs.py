@@ -69,7 +69,9 @@ def units_before(units: list[Unit], token: int, passage: Passage, reach: int) ->
     near = [
         u
         for u in units[first : bisect_left(units, token, key=by_start)]
-        if u.end <= token and token - u.end <= reach + 6 and passage.distance(u.end, token) <= reach
+        if u.end <= token
+        and token - u.end <= reach + 6
+        and (token - u.end <= reach or passage.distance(u.end, token) <= reach)
     ]
     return sorted(near, key=lambda unit: (-unit.end, unit.start))
 
@@ -79,7 +81,7 @@ def units_behind(units: list[Unit], token: int, passage: Passage, reach: int) ->
     near = [
         u
         for u in units[first : bisect_left(units, token + reach + 7, key=by_start)]
-        if passage.distance(token, u.start) <= reach
+        if u.start - token <= reach or passage.distance(token, u.start) <= reach
     ]
     return sorted(near, key=lambda unit: (unit.start, -unit.end))
 

@@ -88,6 +88,7 @@ VOWEL_COST = 0.7
 LOST_END_COST = 0.4  # a t, d or s lost or grown at the end of a word
 LOST_VOWEL_COST = 0.6
 SPELLING_SHARE = 0.2
+DUST = 1e-9  # of binary fractions
 COMPARED = 16  # phrases that are compared sound by sound
 
 
@@ -112,12 +113,16 @@ def outline_of(sound: str) -> str:
     return sound.translate(_OUTLINE)
 
 
-def alike(heard: str, meant: str) -> float:
-    """How alike two phrases are, 0 to 1: by sound first, by spelling a little."""
+def alike(heard: str, meant: str, least: float = 0.0) -> float:
+    """How alike two phrases are, 0 to 1: by sound first, by spelling a little. What is less than `least` is told as
+    some likeness below it, which is quicker to tell.
+    """
     first, second = sound_of(heard), sound_of(meant)
     longest = max(len(first), len(second), 1)
-    by_sound = 1 - min(1.0, _distance(first, second) / longest)
-    return (1 - SPELLING_SHARE) * by_sound + SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
+    by_spelling = SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
+    furthest = longest * (1 - (least - by_spelling) / (1 - SPELLING_SHARE)) + DUST
+    by_sound = 1 - min(1.0, _distance(first, second, furthest) / longest)
+    return (1 - SPELLING_SHARE) * by_sound + by_spelling
 
 
 @lru_cache(maxsize=16384)
@@ -130,8 +135,11 @@ def _sound_of_word(word: str) -> str:
     return word
 
 
-def _distance(first: str, second: str) -> float:
-    """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are)."""
+def _distance(first: str, second: str, furthest: float) -> float:
+    """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are).
+
+    Where it is more than `furthest`, some cost that is more too: what a row has at least, the next has at least.
+    """
     gains = _losses(second)
     row = [0.0]
     for gain in gains:
@@ -151,6 +159,8 @@ def _distance(first: str, second: str) -> float:
                 cost = change
             row.append(cost)
             changed = over
+        if min(row) > furthest:
+            break
     return row[-1]
 
 
@@ -228,7 +238,7 @@ class SoundIndex:
         )
         best: dict[tuple[str, str], Candidate] = {}
         for phrase, kind, id, on, extent in likely:
-            likeness = alike(heard, phrase)
+            likeness = alike(heard, phrase, least)
             known = best.get((kind, id))
             if likeness >= least and (known is None or likeness > known.likeness):
                 best[kind, id] = Candidate(phrase, kind, id, likeness, on, extent)
