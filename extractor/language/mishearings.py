@@ -99,8 +99,10 @@ def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
     """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
     small, copulas = passage.classes["of_any_class"], passage.classes["copula"]
     known = bytearray(len(passage))
-    for thing in (*passage.tags_from(0, len(passage), *THING_KINDS, "material", "action"), *passage.measures):
-        known[thing.start : thing.end] = b"\1" * (thing.end - thing.start)
+    for tag in passage.tags_from(0, len(passage), *THING_KINDS, "material", "action"):
+        known[tag.start : tag.end] = b"\1" * (tag.end - tag.start)
+    for measure in passage.measures:
+        known[measure.start : measure.end] = b"\1" * (measure.end - measure.start)
     end_of_last = 0
     for token, word in enumerate(passage.speech.words):
         if word in small:

@@ -103,14 +103,15 @@ class Passage:
         except IndexError:  # behind the end
             return ""
 
-    def is_class(self, token: int, *names: str) -> bool:
-        if token < 0:  # asked more often than anything else: no generator, and most words are of no class
+    def is_class(self, token: int, name: str, *more: str) -> bool:
+        """Whether the token is of one of these classes; asked more often than anything else, mostly of one class."""
+        if token < 0:
             return False
         try:
             own = self._class_names[token]
         except IndexError:  # behind the end
             return False
-        return own is not None and not own.isdisjoint(names)
+        return own is not None and (name in own or (more != () and not own.isdisjoint(more)))
 
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
         """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
