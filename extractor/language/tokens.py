@@ -79,7 +79,7 @@ def tokenise(
             continue
         between = text[end_of_last:first]
         breaks.append((between != " " and bool(between.strip())) or index in pauses)
-        plain = spellings.get(form) or (form,)
+        plain = spellings.get(form, (form,))
         if len(plain) > 1:
             breaks += [False] * (len(plain) - 1)
         for word in plain:
