@@ -107,19 +107,20 @@ def _told_of_one(passage: Passage, table: Predicates) -> Iterator[Tag]:
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
     """The first predicate behind the mention, with nothing told between."""
-    end = min(len(passage), start + REACH)
-    turns = [cue.start for cue in passage.tags_from(start, end, "boundary") if cue.id in ("next", "against")]
-    end = min([end, *turns, *passage.tokens_of(start, end, ("list",))])
-    told = (tag.start for tag in passage.things_from(start, end) if not passage.is_class(tag.start, "copula"))
-    for token in range(start, min(end, next(told, end) + 1)):
+    reach = min(len(passage), start + REACH)
+    turns = [cue.start for cue in passage.tags_from(start, reach, "boundary") if cue.id in ("next", "against")]
+    reach = min([reach, *turns, *passage.tokens_of(start, reach, ("list",))])
+    told = (tag.start for tag in passage.things_from(start, reach) if not passage.is_class(tag.start, "copula"))
+    for token in range(start, min(reach, next(told, reach) + 1)):
+        word = passage.word(token)
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
-        if passage.word(token) in ("me", "us"):
+        if word in ("me", "us"):
             return None  # "a new baffle for that trap and that's me | away"
         if token > start and passage.is_class(token - 1, "article"):
             return None  # "the pipe's good there's a | tight bend"
         match = None
-        if passage.word(token) in table.longest and _linked(passage, start, token):
+        if word in table.longest and _linked(passage, start, token):
             match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match

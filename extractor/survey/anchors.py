@@ -207,7 +207,7 @@ def _leads_on(state: Placing) -> bool:
     """Whether the last reading is the far end of something: "to 8.8", "to the bend at 7.1"."""
     passage, last = state.passage, state.readings[-1]
     start = last.measures[0].start if last.measures else 0
-    return any(passage.is_class(token, "to") for token in range(max(0, start - 5), start + 1))
+    return passage.has_class(start - 5, start + 1, "to")
 
 
 def _to_last_reading(state: Placing, said: Said, near: Place, behind: int) -> Place | None:

@@ -329,10 +329,12 @@ def _settle_still(state: Placing) -> None:
     """ "water from 5.5 ... and there's still water sitting in it at 18.2": one thing, from the first to the last."""
     told: dict[str, Tag] = {}
     for tag, place in list(state.places.items()):
+        if place.from_m is None or tag.id not in STILL:
+            continue
         first = told.get(tag.id)
         near = (*range(tag.start - 4, tag.start), tag.end)
-        still = any(state.passage.word(t) == "still" for t in near)
-        if first is not None and still and place.from_m is not None and tag.id in STILL and tag not in state.absent:
+        still = first is not None and any(state.passage.word(t) == "still" for t in near)
+        if first is not None and still and tag not in state.absent:
             own = state.places[first]
             between = state.passage.tags_from(first.end, tag.start, "movement", "action")
             between = [t for t in between if t.id not in ("inspect", "go")]
@@ -341,8 +343,7 @@ def _settle_still(state: Placing) -> None:
                 state.places[first] = replace(own, to_m=place.from_m, how="stretch", measures=measures)
                 state.places[tag] = Place(how="end told")
                 continue
-        if place.from_m is not None and tag.id in STILL:
-            told[tag.id] = tag
+        told[tag.id] = tag
 
 
 def _pointed_past(state: Placing, tag: Tag) -> Place | None:
@@ -440,12 +441,14 @@ def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
         return False  # "a bend that's okay and it changes to clay": the line does, not the bend
     if tag.start <= holder.end:
         return True
-    between = range(holder.end, tag.start)
-    if len(between) <= 2 and not any(passage.is_class(token, "article") for token in between):
+    between = passage.speech.words[holder.end : tag.start]
+    if len(between) > 8:
+        return False
+    if len(between) <= 2 and not passage.has_class(holder.end, tag.start, "article"):
         return True
-    if any(passage.word(token) in ("i", "we", "you") for token in between):
+    if not {"i", "we", "you"}.isdisjoint(between):
         return False  # "no scale we've got a joint"
-    return len(between) <= 8 and any(passage.word(token) in passage.classes["says_with"] for token in between)
+    return passage.has_class(holder.end, tag.start, "says_with")
 
 
 def _where(state: Placing, tag: Tag) -> bool:

@@ -156,7 +156,7 @@ def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
     if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
         return None
     between = range(breath.at, spoken.start)
-    if not any(passage.is_class(token, "ends_word", "ends_verb") for token in between):
+    if not passage.has_class(breath.at, spoken.start, "ends_word", "ends_verb"):
         return None
     small = ("ends_word", "ends_verb", "end_particle", "pronoun", "to", "at", "list", "filler", "reading_word", "until")
     again = {t for tag in passage.tags_from(breath.at, spoken.start, "condition") for t in range(tag.start, tag.end)}

@@ -247,10 +247,8 @@ def _camera_out(passage: Passage, tag: Tag, words: tuple[str, ...]) -> bool:
 
 def _tried(passage: Passage, tag: Tag) -> bool:
     """ "tried to lift that lid", "it took two of us to get the lid off", "could not shift it": done, or failed."""
-    before = range(max(0, tag.start - TRIED), tag.end)
-    return any(passage.is_class(token, "tried_word") for token in before) and not any(
-        passage.is_class(token, "modal") for token in before
-    )
+    before = tag.start - TRIED
+    return passage.has_class(before, tag.end, "tried_word") and not passage.has_class(before, tag.end, "modal")
 
 
 def _by_others(passage: Passage, tag: Tag) -> bool:
