@@ -22,7 +22,7 @@ Result = Literal["done", "partial", "failed"]
 Reason = Literal["no_distance", "unclear_word", "conflict", "counter", "which_one", "unit", "doubt"]
 
 
-_GIVEN: dict[tuple[type, int], set[str]] = {}  # a set of field names that parts were made with, by class and size
+_GIVEN: dict[frozenset[str], set[str]] = {}  # the sets of field names that parts were made with, each kept once
 
 
 class _Part(BaseModel):
@@ -31,9 +31,7 @@ class _Part(BaseModel):
     def model_post_init(self, context: Any, /) -> None:
         """Share the set of the fields' names that were given with the parts alike: it is most of a part's memory."""
         given = self.__pydantic_fields_set__
-        kept = _GIVEN.setdefault((type(self), len(given)), given)
-        if kept == given:
-            object.__setattr__(self, "__pydantic_fields_set__", kept)
+        object.__setattr__(self, "__pydantic_fields_set__", _GIVEN.setdefault(frozenset(given), given))
 
 
 class Evidence(_Part):
