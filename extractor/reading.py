@@ -1,4 +1,4 @@
-"""The values that flow from stage to stage, all frozen, all holding offsets rather than text.
+"""The values that flow from stage to stage, all frozen (a tag by the type checker), all holding offsets, not text.
 
 Offsets of characters point into `Narration.text`; offsets of tokens point into `Speech.words`. Both are half-open.
 """
