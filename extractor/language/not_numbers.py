@@ -63,11 +63,8 @@ def _pronoun(stream: Stream, i: int) -> int:
 
 
 def _money(stream: Stream, i: int) -> int:
-    if i and any(
-        unit.id == "other_money"
-        for form, unit, _ in stream.grammar.units.get(stream.word(i - 1), ())
-        if not form[0].isalnum()
-    ):
+    marks = stream.grammar.units.get(stream.word(i - 1), ())
+    if marks and any(unit.id == "other_money" for form, unit, _ in marks if not form[0].isalnum()):
         number = quantity(stream, i)
         return number.end if number else i
     return i

@@ -80,6 +80,8 @@ def _read_clause(reader: Reader, scene: Scene, clause: Clause) -> None:
         for tag in passage.tags_from(clause.start, clause.end, "condition", "component")
         if not is_aside(reader, clause, tag)
     ]
+    if not things:
+        return
     located = located_on(passage, things, clause, reader.topic.component)
     for tag in things:
         if tag.kind == "component":
