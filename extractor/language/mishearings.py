@@ -44,8 +44,8 @@ def sound_index(lexicon: Lexicon) -> SoundIndex:
         for entry in lexicon.of_kind(*SOUNDED):
             forms = [(entry.on, words) for words in forms_of(entry)]
             for on, words in (*forms, *naming_forms_of(entry)):
-                phrase = " ".join(words)
-                if len(words) <= LONGEST_PHRASE and len(sound_of(phrase)) >= SHORTEST_SOUND:
+                if len(words) <= LONGEST_PHRASE and sum(len(sound_of(word)) for word in words) >= SHORTEST_SOUND:
+                    phrase = " ".join(words)
                     found.setdefault((phrase, entry.id), (phrase, entry.kind, entry.id, on, entry.extent))
         return found.values()
 

@@ -107,6 +107,20 @@ def key_of(sound: str) -> str:
     return key
 
 
+def _key_of_phrase(phrase: str) -> str:
+    """`key_of` the phrase's sound, put together from the keys of its words: phrases are many, their words few."""
+    key = ""
+    for word in phrase.split():
+        more = _key_of_word(word)
+        key += more[1:] if key and key[-1:] == more[:1] else more
+    return key
+
+
+@lru_cache(maxsize=16384)
+def _key_of_word(word: str) -> str:
+    return key_of(_sound_of_word(word))
+
+
 @lru_cache(maxsize=16384)
 def outline_of(sound: str) -> str:
     """The sound with near sounds made one, its vowels too: what is compared first, since it is quick."""
@@ -208,7 +222,7 @@ class SoundIndex:
     def _by_key(self) -> dict[str, list[tuple[int, Phrase]]]:
         table: dict[str, list[tuple[int, Phrase]]] = defaultdict(list)
         for numbered in enumerate(self._phrases()):
-            table[key_of(sound_of(numbered[1][0]))].append(numbered)
+            table[_key_of_phrase(numbered[1][0])].append(numbered)
         return dict(table)
 
     @cached_property
