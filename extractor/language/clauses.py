@@ -71,7 +71,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
             if tag.id == "question" and (
-                _tells_trouble(passage, tag) or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
+                _tells_trouble(passage, tag)
+                or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
             ):
                 continue  # "so I can see what's | what"
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
@@ -148,7 +149,13 @@ def _part_of_more(passage: Passage, tag: Tag) -> bool:
 
 def in_there(passage: Passage, report: Tag) -> bool:
     """ "the filter that goes in | there is missing": the place, and no new statement."""
-    if passage.word(report.start) != "there" or passage.word(report.start - 1) not in ("in", "down", "up", "on", "over"):
+    if passage.word(report.start) != "there" or passage.word(report.start - 1) not in (
+        "in",
+        "down",
+        "up",
+        "on",
+        "over",
+    ):
         return False
     return any(passage.is_class(t, "relative") for t in range(report.start - 4, report.start - 1))
 
@@ -354,8 +361,9 @@ def _just_cue(passage: Passage, clause: Clause) -> bool:
     """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
     told = any(
         (tag.id == "talk" and passage.word(tag.start) == "told")
-        or tag.id == "hearsay"
-        and passage.word(tag.start) != "according"  # "pumped last week according to the custodian"
+        or (
+            tag.id == "hearsay" and passage.word(tag.start) != "according"
+        )  # "pumped last week according to the custodian"
         for tag in passage.tags_from(clause.start, clause.end, "speech_act")
     )
     asked = passage.is_class(clause.start, "copula", "modal")

@@ -154,7 +154,11 @@ def _bare_at_reading(passage: Passage, tag: Tag) -> bool:
 def _trap_of_fixture(passage: Passage, tag: Tag) -> bool:
     """ "the floor waste ... won't go round the trap": the trap of the fixture just named."""
     near = passage.tags_from(tag.start - OF_FIXTURE, tag.start, "fixture", "structure")
-    near = [t for t in near if t.end <= tag.start and t.kind == "fixture" or t.id in ("gully", "boundary_trap", "grease_trap")]
+    near = [
+        t
+        for t in near
+        if (t.end <= tag.start and t.kind == "fixture") or t.id in ("gully", "boundary_trap", "grease_trap")
+    ]
     return bool(near) and (near[-1].kind == "fixture" or near[-1].id == "gully")
 
 

@@ -85,7 +85,11 @@ def as_denied(state: Placing, said: Said) -> Place | None:
     place = state.places.get(before, NOWHERE)
     turns = passage.tags_from(before.end, tag.start, "boundary")
     either = place.how == "whole" and any(passage.word(t) == "either" for t in range(tag.end, tag.end + 4))
-    if not (place.how in ("onwards", "to this point") or either) or turns or passage.measures_from(before.end, tag.end + 4):
+    if (
+        not (place.how in ("onwards", "to this point") or either)
+        or turns
+        or passage.measures_from(before.end, tag.end + 4)
+    ):
         return None
     return place
 

@@ -70,7 +70,11 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
-    if tag.id == "stack" and passage.is_class(tag.start - 1, "definite") and passage.is_class(tag.start - 2, "heads_to"):
+    if (
+        tag.id == "stack"
+        and passage.is_class(tag.start - 1, "definite")
+        and passage.is_class(tag.start - 2, "heads_to")
+    ):
         return True  # "going down towards the stack"
     if tag.id == "dip" and passage.is_class(tag.end, "of_measuring"):
         return True  # "the dip stick says"
@@ -84,7 +88,9 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     place = reader.places.get(tag, NOWHERE)
-    told_there = any(measure.start >= clause.start - 2 for measure in place.measures)  # "4.2 | no ma'am, garbage is ..."
+    told_there = any(
+        measure.start >= clause.start - 2 for measure in place.measures
+    )  # "4.2 | no ma'am, garbage is ..."
     return place.how not in own or (place.how == "said before" and not told_there)
 
 

@@ -109,7 +109,9 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        nothing_to_show = all(sign in PLAIN_SIGNS or sign.startswith((IS, ON)) for sign in each.signs) or (row.condition is None and row.place.from_m is None)
+        nothing_to_show = all(sign in PLAIN_SIGNS or sign.startswith((IS, ON)) for sign in each.signs) or (
+            row.condition is None and row.place.from_m is None
+        )
         if nothing_to_show or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)

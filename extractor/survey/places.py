@@ -256,7 +256,9 @@ def _take_thing(state: Placing, tag: Tag) -> None:
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "onwards" and tag not in state.absent and state.breath.place.to_m not in (None, END):
-        state.breath = Breath(place, tag.end, [tag], style=state.breath.style)  # "dry to 5.5 and from there on it's wet"
+        state.breath = Breath(
+            place, tag.end, [tag], style=state.breath.style
+        )  # "dry to 5.5 and from there on it's wet"
         return
     if place.how == "said before" and state.breath.also and not state.breath.holders:
         state.extra[tag] = [other.told("said before") for other in state.breath.also]
@@ -416,7 +418,7 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
 
 
 def _begins_behind(state: Placing, tag: Tag) -> bool:
-    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": told with its own beginning."""
+    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": with a beginning of its own."""
     passage, token = state.passage, tag.end
     while passage.is_class(token, "inside", "pronoun", "filler", "being_there") and not passage.is_class(token, "from"):
         token += 1

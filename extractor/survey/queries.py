@@ -218,7 +218,10 @@ def _counters(
             if last is not None and not back and not again and not passage.tags_from(last[0], measure.start, "action"):
                 step = metres - last[1]
                 stretch = passage.is_class(measure.start - 1, "from") or passage.is_class(measure.start, "from")
-                runs_back, jumps = step < -0.011 and not stretch, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
+                runs_back, jumps = (
+                    step < -0.011 and not stretch,
+                    usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual),
+                )
                 if runs_back or (jumps and not passage.tags_from(last[0], measure.start, "stretch", "ending")):
                     queries.append(
                         QueryDraft(

@@ -116,7 +116,12 @@ def _whole(state: Placing, said: Said) -> Place | None:
     named = _stretch_named(state, whole)
     of_it = passage.word(whole.end) == "it" or passage.word(whole.end - 1) == "it"
     of_it = of_it and any(t.id == "dip" for t in state.breath.holders)  # "a belly ... water the whole length of it"
-    if named is None and here.how == "stretch" and here.to_m not in (None, END) and (of_it or not _the_line(passage, whole)):
+    if (
+        named is None
+        and here.how == "stretch"
+        and here.to_m not in (None, END)
+        and (of_it or not _the_line(passage, whole))
+    ):
         named = here
     if named is not None and not said.denied:
         return named.told("stretch")

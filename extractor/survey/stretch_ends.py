@@ -211,7 +211,12 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
         opening = False  # "from eleven there's roots all along to fifteen"
-    if own.from_m is not None and own.to_m in (None, END) and (not opening or onward) and target.start - breath.at < BREATH:
+    if (
+        own.from_m is not None
+        and own.to_m in (None, END)
+        and (not opening or onward)
+        and target.start - breath.at < BREATH
+    ):
         return own
     if breath.place.from_m is not None and onward:
         return _far_end(breath.place)
@@ -245,7 +250,14 @@ def _still_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.word(token) == "still":
             own = passage.covering(token - 1, "condition")  # "she's holding water | still at 17.8": told anew
             return EndTold(token, spoken.start) if own is None or own in state.breath.holders[:1] else None
-        if not passage.is_class(token, *small) and passage.word(token) not in ("there", "like", "same", "wet", "under", "water"):
+        if not passage.is_class(token, *small) and passage.word(token) not in (
+            "there",
+            "like",
+            "same",
+            "wet",
+            "under",
+            "water",
+        ):
             return None
     return None
 
