@@ -418,7 +418,7 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
 
 
 def _begins_behind(state: Placing, tag: Tag) -> bool:
-    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": with a beginning of its own."""
+    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": with its own beginning."""
     passage, token = state.passage, tag.end
     while passage.is_class(token, "inside", "pronoun", "filler", "being_there") and not passage.is_class(token, "from"):
         token += 1
