@@ -22,9 +22,9 @@ from extractor.language.passage import Passage, WordClasses, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.remains import add_remains
-from extractor.language.stuck_things import add_stuck_things
 from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
+from extractor.language.stuck_things import add_stuck_things
 from extractor.language.tokens import tokenise
 from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
@@ -43,7 +43,7 @@ from extractor.survey.queries import find_queries, in_order
 from extractor.survey.remembered import move_remembered
 from extractor.survey.repeats import at_further_places, graded_again, repeat_findings
 from extractor.survey.roles import role_of_measures
-from extractor.survey.runs import close_runs, is_run_end, resolve_ends
+from extractor.survey.runs import close_runs, is_run_end, name_what_stopped, resolve_ends
 from extractor.survey.scenes import read_scenes
 from extractor.survey.stages import Reading
 from extractor.survey.unread import spans_of, unread_tokens
@@ -86,7 +86,9 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
     mended = add_clear_stretches(mended)
-    mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates)))))))
+    mended = add_ways(
+        add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates))))))
+    )
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)
@@ -104,6 +106,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
+    name_what_stopped(rows, runs)
     conclusions = read_conclusions(passage, clauses, verdicts, rows, absent)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)
