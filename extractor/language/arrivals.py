@@ -28,6 +28,7 @@ def find_arrivals(passage: Passage) -> Iterator[Tag]:
     yield from _bare_end(passage)
     yield from _turned_about(passage)
     yield from _that_is_outside(passage)
+    yield from _that_is_me(passage)
 
 
 def is_named_place(passage: Passage, tag: Tag) -> bool:
@@ -37,7 +38,9 @@ def is_named_place(passage: Passage, tag: Tag) -> bool:
     if tag.id == "joins" or (tag.id == "line_end" and passage.is_class(tag.end - 1, "kerb_word")):
         return True
     return tag.id == "arrival" and (
-        passage.is_class(tag.start, "ends_run") or passage.covering(tag.end - 1, "ending") is None
+        passage.is_class(tag.start, "ends_run")
+        or passage.word(tag.start + 2) in ("me", "us", "you")
+        or passage.covering(tag.end - 1, "ending") is None
     )
 
 
@@ -93,6 +96,17 @@ def _turned_about(passage: Passage) -> Iterator[Tag]:
         place = _place(passage, led) if led is not None else None
         if place is not None:
             yield Tag(token, place.start, "ending", place.id)
+
+
+def _that_is_me(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 and that's me back in the tank", "that'll be us over at the manhole"."""
+    for token in passage.tokens_of(2, len(passage), (), ("me", "us", "you")):
+        if not passage.is_class(token - 1, "copula") or passage.word(token - 2) not in ("that", "this", "there", "will"):
+            continue
+        led = _led(passage, token + 1)
+        place = _place(passage, led) if led is not None else None
+        if place is not None:
+            yield Tag(token - 2, place.start, "ending", place.id)
 
 
 def _that_is_outside(passage: Passage) -> Iterator[Tag]:

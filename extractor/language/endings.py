@@ -38,6 +38,8 @@ def add_endings(passage: Passage) -> Passage:
             *_gone_as_far(passage),
             *_halted(passage),
             *_gave_out(passage),
+            *_no_point(passage),
+            *_not_going_there(passage),
             *_chosen_end(passage),
             *_chose_to_stop(passage),
             *_would_have_gone_on(passage),
@@ -216,10 +218,14 @@ def _under_water(passage: Passage) -> Iterator[Tag]:
 
 def _gone_as_far(passage: Passage) -> Iterator[Tag]:
     """ "that's as far as the camera wants to go", "as far in as she'd travel"."""
-    for token in passage.tokens_of(0, len(passage), (), ("far",)):
+    for token in passage.tokens_of(0, len(passage), (), ("far", "deep")):
         if "as" not in (passage.word(token + 1), passage.word(token + 2)):
             continue
-        verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far")), None)
+        verb = next((t for t in range(token + 2, token + 9) if passage.is_class(t, "goes_far", "wants_it")), None)
+        if verb is not None and passage.is_class(verb, "wants_it"):
+            if passage.has_class(token + 2, verb, "someone", "owner_word"):
+                yield Tag(token, verb + 1, "ending", "stopped")  # "as far as the owner wanted"
+            continue
         if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
             continue
         able = passage.is_class(verb - 1, "modal", "refuses_modal")
@@ -247,7 +253,8 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
             behind += 1
         elif not passage.is_class(token, "own_stop"):
             continue
-        if behind >= len(passage) or passage.is_class(behind, "after_own_stop"):
+        there = passage.word(who - 1) in ("there", "here", "where")  # "there I finished"
+        if behind >= len(passage) or there or passage.is_class(behind, "after_own_stop"):
             opens = passage.is_class(token, "lid_open")  # "I pulled up there", not "I pulled out"
             if passage.word(token + 1) == "up" if opens else passage.word(behind) not in ("out", "up"):
                 yield Tag(who, behind, "ending", "stopped")
@@ -261,6 +268,34 @@ def _chosen_end(passage: Passage) -> Iterator[Tag]:
         verb = token + 2
         if passage.is_class(verb, "halts", "own_stop") and not passage.measure_over(verb):
             yield Tag(token, verb + 1, "ending", "stopped")
+
+
+def _no_point(passage: Passage) -> Iterator[Tag]:
+    """ "no point pushing on", "not much sense in going further", "no need for me to carry on"."""
+    for token in passage.every("point_in_it", start=1):
+        if not passage.has_class(token - 3, token, "negation_word"):
+            continue
+        verb = next((t for t in range(token + 1, token + 5) if passage.is_class(t, "goes_on_myself", "pushes_on")), None)
+        if verb is not None and passage.has_class(verb + 1, verb + 4, "onward"):
+            yield Tag(token - 1, verb + 2, "ending", "stopped")
+
+
+def _not_going_there(passage: Passage) -> Iterator[Tag]:
+    """ "I'm not going under the neighbour's house", "we didn't carry on past there": the speaker would not."""
+    for token in passage.tokens_of(1, len(passage), (), ("not", "never")):
+        who = token - 1
+        while passage.is_class(who, "copula", "filler", "of_own_will"):
+            who -= 1
+        verb = token + 1
+        if passage.word(who) not in ("i", "we") or passage.has_class(who, token, "able_word"):
+            continue
+        if not passage.is_class(verb, "goes_on_myself", "pushes_on") or passage.word(verb) in ("get", "got", "run"):
+            continue
+        behind = verb + 1
+        while passage.is_class(behind, "the_camera", "article", "on_word"):
+            behind += 1
+        if passage.is_class(behind, "beyond_word") and passage.word(behind) not in ("through", "round"):
+            yield Tag(token, behind + 1, "ending", "stopped")
 
 
 def _gave_out(passage: Passage) -> Iterator[Tag]:

@@ -18,6 +18,7 @@ from extractor.survey.scenes import Scene
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
 OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
+TOLD_THERE = 18  # words from the furthest reading that tell of that place
 OF_THE_JOIN = 8  # words from the line that a run joins to what is told of that place
 BARS_BEHIND = 24  # words from the furthest reading to what bars the way there
 DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
@@ -36,6 +37,7 @@ HINDERS = (
     "protruding_connection",
     "defective_repair",
 )
+BARS_THERE = (*CLOSES, *HINDERS, "dip", "bend")  # what may stop a camera, where words of stopping stand beside it
 
 
 def settle_end(
@@ -105,8 +107,39 @@ def settle_end(
         run.end_reason, run.end_at = "reached", "junction" if "joins" in found else None
     elif "done" in found and run.end_m is not None:
         run.end_reason = "stopped"
+    else:
+        run.end_reason, run.end_at = _by_what_is_there(passage, scenes, readings, openings, furthest)
     for tag in found.values():
         run.spans.append((tag.start, tag.end))
+
+
+def _by_what_is_there(
+    passage: Passage,
+    scenes: Sequence[Scene],
+    readings: list[tuple[Measure, float]],
+    openings: Sequence[Opening],
+    furthest: Sequence[int],
+) -> tuple[str | None, str | None]:
+    """Where no words of an end were understood: what is told at the furthest reading, up to the next reading or work."""
+    last = next((m for m, _ in reversed(readings) if m.start in furthest), None)
+    scene = next((s for s in scenes if last is not None and s.start <= last.start < s.end), None)
+    if last is None or scene is None:
+        return None, None
+    end = min(scene.end, last.end + TOLD_THERE)
+    others = [m.start for m, _ in readings if m.start > last.start]
+    end = min([end, *others, *(t.start for t in passage.tags_from(last.end, end, "action"))])
+    refused = [t for t in range(last.end, end) if passage.is_class(t, "refuses", "word_of_stopping")]
+    bars = [t for t in passage.tags_from(last.end, end, "condition", "component") if t.id in BARS_THERE]
+    bars = [t for t in bars if not passage.cue_at(t.start - 1, "negation")]
+    if bars and any(t >= bars[0].end for t in refused):
+        return "could_not_pass", None
+    if any(passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)):
+        return "cable_limit", None
+    if passage.tags_from(last.end, end, "movement") and any(
+        t.id == "out_again" for t in passage.tags_from(last.end, end, "movement")
+    ):
+        return "stopped", None
+    return None, None
 
 
 def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], first_furthest: int) -> dict[str, Tag]:
@@ -125,6 +158,8 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
                 found["could_not_pass"] = tag  # "and that's me beat"
             elif tag.id == "done" and passage.has_class(tag.end, tag.end + 3, "cable_word"):
                 found["cable_limit"] = tag  # "that's my lot of cable"
+            elif tag.id == "could_not_pass" and _only_so_far(passage, tag, first_furthest):
+                found["cable_limit"] = tag
             elif tag.id == "stopped" and _was_stopped(passage, tag):
                 found["could_not_pass"] = tag
             elif tag.id in ("could_not_pass", "cable_limit", "stopped", "bars"):
@@ -156,6 +191,17 @@ def _own_choice(passage: Passage, tag: Tag) -> bool:
         return True
     onward = passage.has_class(no, tag.end, "onward") and passage.word(tag.end - 1) not in ("past", "beyond")
     return onward and not any(passage.word(t) in ("get", "getting", "got") for t in range(no, tag.end))
+
+
+def _only_so_far(passage: Passage, tag: Tag, furthest: int) -> bool:
+    """ "she won't go any further", with nothing told that stands in her way: as far as she would push."""
+    words = passage.speech.words[tag.start : tag.end]
+    if not passage.has_class(tag.start, tag.end, "onward") or "past" in words or "get" in words or "getting" in words:
+        return False
+    near = passage.tags_from(max(0, min(furthest, tag.start) - 8), tag.end + 8, "condition", "component")
+    there = [t for t in near if t.id in BARS_THERE]
+    bars = [t for t in passage.tags_from(max(0, furthest - 8), tag.end + 8, "ending") if t.id == "bars"]
+    return not there and not bars and passage.has_class(tag.start - 4, tag.start, "the_camera", "camera_part", "refuses_modal")
 
 
 def _was_stopped(passage: Passage, tag: Tag) -> bool:
