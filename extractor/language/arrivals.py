@@ -131,6 +131,8 @@ def _led(passage: Passage, token: int) -> int | None:
     ):
         if passage.is_class(token, "arrives_at") and passage.is_class(token + 1, "article", "definite"):
             break
+        if passage.word(token) == "through" and passage.is_class(token + 2, "part_of_place"):
+            return token + 1  # "through the wall of the tank"
         token += 1
     return token + 1 if passage.is_class(token, "arrives_at") else None
 

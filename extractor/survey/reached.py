@@ -135,7 +135,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
             return False  # "thirty one feet I'm at the stack, and forty feet": of the reading before
     between = before_junction and passage.measures_from(before_junction[-1].end, measure.start)
     if before_junction and not between and before_junction[-1].end >= measure.start - 2:
-        own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
+        own = passage.measures_from(before_junction[-1].start - 9, before_junction[-1].start)
         if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
             return False
     if any(passage.tags_from(gap[0], gap[1], "condition")):

@@ -146,7 +146,7 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         elif sign.kind == "ending":
             if sign.id not in ("passed", "arrival"):
                 commit(walk, token)
-                if sign.id in ENDS_A_RUN:
+                if sign.id in ENDS_A_RUN and not _says_where(walk, sign):
                     walk.state.ended = True
         elif clause.act in ("report", "moving"):
             commit(walk, token)
@@ -162,6 +162,12 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
             walk.state.ended = True
         _goes_further(walk, token, sign)
         _never_lose(walk, token, sign)
+
+
+def _says_where(walk: Walk, sign: Tag) -> bool:
+    """ "and that's me back in the tank": done, because the camera has come to a place."""
+    near = walk.passage.tags_from(sign.start, sign.end + 1, "ending")
+    return sign.id == "done" and any(tag.id == "arrival" for tag in near)
 
 
 def _goes_further(walk: Walk, token: int, measure: object) -> None:
