@@ -246,6 +246,10 @@ def _out_there(passage: Passage) -> Iterator[Tag]:
         measure = passage.measure_over(lead)
         if measure is not None and measure.unit in (None, "m") and not passage.is_class(token + 1, "line_noun"):
             yield Tag(token, token + 1, "ending", "line_end")  # "9.9 the kerb"
+            continue
+        behind = passage.measure_over(token + 1 + (passage.word(token + 1) == "at"))
+        if passage.word(lead) == "to" and behind is not None and behind.unit in (None, "m"):
+            yield Tag(token, token + 1, "ending", "line_end")  # "went down to the kerb, 8.1"
 
 
 def _bare_end(passage: Passage) -> Iterator[Tag]:

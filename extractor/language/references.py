@@ -191,7 +191,9 @@ def _another_come_to(passage: Passage, tag: Tag, full: Sequence[Tag], candidates
     if not led or not near or near[-1].unit not in (None, "m"):
         return False
     before = [other for other in full if other.end <= tag.start and other.id in candidates]
-    if not before or before[-1].id == candidates[0]:
+    if not before:
+        return True
+    if before[-1].id == candidates[0]:
         return False
     called_so = [other for other in before if other.id in CALLED_CHAMBERS]  # a tank has chambers, and is none
     leads = (passage.word(other.start - 1 - passage.is_class(other.start - 1, "article")) for other in called_so)

@@ -89,7 +89,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return  # "camera into outlet three, I've skipped one"
     if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
-        if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
+        alone = walk.passage.word(tag.end - 1) in ("alone", "be", "unseen", "undone")  # told of what was named before
+        if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"] and not alone:
             walk.busy_until = tag.end + 6
         return
     goes_in = (
@@ -104,6 +105,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not just_named(walk, tag.start):
         return
+    if tag.id == "camera_in" and walk.passage.word(tag.start) == "line" and not _line_announced(walk, tag, clause):
+        return  # "it meets the main line from the house"
     pending = gather(walk, tag.start, tag.end)
     if tag.id == "camera_in":
         pending.camera = True
@@ -129,7 +132,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
-        passed = walk.passage.is_class(tag.start - 1, "passes_out")  # "i'm right under and then out the other side"
+        seen = walk.passage.word(tag.start - 1) == "from" and not (pending.camera or pending.go)  # "the same roots from"
+        passed = seen or walk.passage.is_class(tag.start - 1, "passes_out")  # "i'm right under and then out the other side"
         pending.other_way = walk.passage.word(tag.end) != "of" and not passed  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
@@ -143,6 +147,15 @@ def _goes_nowhere(walk: Walk, tag: Tag) -> bool:
     way = walk.passage.tags_from(tag.end, tag.end + GOES_IN, "direction")
     port = any(o.port for t in range(tag.end, tag.end + 5) if (o := walk.openings.get(t)) is not None)
     return walk.state.run is not None and not way and not port
+
+
+def _line_announced(walk: Walk, tag: Tag, clause: Clause) -> bool:
+    """ "second line from the laundry tub", "the line from the gully next"."""
+    passage, lead = walk.passage, tag.start - 1
+    while passage.is_class(lead, "article", "side", "takes_up") or passage.measure_over(lead) is not None:
+        lead -= 1
+    turned = lead < clause.start or passage.covering(lead, "boundary") is not None
+    return turned or any(t.id == "new_pass" for t in passage.tags_from(tag.start - 4, tag.end, "movement"))
 
 
 def _of_camera(walk: Walk, tag: Tag) -> bool:
@@ -245,6 +258,7 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
     if pending.direction is None or plain:
         pending.direction = tag.id
+    pending.go = pending.go or walk.passage.is_class(tag.start - 1, "goes_along", "walks")
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
@@ -293,7 +307,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         and opening.port
         and not filled
         and walk.pending is None
-        and (walk.state.run is None or walk.state.ended)
+        and (walk.state.run is None or walk.state.ended or reads_less(walk, opening.end))
     ):
         opening = replace(opening, part="origin")
         gather(walk, opening.start, opening.end).go = True

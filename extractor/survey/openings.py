@@ -150,6 +150,9 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
             label, at = f"{label} {passage.word(at)}", at + 1  # "the far right one"
     else:
         return None
+    reading = passage.measure_over(at)
+    if reading is not None and reading.end - reading.start > 1:
+        return None  # "on the house side one point one"
     if passage.word(at) == "hand":
         at += 1
         if not passage.is_class(at, "line_noun") and passage.word(at) != "side":
@@ -162,6 +165,7 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         or passage.is_class(at, "field_line")
         or passage.measure_over(at + 1) is not None  # "the gully, middle one 1.1 a joint"
         or (passage.word(at + 1) == "first" and passage.word(at) == "one")
+        or (passage.is_class(at + 1, "copula") and passage.word(at) == "one")  # "middle one is clear"
     )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
@@ -203,7 +207,9 @@ def _counted(passage: Passage, group: list[Tag]) -> bool:
     if len(group) == 1 and group[0].id in PORTS and passage.word(group[0].start - 1) == "one":
         return True
     measure = passage.measure_over(group[0].start - 1)
-    return measure is not None and measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
+    if measure is None or measure.low != int(measure.low) or "." in passage.word(measure.start):
+        return False  # "the downpipe at 3.5, inlet two"
+    return measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
 
 
 def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
@@ -216,6 +222,8 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     between = passage.speech.words[last.end : tag.start]
     if tag.id in PORTS and between and (last.kind == "fixture" or last.id in HAS_NO_PORT):
         return False  # "up to the foot of the downpipe, second inlet ..."
+    if tag.id in ("building", "main") and any(member.id in PORTS for member in group):
+        return False  # "up the inlet on the house side"
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False

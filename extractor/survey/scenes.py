@@ -23,8 +23,9 @@ from extractor.survey.surroundings import at_reading, come_back, is_content, met
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
+TO_ITS_READING = 4  # words from the name of a place to its reading
 TO_ITS_CAP = 12  # words from a branch to the word of its cap
-ENDS_A_RUN = ("line_end", "cable_limit", "stopped", "could_not_pass", "joins", "done")  # unless a further reading follows
+ENDS_A_RUN = ("line_end", "cable_limit", "stopped", "could_not_pass", "bars", "joins", "done")  # unless a further reading follows
 
 __all__ = ["Scene", "Start", "read_scenes"]
 
@@ -184,7 +185,12 @@ def _goes_further(walk: Walk, token: int, measure: object) -> None:
     before = [m for m in passage.measures_from(walk.starts[run].end, token) if is_content(walk, m)]
     ended = passage.tags_from(before[-1].start if before else token, token, "ending")
     final = any(tag.id in ("line_end", "cable_limit", "stopped", "done") for tag in ended)
-    if before and not final and metres(measure) > max(metres(m) for m in before):
+    there = any(
+        one.structure == walk.state.reached and measure.start - one.end <= TO_ITS_READING
+        for at in range(token - 8, token)
+        if walk.state.reached is not None and (one := walk.openings.get(at)) is not None
+    )  # "the chamber reached at 8.7"
+    if before and not final and not there and metres(measure) > max(metres(m) for m in before):
         walk.state.ended, walk.state.reached = False, None
 
 

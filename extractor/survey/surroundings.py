@@ -341,17 +341,24 @@ def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
     if _reached_there(walk, opening, first):
         return False
     before = first - 1
-    while passage.is_class(before, "copula", "filler", "state_now") and passage.measure_over(before) is None:
+    while (
+        passage.is_class(before, "copula", "filler", "state_now")
+        and passage.measure_over(before) is None
+        and passage.covering(before, "boundary") is None
+    ):
         before -= 1
+    on_foot = passage.is_class(before, "walks") and over
+    turned = passage.covering(before, "boundary") is not None
     pending = walk.pending
-    if pending is not None and pending.start < before and (pending.camera or pending.go or pending.direction):
+    under_way = pending is not None and pending.start < before and (pending.camera or pending.go or pending.direction)
+    if under_way and not on_foot and not turned:
         return False  # "camera in at the gully, heading back to the tank", "out the outlet and on to the box"
     if before < clause.start or passage.is_class(before, "list") or passage.word(before) in ("i", "we"):
         return True
     if any(passage.covering(before, kind) for kind in ("boundary", "ending")):
         return True
-    if passage.is_class(before, "walks"):
-        return passage.is_class(before - 1, "walker", "filler", "list") or before - 1 < clause.start
+    if on_foot:
+        return before - 1 < clause.start or not passage.is_class(before - 1, "not_on_foot", "camera_word")
     if passage.is_class(before, "someone", "camera_word", "taken_along", "goes_on_verb", "heads", "leads_off", "backs_up"):
         return False
     if any(passage.covering(before, kind) for kind in ("movement", "action", "direction")):
