@@ -199,7 +199,11 @@ def _remember_topic(walk: Walk, pending: Pending, token: int) -> None:
     """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in
     that".
     """
-    topic = walk.topic
+    topic, told = walk.topic, pending.opening
+    bare = not (pending.go or pending.direction or pending.announced or pending.relook or pending.other_way)
+    if told is not None and topic is not None and bare and not told.port and not pending.remembered:
+        if topic.start > told.end and topic.structure not in (None, told.structure) and token - topic.end <= 8:
+            pending.opening, pending.start = None, topic.start  # "the tank's in the paddock, there's an eye, camera in it"
     if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
         if walk.starts and topic.start < walk.starts[-1].end and walk.state.ended:
             return  # the opening of the run before

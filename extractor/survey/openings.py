@@ -163,13 +163,19 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         passage.is_class(token - 1, "article")
         or passage.cue_at(token - 1, "boundary") is not None
         or passage.is_class(at, "field_line")
-        or passage.measure_over(at + 1) is not None  # "the gully, middle one 1.1 a joint"
+        or _is_reading(passage, at + 1)  # "the gully, middle one 1.1 a joint"
         or (passage.word(at + 1) == "first" and passage.word(at) == "one")
         or (passage.is_class(at + 1, "copula") and passage.word(at) == "one")  # "middle one is clear"
     )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
+
+
+def _is_reading(passage: Passage, token: int) -> bool:
+    """A number with a unit, a point or a part, not "line two"."""
+    measure = passage.measure_over(token)
+    return measure is not None and (measure.unit is not None or measure.low != int(measure.low) or "point" in measure.rule)
 
 
 def _room(passage: Passage, tag: Tag) -> bool:
@@ -315,6 +321,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         number = passage.measure_over(token)
         if number is not None and (number.unit == "m" or "point" in number.rule):
             return "topic"  # "a joint at 5.0, box at 8.1"
+        if number is not None and number.unit is None and passage.is_class(number.start - 1, "at", "to") and token == start - 1:
+            return "topic"  # "a joint at nineteen, box cover was buried"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"

@@ -74,7 +74,7 @@ def find_arrival(
 
 def _at_next(passage: Passage, opening: Opening, measure: Measure) -> bool:
     """ "down to the main at 9": the words of the start are those of the end."""
-    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge")
+    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge", "copula")
 
 
 def _out_at_a_junction(

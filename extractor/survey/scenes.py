@@ -199,9 +199,16 @@ def _met_there(walk: Walk, token: int) -> bool:
     start = walk.starts[-1]
     near = [walk.openings[t] for t in range(token - 5, token) if t in walk.openings]
     return any(
-        o.structure not in (None, start.structure) and not o.port and o.part == "topic" and at_reading(walk, o)
+        o.structure not in (None, start.structure)
+        and not o.port
+        and ((o.part == "topic" and at_reading(walk, o)) or (o.part == "destination" and _is_so_far(walk, o, token)))
         for o in near
     )
+
+
+def _is_so_far(walk: Walk, opening: Opening, token: int) -> bool:
+    """ "from the outlet out to the box is thirty one feet"."""
+    return 1 <= token - opening.end <= 2 and walk.passage.is_class(opening.end, "copula")
 
 
 def _never_lose(walk: Walk, token: int, measure: object) -> None:

@@ -6,6 +6,7 @@ from extractor.survey.openings import Opening
 from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Start, Walk, mark
 
 LONGEST_PHRASE = 40  # words; no phrase has as many
+NEVER_OF_A_STRUCTURE = ("stack", "junction", "joint", "bend", "pipe", "material_change", "taper")
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
@@ -207,7 +208,8 @@ def part_before(walk: Walk, opening: Opening) -> int:
     ):
         lead -= 1
     part = passage.covering(lead, "component")
-    return part.start if part is not None and lead < opening.start - 1 else opening.start
+    of_it = part is not None and part.id not in NEVER_OF_A_STRUCTURE and lead < opening.start - 1
+    return part.start if part is not None and of_it else opening.start
 
 
 def reads_less(walk: Walk, token: int) -> bool:
