@@ -81,7 +81,8 @@ def prepare(lexicon: Lexicon) -> Tools:
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
-    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
+    classes = tools.classes
+    speech = tokenise(narration, classes["hesitation"], tools.spellings, classes["knows_indeed"])
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
