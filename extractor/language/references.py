@@ -30,7 +30,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
     passage = _other_of_both(passage)
-    passage = _tub_of_laundry(_sump_of_rain(_one_lateral(passage)))
+    passage = _basin_of_rain(_tub_of_laundry(_sump_of_rain(_one_lateral(passage))))
     words = passage.speech.words
     full = [
         tag
@@ -41,6 +41,8 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     for tag in passage.tags_from(0, len(passage), "structure", "component", "fixture"):
         entry = names.get(words[tag.start : tag.end])
         if entry is None:
+            continue
+        if tag.kind == "component" and tag.id == "trap" and _trap_of_fixture(passage, tag):
             continue
         if passage.cue_at(tag.start, "boundary") and not passage.is_class(tag.start - 1, "article", "definite"):
             continue  # "well, where else"
@@ -91,6 +93,27 @@ def _sump_of_rain(passage: Passage) -> Passage:
         return passage
     return replace(
         passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
+    )
+
+
+def _basin_of_rain(passage: Passage) -> Passage:
+    """ "the basin" where a catch basin was named is that, and none to wash in."""
+    words = passage.speech.words
+    pits = [
+        tag.start
+        for tag in passage.tags_from(0, len(passage), "structure")
+        if tag.id == "stormwater_pit" and words[tag.end - 1] in ("basin", "basins") and tag.end - tag.start > 1
+    ]
+
+    def meant(tag: Tag) -> bool:
+        bare = tag.kind == "fixture" and tag.id == "basin" and tag.end - tag.start == 1
+        return bare and pits[0] < tag.start and passage.is_class(tag.start - 1, "definite", "side")
+
+    if not pits:
+        return passage
+    return replace(
+        passage,
+        tags=tuple(replace(t, kind="structure", id="stormwater_pit") if meant(t) else t for t in passage.tags),
     )
 
 

@@ -469,7 +469,9 @@ def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
         return False
     if passage.word(opening.end) == "next":
         return not passage.measures_from(opening.end, opening.end + GOES_IN)
-    turned = passage.is_class(opening.end, "turns_to_it") and not at_reading(walk, opening)
+    behind = passage.measures_from(opening.end, opening.end + 5)
+    deep = bool(behind) and any(t.id.startswith("depth") for t in passage.tags_from(behind[0].end, behind[0].end + 1, "role"))
+    turned = passage.is_class(opening.end, "turns_to_it") and (deep or not at_reading(walk, opening))
     lid = [t for t in passage.tags_from(opening.end, opening.end + LID_OF_IT, "action") if t.id == "lid_lifted"]
     return turned and bool(lid)
 

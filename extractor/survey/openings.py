@@ -339,11 +339,16 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         ):
             return "destination"
         if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
-            return "origin" if structure in NAMED_BY_FIXTURE and passage.word(token - 1) == "line" else "belongs"
+            line = passage.word(token - 1) == "line"
+            announced = line and any(t.id == "new_pass" for t in passage.tags_from(token - 4, token, "movement"))
+            return "origin" if line and (announced or structure in NAMED_BY_FIXTURE) else "belongs"
         if word == "from" and passage.word(token - 1) == "is" and passage.is_class(token - 2, "pointing_word"):
             return "belongs"  # "up the first inlet, that's from the downpipe"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
+        if word == "outside" and passage.is_class(token - 1, "article"):
+            token -= 1
+            continue  # "that's the outside toilet"
         if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):
             return "topic"  # "then outside, the rodding eye"
         if word in passage.classes["beside"] or (word == "by" and not port and not _goes_in_by(passage, token)):

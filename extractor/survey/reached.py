@@ -10,6 +10,7 @@ from extractor.reading import Measure, by_start
 from extractor.survey.openings import Opening
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
+from extractor.survey.walk import FIXTURES_FLOW_DOWN
 
 LONGEST_OPENING = 40  # words; no name of an opening has as many
 BEHIND_READING = 18  # words from the furthest reading to the name of the place
@@ -43,8 +44,8 @@ def find_arrival(
         for opening in openings[first:]:
             if opening.start > measure.end + BEHIND_READING or (opening.start >= later > measure.start):
                 break
-            if opening.structure is None:
-                continue
+            if opening.structure is None or (opening.structure == run.start.structure in FIXTURES_FLOW_DOWN):
+                continue  # "capped at 1.5, so that floor drain goes nowhere"
             if opening.start < run.start.end and not _at_next(passage, opening, measure):
                 continue  # "up the branch to the shed, 3.4 a crack"
             if not any(scene.start <= opening.start < scene.end for scene in scenes) and not (

@@ -62,7 +62,7 @@ def settle_end(
     stopped = found.get("could_not_pass")
     barred = _barred(passage, scenes, run, places, first_furthest)
     joined = found.get("joins")
-    joined = joined if joined is not None and joined.start >= first_furthest else None
+    joined = joined if joined is not None and joined.end >= first_furthest - OF_THE_JOIN else None
     if stopped is not None and joined is not None and stopped.start - joined.end > OF_THE_JOIN:
         stopped = None  # "1.9 I come out in the other pipe, that's that; the pump's pipe, the camera won't fit it"
         found.pop("could_not_pass", None)
