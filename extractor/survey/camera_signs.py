@@ -68,6 +68,9 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
+    if tag.id == "camera_in" and walk.passage.word(tag.end) == "out" and walk.passage.is_class(tag.start, "has_it_out"):
+        walk.state.ended = True
+        return  # "while I had the camera out"
     comes_to = ending is not None and ending.id == "arrival" and walk.state.run is not None
     if tag.id == "go" and comes_to and walk.pending is None:
         return  # "7.5 I've come out in the manhole"
@@ -465,9 +468,9 @@ def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
     passage = walk.passage
     if opening.port or opening.structure in (None, *NEVER_VISITED, *FIXTURES_FLOW_DOWN) or walk.pending is not None:
         return False
-    if walk.state.run is None or opening.start - clause.start > 2:
+    if walk.state.run is None:
         return False
-    if passage.word(opening.end) == "next":
+    if passage.word(opening.end) == "next" and opening.start - clause.start <= 2:
         return not passage.measures_from(opening.end, opening.end + GOES_IN)
     behind = passage.measures_from(opening.end, opening.end + 5)
     deep = bool(behind) and any(t.id.startswith("depth") for t in passage.tags_from(behind[0].end, behind[0].end + 1, "role"))

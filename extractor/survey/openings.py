@@ -165,6 +165,7 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         or passage.is_class(at, "field_line")
         or _is_reading(passage, at + 1)  # "the gully, middle one 1.1 a joint"
         or (passage.word(at + 1) == "first" and passage.word(at) == "one")
+        or _is_reading(passage, token - 1)  # "still under at four metres, right one dry"
         or (passage.is_class(at + 1, "copula") and passage.word(at) == "one")  # "middle one is clear"
     )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:

@@ -116,6 +116,9 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         passage.is_class(t, "short_of") and passage.word(t + 1) == "of" for t in range(measure.end, opening.end + 8)
     ):
         return False  # "there's a big drop into the main, and I stopped short of it"
+    joins = any(tag.id == "joins" for tag in passage.tags_from(opening.start - 6, opening.start + 1, "ending"))
+    if joins and passage.is_class(opening.end, "whole_line_word"):
+        return False  # "1.2 it joins the shower line"
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     if any(

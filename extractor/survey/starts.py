@@ -126,7 +126,7 @@ def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
     if (
         named
         and opening is not None
-        and (pending.go or pending.direction)
+        and (pending.go or pending.direction or (pending.destination and opening.port))
         and not (not moves and from_it(walk, opening))
     ):
         return True
