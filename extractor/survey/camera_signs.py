@@ -36,6 +36,7 @@ from extractor.survey.surroundings import (
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
 GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
+OF_A_ROOM = 6  # words from a fixture, over where it stands, to "had"
 LOOKED_AT = 18  # words from a fixture to what is seen at it
 SEEN_AT_FIXTURE = (
     "obstruction",
@@ -106,7 +107,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
         return
-    if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not just_named(walk, tag.start):
+    headed = walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
+    if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not headed and not just_named(walk, tag.start):
         return
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "line" and not _line_announced(walk, tag, clause):
         return  # "it meets the main line from the house"
@@ -136,7 +138,7 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         pending.announced = True
     elif tag.id == "other_way":
         seen = walk.passage.word(tag.start - 1) == "from" and not (pending.camera or pending.go)  # "the same roots from"
-        passed = seen or walk.passage.is_class(tag.start - 1, "passes_out")  # "i'm right under and then out the other side"
+        passed = seen or (walk.passage.is_class(tag.start - 1, "passes_out") and not walk.state.ended)  # "i'm right under and then out the other side"
         pending.other_way = walk.passage.word(tag.end) != "of" and not passed  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
@@ -577,7 +579,7 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 def _looked_at(walk: Walk, opening: Opening) -> bool:
     """ "next is the floor drain, there was lint stuck in the trap of it": a fixture looked into with no camera."""
     passage = walk.passage
-    if walk.marks[-1][1].kind == "open" or not walk.starts:
+    if walk.marks[-1][1].kind == "open":
         return False
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side", "copula"):
@@ -586,7 +588,8 @@ def _looked_at(walk: Walk, opening: Opening) -> bool:
         opening.start - 4, opening.start, "component"
     )  # "the trap under the laundry tub was cracked"
     turned = passage.covering(lead, "boundary") is not None or passage.is_class(lead, "list")
-    if not turned and not part:
+    told = passage.has_class(opening.end, opening.end + OF_A_ROOM, "had_it_in")  # "the shower upstairs had hair in it"
+    if not turned and not part and not told:
         return False
     ahead = passage.tags_from(opening.end, opening.end + LOOKED_AT, "condition")
     ahead = [t for t in ahead if t.id in SEEN_AT_FIXTURE]

@@ -319,6 +319,8 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         stretch = passage.covering(token, "stretch")
         if stretch is not None and stretch.id == "whole":
             return "topic"
+        if passage.is_class(token + 1, "article") and any(passage.covering(token, k) for k in ("structure", "fixture")):
+            return "topic"  # "then into the house, the floor waste had a sock in it"
         number = passage.measure_over(token)
         if number is not None and (number.unit == "m" or "point" in number.rule):
             return "topic"  # "a joint at 5.0, box at 8.1"

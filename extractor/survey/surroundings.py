@@ -245,7 +245,7 @@ def told_of_tool(walk: Walk, token: int) -> bool:
             return True
         action = passage.covering(before, "action")
         if action is not None and action.id in ("jetting", "rodding", "root_cutting"):
-            return True
+            return not any(t.id == "hand_removal" for t in passage.tags_from(action.end, action.end + 4, "action"))
     return False
 
 
