@@ -39,6 +39,7 @@ def add_endings(passage: Passage) -> Passage:
             *_halted(passage),
             *_gave_out(passage),
             *_no_point(passage),
+            *_asked_to_stop(passage),
             *_not_going_there(passage),
             *_chosen_end(passage),
             *_chose_to_stop(passage),
@@ -228,6 +229,9 @@ def _gone_as_far(passage: Passage) -> Iterator[Tag]:
             continue
         if verb is None or passage.tags_from(token + 1, verb, "boundary", "condition", "structure"):
             continue
+        if passage.word(verb - 1) in ("am", "are") and passage.word(verb - 2) in ("i", "we"):
+            yield Tag(token, verb + 1, "ending", "stopped")  # "as far as I'm taking it"
+            continue
         able = passage.is_class(verb - 1, "modal", "refuses_modal")
         if not able and (passage.is_class(verb - 1, "someone") or passage.is_class(verb - 2, "someone")):
             continue  # "as far as I went": the speaker's own choice, which the lexicon names
@@ -254,7 +258,8 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
         elif not passage.is_class(token, "own_stop"):
             continue
         there = passage.word(who - 1) in ("there", "here", "where")  # "there I finished"
-        if behind >= len(passage) or there or passage.is_class(behind, "after_own_stop"):
+        turns = passage.covering(behind, "boundary") is not None
+        if behind >= len(passage) or there or turns or passage.is_class(behind, "after_own_stop", "survey_noun"):
             opens = passage.is_class(token, "lid_open")  # "I pulled up there", not "I pulled out"
             if passage.word(token + 1) == "up" if opens else passage.word(behind) not in ("out", "up"):
                 yield Tag(who, behind, "ending", "stopped")
@@ -263,6 +268,10 @@ def _chose_to_stop(passage: Passage) -> Iterator[Tag]:
 def _chosen_end(passage: Passage) -> Iterator[Tag]:
     """ "that's where I chose to leave it", "I've elected to turn back", "decided to pull out there"."""
     for token in passage.every("choice_word"):
+        refused = passage.word(token + 1) == "not" and passage.word(token + 2) == "to"
+        if refused and not passage.is_class(token, "point_in_it"):
+            yield Tag(token, token + 3, "ending", "stopped")  # "chose not to chance it"
+            continue
         if passage.word(token + 1) != "to":
             continue
         verb = token + 2
@@ -296,6 +305,15 @@ def _not_going_there(passage: Passage) -> Iterator[Tag]:
             behind += 1
         if passage.is_class(behind, "beyond_word") and passage.word(behind) not in ("through", "round"):
             yield Tag(token, behind + 1, "ending", "stopped")
+
+
+def _asked_to_stop(passage: Passage) -> Iterator[Tag]:
+    """ "the owner asked me to stop", "they want us to leave it there"."""
+    for token in passage.tokens_of(1, len(passage), (), ("me", "us")):
+        if not passage.is_class(token - 1, "wants_it", "choice_word", "told_me") or passage.word(token + 1) != "to":
+            continue
+        if passage.is_class(token + 2, "halts", "own_stop"):
+            yield Tag(token - 1, token + 3, "ending", "stopped")
 
 
 def _gave_out(passage: Passage) -> Iterator[Tag]:

@@ -291,7 +291,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         _visit(walk, opening)
         return
     if _back_over_to(walk, opening) or _comes_next(walk, opening, clause):
-        walk.pending = None
+        walk.pending, walk.topic = None, opening
         _visit(walk, opening, again=True)
         return
     if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):

@@ -18,6 +18,7 @@ from extractor.survey.scenes import Scene
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
 OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
+OUT_THERE = 10  # words from the furthest reading to a place in the open
 TOLD_THERE = 18  # words from the furthest reading that tell of that place
 OF_THE_JOIN = 8  # words from the line that a run joins to what is told of that place
 BARS_BEHIND = 24  # words from the furthest reading to what bars the way there
@@ -135,10 +136,13 @@ def _by_what_is_there(
         return "could_not_pass", None
     if any(passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)):
         return "cable_limit", None
-    if passage.tags_from(last.end, end, "movement") and any(
-        t.id == "out_again" for t in passage.tags_from(last.end, end, "movement")
-    ):
-        return "stopped", None
+    out = [t for t in passage.tags_from(last.end, end, "movement") if t.id == "out_again"]
+    if out and passage.has_class(out[0].start - 3, out[0].start, "walker"):
+        return "stopped", None  # "7.5 and I brought her back from there"
+    for token in range(last.end, min(end, last.end + OUT_THERE)):
+        led = token - 1 - passage.is_class(token - 1, "article")
+        if passage.is_class(token, "kerb_word", "outside_place") and passage.is_class(led, "arrives_at"):
+            return "reached", None  # "7.5 and there's the outlet at the creek"
     return None, None
 
 
