@@ -15,6 +15,7 @@ from extractor.survey.surroundings import (
     from_it_to,
     gone_into,
     headed_from,
+    is_content,
     just_named,
     leads_on,
     leads_somewhere,
@@ -107,7 +108,8 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
         return
-    headed = walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
+    gone = walk.passage.has_class(tag.start - 4, tag.start, "goes_along", "heads")  # "went down it with the camera"
+    headed = gone or walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not headed and not just_named(walk, tag.start):
         return
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "line" and not _line_announced(walk, tag, clause):
@@ -262,12 +264,25 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return  # "not a crack in it from the downpipe to the main"
     if walk.pending is None and water_comes(walk, tag):
         return  # "the shower's been coming back up on them"
+    if walk.passage.word(tag.end - 1) in ("up", "down") and walk.passage.is_class(tag.end, "at") and walk.pending is None:
+        return  # "back up at the house there's a cleanout"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
     if pending.direction is None or plain:
         pending.direction = tag.id
     pending.go = pending.go or walk.passage.is_class(tag.start - 1, "goes_along", "walks")
+    pending.go = pending.go or (walk.state.ended and _turned_about(walk, tag, clause))
+
+
+def _turned_about(walk: Walk, tag: Tag, clause: Clause) -> bool:
+    """ "then around and downstream", "now upstream": another way than the last run's, told at the head of a statement."""
+    passage, lead = walk.passage, tag.start - 1
+    if not walk.starts or walk.starts[-1].direction in (None, tag.id):
+        return False
+    while passage.is_class(lead, "list", "turns_about", "filler") and passage.covering(lead, "boundary") is None:
+        lead -= 1
+    return lead < clause.start or passage.covering(lead, "boundary") is not None
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
@@ -329,7 +344,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             _visit(walk, opening)
         return
     if opening.part in ("destination", "belongs"):
-        if opening.part == "destination" and walk.pending is None and come_to(walk, opening):
+        if opening.part == "destination" and walk.pending is None and (come_to(walk, opening) or _leads_there(walk, opening)):
             walk.state.ended, walk.state.reached = True, opening.structure  # "4.4 and that's us into the chamber"
         return
     if (
@@ -438,6 +453,17 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=known.structure, label=opening.label or known.label)
     elif opening.port and known.port and opening.port != known.port:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
+
+
+def _leads_there(walk: Walk, opening: Opening) -> bool:
+    """ "and it goes to a box at three metres fifty": where the pipe of the run leads, with its reading right behind."""
+    passage = walk.passage
+    if opening.port or opening.structure in (None, "building") or walk.state.run is None or walk.state.ended:
+        return False
+    behind = passage.measures_from(opening.end, opening.end + 3)
+    at = passage.is_class(opening.end, "at") and bool(behind) and is_content(walk, behind[0])
+    branch = passage.tags_from(opening.start - 8, opening.start, "component")
+    return at and not any(t.id in ("junction", "inlet", "outlet") for t in branch) and not reads_less(walk, opening.end)
 
 
 def _back_over_to(walk: Walk, opening: Opening) -> bool:

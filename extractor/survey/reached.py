@@ -46,8 +46,9 @@ def find_arrival(
                 break
             if opening.structure is None or (opening.structure == run.start.structure in FIXTURES_FLOW_DOWN):
                 continue  # "capped at 1.5, so that floor drain goes nowhere"
-            if opening.start < run.start.end and not _at_next(passage, opening, measure):
-                continue  # "up the branch to the shed, 3.4 a crack"
+            told_first = len(readings) > 1 and measure == readings[0][0] and measure.start == opening.end
+            if opening.start < run.start.end and not told_first and not _at_next(passage, opening, measure):
+                continue  # "up the branch to the shed, 3.4 a crack"; but "to the shed 3.4, with a crack at 1.2"
             if not any(scene.start <= opening.start < scene.end for scene in scenes) and not (
                 0 <= opening.start - measure.end <= 3 and passage.is_class(measure.end, "at")
             ):
@@ -60,7 +61,7 @@ def find_arrival(
                 continue
             if opening.start >= measure.end and passage.tags_from(measure.end, opening.start, "action"):
                 continue  # "that's the end of my cable, ran the hose down the downpipe"
-            if _arrives(passage, opening, measure, gap):
+            if told_first and opening.part == "destination" or _arrives(passage, opening, measure, gap):
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
                 )

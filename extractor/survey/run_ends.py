@@ -18,6 +18,7 @@ from extractor.survey.scenes import Scene
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
 OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
+NO_REFUSAL = ("no", "nothing", "without", "hardly")  # "a bend, no bother"
 OUT_THERE = 10  # words from the furthest reading to a place in the open
 TOLD_THERE = 18  # words from the furthest reading that tell of that place
 OF_THE_JOIN = 8  # words from the line that a run joins to what is told of that place
@@ -129,10 +130,15 @@ def _by_what_is_there(
     end = min(scene.end, last.end + TOLD_THERE)
     others = [m.start for m, _ in readings if m.start > last.start]
     end = min([end, *others, *(t.start for t in passage.tags_from(last.end, end, "action"))])
-    refused = [t for t in range(last.end, end) if passage.is_class(t, "refuses", "word_of_stopping")]
+    refused = [
+        t
+        for t in range(last.end, end)
+        if passage.is_class(t, "word_of_stopping") or (passage.is_class(t, "refuses") and passage.word(t) not in NO_REFUSAL)
+    ]
     bars = [t for t in passage.tags_from(last.end, end, "condition", "component") if t.id in BARS_THERE]
     bars = [t for t in bars if not passage.cue_at(t.start - 1, "negation")]
-    if bars and any(t >= bars[0].end for t in refused):
+    fine = any(t.id == "sound" for t in passage.tags_from(last.end, end, "condition"))
+    if bars and not fine and any(t >= bars[0].end for t in refused):
         return "could_not_pass", None
     if any(passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)):
         return "cable_limit", None

@@ -207,8 +207,14 @@ def _met_there(walk: Walk, token: int) -> bool:
 
 
 def _is_so_far(walk: Walk, opening: Opening, token: int) -> bool:
-    """ "from the outlet out to the box is thirty one feet"."""
-    return 1 <= token - opening.end <= 2 and walk.passage.is_class(opening.end, "copula")
+    """ "from the outlet out to the box is thirty one feet", "and it goes to a box at 3.5", with nothing told there."""
+    passage = walk.passage
+    if not 1 <= token - opening.end <= 2:
+        return False
+    reading = passage.measure_over(token)
+    end = reading.end if reading is not None else token + 1
+    told = passage.tags_from(end, end + TO_ITS_READING, "component", "condition") or passage.word(end) == "there"
+    return passage.is_class(opening.end, "copula") or (passage.is_class(opening.end, "at") and not told)
 
 
 def _never_lose(walk: Walk, token: int, measure: object) -> None:
