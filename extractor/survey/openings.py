@@ -234,7 +234,9 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
-    if tag.id in PORTS and passage.is_class(last.end, "side") and _at_a_reading(passage, group[0].start):
+    nth = passage.measure_over(last.end)
+    one_of_them = passage.is_class(last.end, "side") or (nth is not None and nth.unit == "ordinal")
+    if tag.id in PORTS and one_of_them and _at_a_reading(passage, group[0].start):
         return False  # "3.8 that's the gully, right inlet 0.8 ..."
     if tag.id in PORTS:
         return all(word in passage.classes["between_opening_and_port"] for word in between)
@@ -343,7 +345,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
             return "destination"
         if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
             line = passage.word(token - 1) == "line"
-            announced = line and any(t.id == "new_pass" for t in passage.tags_from(token - 4, token, "movement"))
+            nth = passage.measure_over(token - 2)
+            announced = nth is not None and nth.unit == "ordinal"  # "second line from the laundry tub"
+            announced = announced or any(t.id == "new_pass" for t in passage.tags_from(token - 4, token, "movement"))
             return "origin" if line and (announced or structure in NAMED_BY_FIXTURE) else "belongs"
         if word == "from" and passage.word(token - 1) == "is" and passage.is_class(token - 2, "pointing_word"):
             return "belongs"  # "up the first inlet, that's from the downpipe"

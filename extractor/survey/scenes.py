@@ -213,8 +213,9 @@ def _is_so_far(walk: Walk, opening: Opening, token: int) -> bool:
         return False
     reading = passage.measure_over(token)
     end = reading.end if reading is not None else token + 1
-    told = passage.tags_from(end, end + TO_ITS_READING, "component", "condition") or passage.word(end) == "there"
-    return passage.is_class(opening.end, "copula") or (passage.is_class(opening.end, "at") and not told)
+    told = [t for t in passage.tags_from(end, end + TO_ITS_READING, "component", "condition") if t.id != "sound"]
+    told_there = bool(told) or passage.word(end) == "there"
+    return passage.is_class(opening.end, "copula") or (passage.is_class(opening.end, "at") and not told_there)
 
 
 def _never_lose(walk: Walk, token: int, measure: object) -> None:
