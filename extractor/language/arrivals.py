@@ -101,7 +101,12 @@ def _turned_about(passage: Passage) -> Iterator[Tag]:
 def _that_is_me(passage: Passage) -> Iterator[Tag]:
     """ "7.5 and that's me back in the tank", "that'll be us over at the manhole"."""
     for token in passage.tokens_of(2, len(passage), (), ("me", "us", "you")):
-        if not passage.is_class(token - 1, "copula") or passage.word(token - 2) not in ("that", "this", "there", "will"):
+        if not passage.is_class(token - 1, "copula") or passage.word(token - 2) not in (
+            "that",
+            "this",
+            "there",
+            "will",
+        ):
             continue
         led = _led(passage, token + 1)
         place = _place(passage, led) if led is not None else None

@@ -66,7 +66,11 @@ def _all_it_does(passage: Passage) -> Iterator[Tag]:
             passage.word(t).split("'")[0] in passage.classes["camera_word"] or passage.word(t) in ("she", "it", "this")
             for t in range(token + 1, verb or token)
         )
-        able = verb is not None and passage.is_class(verb, "feeds_out") and passage.is_class(verb - 1, "modal", "able_word")
+        able = (
+            verb is not None
+            and passage.is_class(verb, "feeds_out")
+            and passage.is_class(verb - 1, "modal", "able_word")
+        )
         if verb is not None and (who or able) and not held:
             yield Tag(token - 1, verb + 1, "ending", "cable_limit")  # "it's all I could push her" too
     for token in passage.every("furthest_word"):
@@ -121,7 +125,7 @@ def _could_not_pass(passage: Passage) -> Iterator[Tag]:
 
 
 def _own_will(passage: Passage, token: int, verb: int, past: int) -> bool:
-    """ "I won't push on", "we went no further", "decided not to go on": what the speaker would not do, not could not."""
+    """ "I won't push on", "we went no further", "decided not to go on": would not, rather than could not."""
     who = token - 1
     while passage.is_class(who, "of_own_will", "filler"):
         who -= 1
@@ -284,7 +288,9 @@ def _no_point(passage: Passage) -> Iterator[Tag]:
     for token in passage.every("point_in_it", start=1):
         if not passage.has_class(token - 3, token, "negation_word"):
             continue
-        verb = next((t for t in range(token + 1, token + 5) if passage.is_class(t, "goes_on_myself", "pushes_on")), None)
+        verb = next(
+            (t for t in range(token + 1, token + 5) if passage.is_class(t, "goes_on_myself", "pushes_on")), None
+        )
         if verb is not None and passage.has_class(verb + 1, verb + 4, "onward"):
             yield Tag(token - 1, verb + 2, "ending", "stopped")
 

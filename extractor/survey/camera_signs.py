@@ -109,8 +109,15 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
         return
     gone = walk.passage.has_class(tag.start - 4, tag.start, "goes_along", "heads")  # "went down it with the camera"
-    headed = gone or walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
-    if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not headed and not just_named(walk, tag.start):
+    headed = gone or (
+        walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
+    )
+    if (
+        tag.id == "camera_in"
+        and walk.passage.word(tag.start) == "with"
+        and not headed
+        and not just_named(walk, tag.start)
+    ):
         return
     if tag.id == "camera_in" and walk.passage.word(tag.start) == "line" and not _line_announced(walk, tag, clause):
         return  # "it meets the main line from the house"
@@ -139,8 +146,12 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
-        seen = walk.passage.word(tag.start - 1) == "from" and not (pending.camera or pending.go)  # "the same roots from"
-        passed = seen or (walk.passage.is_class(tag.start - 1, "passes_out") and not walk.state.ended)  # "i'm right under and then out the other side"
+        seen = walk.passage.word(tag.start - 1) == "from" and not (
+            pending.camera or pending.go
+        )  # "the same roots from"
+        passed = seen or (
+            walk.passage.is_class(tag.start - 1, "passes_out") and not walk.state.ended
+        )  # "i'm right under and then out the other side"
         pending.other_way = walk.passage.word(tag.end) != "of" and not passed  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
@@ -208,9 +219,11 @@ def _remember_topic(walk: Walk, pending: Pending, token: int) -> None:
     """
     topic, told = walk.topic, pending.opening
     bare = not (pending.go or pending.direction or pending.announced or pending.relook or pending.other_way)
-    if told is not None and topic is not None and bare and not told.port and not pending.remembered:
-        if topic.start > told.end and topic.structure not in (None, told.structure) and token - topic.end <= 8:
-            pending.opening, pending.start = None, topic.start  # "the tank's in the paddock, there's an eye, camera in it"
+    named = told is not None and topic is not None and bare and not told.port and not pending.remembered
+    if named and told is not None and topic is not None and topic.structure not in (None, told.structure):
+        near = topic.start > told.end and token - topic.end <= GOES_IN
+        if near:  # "the tank's in the paddock, there's an eye, camera in it"
+            pending.opening, pending.start = None, topic.start
     if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
         if walk.starts and topic.start < walk.starts[-1].end and walk.state.ended:
             return  # the opening of the run before
@@ -264,7 +277,11 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return  # "not a crack in it from the downpipe to the main"
     if walk.pending is None and water_comes(walk, tag):
         return  # "the shower's been coming back up on them"
-    if walk.passage.word(tag.end - 1) in ("up", "down") and walk.passage.is_class(tag.end, "at") and walk.pending is None:
+    if (
+        walk.passage.word(tag.end - 1) in ("up", "down")
+        and walk.passage.is_class(tag.end, "at")
+        and walk.pending is None
+    ):
         return  # "back up at the house there's a cleanout"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
@@ -276,7 +293,7 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
 
 
 def _turned_about(walk: Walk, tag: Tag, clause: Clause) -> bool:
-    """ "then around and downstream", "now upstream": another way than the last run's, told at the head of a statement."""
+    """ "then around and downstream", "now upstream": another way than the last run's, at the head of a statement."""
     passage, lead = walk.passage, tag.start - 1
     if not walk.starts or walk.starts[-1].direction in (None, tag.id):
         return False
@@ -344,7 +361,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             _visit(walk, opening)
         return
     if opening.part in ("destination", "belongs"):
-        if opening.part == "destination" and walk.pending is None and (come_to(walk, opening) or _leads_there(walk, opening)):
+        if (
+            opening.part == "destination"
+            and walk.pending is None
+            and (come_to(walk, opening) or _leads_there(walk, opening))
+        ):
             walk.state.ended, walk.state.reached = True, opening.structure  # "4.4 and that's us into the chamber"
         return
     if (
@@ -501,7 +522,9 @@ def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
     if passage.word(opening.end) == "next" and opening.start - clause.start <= 2:
         return not passage.measures_from(opening.end, opening.end + GOES_IN)
     behind = passage.measures_from(opening.end, opening.end + 5)
-    deep = bool(behind) and any(t.id.startswith("depth") for t in passage.tags_from(behind[0].end, behind[0].end + 1, "role"))
+    deep = bool(behind) and any(
+        t.id.startswith("depth") for t in passage.tags_from(behind[0].end, behind[0].end + 1, "role")
+    )
     turned = passage.is_class(opening.end, "turns_to_it") and (deep or not at_reading(walk, opening))
     lid = [t for t in passage.tags_from(opening.end, opening.end + LID_OF_IT, "action") if t.id == "lid_lifted"]
     return turned and bool(lid)

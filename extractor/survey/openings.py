@@ -176,7 +176,9 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
 def _is_reading(passage: Passage, token: int) -> bool:
     """A number with a unit, a point or a part, not "line two"."""
     measure = passage.measure_over(token)
-    return measure is not None and (measure.unit is not None or measure.low != int(measure.low) or "point" in measure.rule)
+    return measure is not None and (
+        measure.unit is not None or measure.low != int(measure.low) or "point" in measure.rule
+    )
 
 
 def _room(passage: Passage, tag: Tag) -> bool:
@@ -326,7 +328,12 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         number = passage.measure_over(token)
         if number is not None and (number.unit == "m" or "point" in number.rule):
             return "topic"  # "a joint at 5.0, box at 8.1"
-        if number is not None and number.unit is None and passage.is_class(number.start - 1, "at", "to") and token == start - 1:
+        if (
+            number is not None
+            and number.unit is None
+            and passage.is_class(number.start - 1, "at", "to")
+            and token == start - 1
+        ):
             return "topic"  # "a joint at nineteen, box cover was buried"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":

@@ -61,7 +61,7 @@ def find_arrival(
                 continue
             if opening.start >= measure.end and passage.tags_from(measure.end, opening.start, "action"):
                 continue  # "that's the end of my cable, ran the hose down the downpipe"
-            if told_first and opening.part == "destination" or _arrives(passage, opening, measure, gap):
+            if (told_first and opening.part == "destination") or _arrives(passage, opening, measure, gap):
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
                 )
@@ -204,6 +204,8 @@ def _left(passage: Passage, opening: Opening) -> bool:
 def _serves(passage: Passage, opening: Opening) -> bool:
     return any(
         passage.word(token) in passage.classes["serves_word"]
-        and not any(tag.id == "arrival" and tag.end > token for tag in passage.tags_from(token - 3, token + 1, "ending"))
+        and not any(
+            tag.id == "arrival" and tag.end > token for tag in passage.tags_from(token - 3, token + 1, "ending")
+        )
         for token in range(max(0, opening.start - 4), opening.start)
     )

@@ -122,7 +122,7 @@ def _by_what_is_there(
     openings: Sequence[Opening],
     furthest: Sequence[int],
 ) -> tuple[str | None, str | None]:
-    """Where no words of an end were understood: what is told at the furthest reading, up to the next reading or work."""
+    """Where no words of an end were understood: what is told at the furthest reading, up to the next one or work."""
     last = next((m for m, _ in reversed(readings) if m.start in furthest), None)
     scene = next((s for s in scenes if last is not None and s.start <= last.start < s.end), None)
     if last is None or scene is None:
@@ -133,14 +133,17 @@ def _by_what_is_there(
     refused = [
         t
         for t in range(last.end, end)
-        if passage.is_class(t, "word_of_stopping") or (passage.is_class(t, "refuses") and passage.word(t) not in NO_REFUSAL)
+        if passage.is_class(t, "word_of_stopping")
+        or (passage.is_class(t, "refuses") and passage.word(t) not in NO_REFUSAL)
     ]
     bars = [t for t in passage.tags_from(last.end, end, "condition", "component") if t.id in BARS_THERE]
     bars = [t for t in bars if not passage.cue_at(t.start - 1, "negation")]
     fine = any(t.id == "sound" for t in passage.tags_from(last.end, end, "condition"))
     if bars and not fine and any(t >= bars[0].end for t in refused):
         return "could_not_pass", None
-    if any(passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)):
+    if any(
+        passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)
+    ):
         return "cable_limit", None
     out = [t for t in passage.tags_from(last.end, end, "movement") if t.id == "out_again"]
     if out and passage.has_class(out[0].start - 3, out[0].start, "walker"):
@@ -162,7 +165,11 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
             if tag.id == "passed":
                 found.pop("could_not_pass", None)
                 found.pop("bars", None)
-            elif tag.id in ("cable_limit", "could_not_pass") and not passage.has_class(tag.start, tag.end, "cable_word") and _own_choice(passage, tag):
+            elif (
+                tag.id in ("cable_limit", "could_not_pass")
+                and not passage.has_class(tag.start, tag.end, "cable_word")
+                and _own_choice(passage, tag)
+            ):
                 found["stopped"] = tag
             elif tag.id == "done" and passage.is_class(tag.end, "beaten_word"):
                 found["could_not_pass"] = tag  # "and that's me beat"
@@ -211,7 +218,11 @@ def _only_so_far(passage: Passage, tag: Tag, furthest: int) -> bool:
     near = passage.tags_from(max(0, min(furthest, tag.start) - 8), tag.end + 8, "condition", "component")
     there = [t for t in near if t.id in BARS_THERE]
     bars = [t for t in passage.tags_from(max(0, furthest - 8), tag.end + 8, "ending") if t.id == "bars"]
-    return not there and not bars and passage.has_class(tag.start - 4, tag.start, "the_camera", "camera_part", "refuses_modal")
+    return (
+        not there
+        and not bars
+        and passage.has_class(tag.start - 4, tag.start, "the_camera", "camera_part", "refuses_modal")
+    )
 
 
 def _was_stopped(passage: Passage, tag: Tag) -> bool:

@@ -25,7 +25,15 @@ from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, St
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
 TO_ITS_READING = 4  # words from the name of a place to its reading
 TO_ITS_CAP = 12  # words from a branch to the word of its cap
-ENDS_A_RUN = ("line_end", "cable_limit", "stopped", "could_not_pass", "bars", "joins", "done")  # unless a further reading follows
+ENDS_A_RUN = (
+    "line_end",
+    "cable_limit",
+    "stopped",
+    "could_not_pass",
+    "bars",
+    "joins",
+    "done",
+)  # unless a further reading follows
 
 __all__ = ["Scene", "Start", "read_scenes"]
 

@@ -361,7 +361,9 @@ def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
         return True
     if on_foot:
         return before - 1 < clause.start or not passage.is_class(before - 1, "not_on_foot", "camera_word")
-    if passage.is_class(before, "someone", "camera_word", "taken_along", "goes_on_verb", "heads", "leads_off", "backs_up"):
+    if passage.is_class(
+        before, "someone", "camera_word", "taken_along", "goes_on_verb", "heads", "leads_off", "backs_up"
+    ):
         return False
     if any(passage.covering(before, kind) for kind in ("movement", "action", "direction")):
         return False
