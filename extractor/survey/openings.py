@@ -323,6 +323,9 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         stretch = passage.covering(token, "stretch")
         if stretch is not None and stretch.id == "whole":
             return "topic"
+        ending = passage.covering(token, "ending")
+        if word in ("them", "me", "us") or (ending is not None and ending.id == "could_not_pass"):
+            return "topic"  # "can't get past them, second outlet dry to nine"
         if passage.is_class(token + 1, "article") and any(passage.covering(token, k) for k in ("structure", "fixture")):
             return "topic"  # "then into the house, the floor waste had a sock in it"
         number = passage.measure_over(token)

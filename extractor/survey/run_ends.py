@@ -321,7 +321,10 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
         told = 0 <= bar.start - end.end <= 8 and any(
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
-        reason = any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
+        reason = any(
+            passage.is_class(t, "gives_reason") and not (passage.word(t) == "as" and t < end.end)  # "as far as I got"
+            for t in range(end.start, end.end + 3)
+        )
         chosen = kind == "stopped" and reason
         filled = bar.id in CLOSES or _fills(passage, bar)
         near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6
