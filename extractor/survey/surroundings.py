@@ -337,7 +337,9 @@ def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
     while passage.is_class(first - 1, "moves_over", "moves_along") and passage.measure_over(first - 1) is None:
         first -= 1
     told = passage.speech.words[first:lead]
-    over = any(passage.is_class(token, "moves_over") for token in range(first, lead))
+    over = any(
+        passage.is_class(t, "moves_over") or passage.word(t) in ("outside", "inside") for t in range(first, lead)
+    )
     if not passage.is_class(lead, "stands_at") or not told or not (over or passage.is_class(lead, "at")):
         return False
     if _reached_there(walk, opening, first):
@@ -367,6 +369,10 @@ def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
         return False
     if any(passage.covering(before, kind) for kind in ("movement", "action", "direction")):
         return False
+    if over and walk.state.ended and walk.state.reached is not None:
+        there = walk.openings.get(before)
+        if there is not None and there.structure == walk.state.reached:
+            return True  # "3.0 it comes out at the gully; outside to the gully"
     if told_of_tool(walk, opening.start) and not passage.is_class(lead, "at"):
         return False  # "jetted the gravel back to the pit"
     return "back" in told and not passage.has_class(before - 5, before, "from")
