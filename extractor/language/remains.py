@@ -19,6 +19,11 @@ def add_remains(passage: Passage) -> Passage:
     """The passage with a "partly gone" tag over each such statement; a "gone" inside it is no longer one by itself."""
     passage = _come_away(passage)
     found = [*_left_over(passage), *_part_gone(passage), *_not_all(passage), *_some_of_it(passage)]
+    told = [*_gone_by_parts(passage), *_stays_by_parts(passage)]
+    if told:
+        cues = [*found, *passage.tags_from(0, len(passage), "time")]
+        new = [tag for tag in told if not any(cue.start < tag.end and tag.start < cue.end for cue in cues)]
+        passage = replace(passage, tags=tuple(sorted((*passage.tags, *new), key=by_place)))
     if not found:
         return passage
     kept = [
@@ -97,8 +102,9 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
         if passage.word(token + 1) not in ("of", "it", "them"):
             continue
         for at in range(token + 1, min(len(passage), token + HELD + 1)):
-            cue = passage.cue_at(at, "time", "gone")
-            if cue is not None or passage.is_class(at, "gone_word"):
+            cue = passage.cue_at(at, "time", "gone", "still_there")
+            stays = passage.word(at) == "still" and passage.has_class(at + 1, at + 3, "attached")
+            if cue is not None or stays or passage.is_class(at, "gone_word"):
                 yield Tag(token, cue.end if cue is not None else at + 1, "time", "partly_gone")
                 break
             if _ends(passage, at) or passage.is_class(at, "someone"):
@@ -122,3 +128,56 @@ def _not_all(passage: Passage) -> Iterator[Tag]:
                 if passage.cue_at(at, "time", "gone") is not None or passage.is_class(at, "gone_word"):
                     yield Tag(token, at + 1, "time", "partly_gone")
                     break
+
+
+def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
+    """ "the roots are all away", "it's clean out", "the ones at 2.1 are off", "has been cut back": told of a thing in the
+    bore, a distance or a pronoun. "Half", "mostly" and "cut back" leave some of it.
+    """
+    for token in passage.every("gone_by_state", "worked_away"):
+        if passage.is_class(token + 1, "article", "to") or passage.measure_over(token + 1) is not None:
+            continue
+        start, part = token, False
+        while passage.is_class(start - 1, "wholly", "filler", "part_of_all", "also_word") or passage.word(start - 1) in WHOLLY:
+            start -= 1
+            part = part or (passage.is_class(start, "part_of_all") and passage.word(start) != "most")
+        first = start
+        while passage.is_class(start - 1, "copula"):
+            start -= 1
+        if first == start or not _is_gone_thing(passage, start):
+            continue
+        end = token + 1
+        if passage.is_class(token, "worked_away"):
+            if not passage.is_class(end, "away_word", "gone_by_state") and passage.word(end) != "back":
+                continue
+            part = part or passage.word(end) == "back"
+            end += 1
+        elif passage.is_class(end, "way_on") and passage.word(end) not in ("of", "off", "out", "down", "on"):
+            continue
+        yield Tag(start, end, "time", "partly_gone" if part else "gone")
+
+
+def _is_gone_thing(passage: Passage, end: int) -> bool:
+    """Whether what ends here is a thing in the bore, a distance, or a word that stands for one."""
+    last = end - 1
+    while passage.is_class(last, "wholly") or passage.word(last) in WHOLLY:
+        last -= 1
+    tag = passage.covering(last, "condition")
+    if tag is not None:
+        return tag.id in MASSES
+    part = passage.covering(last, "component")
+    if part is not None:
+        return part.id in ("joint", "pipe", "junction")
+    stands_for = passage.is_class(last, "pronoun", "points_at_it", "all_told", "ones") or passage.word(last) == "rest"
+    return stands_for or passage.measure_over(last) is not None
+
+
+def _stays_by_parts(passage: Passage) -> Iterator[Tag]:
+    """ "never moved", "hasn't touched it", "wouldn't come away": work that changed nothing."""
+    for token in passage.every("lets_go"):
+        for lead in range(token - 1, max(-1, token - 4), -1):
+            if passage.word(lead) in ("not", "never", "hardly", "barely", "nothing") and passage.word(token - 1) != "to":
+                yield Tag(lead, token + 1, "time", "still_there")
+                break
+            if not (passage.is_class(lead, "copula", "filler", "wholly") or passage.word(lead) in ("get", "even", "a", "bit")):
+                break

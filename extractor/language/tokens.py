@@ -25,6 +25,7 @@ _PIECE = re.compile(r"\S+")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
+_AFTER_HAD = {"the", "a", "an", "my", "both", "it", "that", "them", "two"}  # "I'd the lid off" is had; no would leads these
 _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 
@@ -69,7 +70,7 @@ def tokenise(
     text = narration.text
     ends = [word.last_char for word in narration.words[:-1]]
     index, count = 0, len(ends)
-    end_of_last = 0
+    first_of_last = end_of_last = 0
     for form, first, last in _tokens(text):
         while index < count and ends[index] <= first:
             index += 1
@@ -77,6 +78,8 @@ def tokenise(
             continue
         between = text[end_of_last:first]
         breaks.append((between != " " and bool(between.strip())) or _paused(narration, index))
+        if form in _AFTER_HAD and words and words[-1] == "would" and text[first_of_last:end_of_last].endswith("'d"):
+            words[-1] = "had"
         plain = spellings.get(form, (form,))
         breaks.extend(False for _ in plain[1:])
         for word in plain:
@@ -84,7 +87,7 @@ def tokenise(
             firsts.append(first)
             lasts.append(last)
             word_of.append(index)
-        end_of_last = last
+        first_of_last, end_of_last = first, last
     return Speech(narration, tuple(words), firsts, lasts, word_of, tuple(breaks))
 
 
