@@ -148,7 +148,9 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
             continue
         end = token + 1
         if passage.is_class(token, "worked_away"):
-            if not passage.is_class(end, "away_word", "gone_by_state") and passage.word(end) != "back":
+            if passage.word(end) == "up" or not (
+                passage.is_class(end, "away_word", "gone_by_state") or passage.word(end) == "back"
+            ):
                 continue
             part = part or passage.word(end) == "back"
             end += 1
@@ -176,7 +178,8 @@ def _stays_by_parts(passage: Passage) -> Iterator[Tag]:
     """ "never moved", "hasn't touched it", "wouldn't come away": work that changed nothing."""
     for token in passage.every("lets_go"):
         for lead in range(token - 1, max(-1, token - 4), -1):
-            if passage.word(lead) in ("not", "never", "hardly", "barely", "nothing") and passage.word(token - 1) != "to":
+            ordered = passage.word(lead - 1) == "do"  # "don't touch that"
+            if passage.word(lead) in ("not", "never", "hardly", "barely", "nothing") and not ordered:
                 yield Tag(lead, token + 1, "time", "still_there")
                 break
             if not (passage.is_class(lead, "copula", "filler", "wholly") or passage.word(lead) in ("get", "even", "a", "bit")):

@@ -59,7 +59,7 @@ def settle_outcomes(
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
     _pump_runs_again(passage, rows, actions, dropped)
-    looked = look_again(passage, clauses, scenes, rows, roles, actions, dropped)
+    looked, told_by_looks = look_again(passage, clauses, scenes, rows, roles, actions, dropped)
     last_end, last_cue = 0, -FOLLOWS - 1
     last_targets: list[Draft] = []
     clearing = [action for action in actions if action.action in CLEARING]  # in order of the words
@@ -107,6 +107,8 @@ def settle_outcomes(
             repeats = any(row is not t and row.condition == t.condition and row.run == t.run for t in targets)
             if repeats and not any(row is t for t in targets):
                 dropped.add(id(row))
+    for row, outcome in told_by_looks:
+        row.outcome = outcome
     runs_again = [row for row in rows if row.condition == "flowing" and row.component in ("pump", "float_switch")]
     dropped |= {id(row) for row in runs_again}  # "she's running now": the pump's outcome, and no water
     return [row for row in rows if id(row) not in dropped]

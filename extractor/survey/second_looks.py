@@ -62,11 +62,12 @@ def look_again(
     roles: Mapping[Measure, str | None],
     actions: Sequence[ActionDraft],
     dropped: set[int],
-) -> set[int]:
-    """Outcomes set by the looks behind work; the tokens at which their verdicts begin. Rows that only name a finding
-    again go into `dropped`.
+) -> tuple[set[int], list[tuple[Draft, str]]]:
+    """The tokens of the verdicts that the looks behind work settle, and the outcomes they tell, in order. Rows that only
+    name a finding again go into `dropped`.
     """
     settled: set[int] = set()
+    outcomes: list[tuple[Draft, str]] = []
     clearing = [action for action in actions if action.action in CLEARING]
     for index, action in enumerate(clearing):
         following = clearing[index + 1].start if index + 1 < len(clearing) else len(passage)
@@ -85,10 +86,11 @@ def look_again(
         look = _Look(passage, clauses, roles, known, action, start, _new_reading(passage, roles, known, start, end))
         look.read()
         settled |= look.settled
+        outcomes += look.outcomes
         _drop(rows, look, dropped)
         if look.kinds:
             action.result = _result(look.kinds)
-    return settled
+    return settled, outcomes
 
 
 def _look(
@@ -177,6 +179,7 @@ class _Look:
         self.known, self.action, self.start, self.end = known, action, start, end
         self.settled: set[int] = set()
         self.kinds: list[str] = []
+        self.outcomes: list[tuple[Draft, str]] = []
         self.matched: list[_Mention] = []
         self.last: list[Draft] = []
         self.last_kind = "gone"
@@ -429,9 +432,9 @@ class _Look:
         if not targets:
             return
         for row in targets:
-            if kind == "still_there" and self.told.get(id(row)) == "gone" and not mentions:
+            if kind == "still_there" and self.told.get(id(row)) in ("gone", "partly_gone") and not mentions:
                 kind = "partly_gone"  # "gone from 1.8 to 2.5 but it's still thick past that"
-            row.outcome = {"gone": "cleared", "partly_gone": "partly_cleared"}.get(kind, "open")
+            self.outcomes.append((row, {"gone": "cleared", "partly_gone": "partly_cleared"}.get(kind, "open")))
             row.spans.append((min([verdict.start, *(m.start for m in mentions)]), verdict.end))
             self.told[id(row)] = kind
         self.settled.update(range(verdict.start, verdict.end))

@@ -505,11 +505,30 @@ def _result(passage: Passage, tag: Tag, following: int) -> str | None:
     end = min(end, max(following, tag.end))
     if tag.id == "leak_test" and _leaks(passage, tag.end, min(end, tag.end + 16)):
         return "failed"
+    if tag.id in FLUSHED:
+        return "failed" if _comes_back(passage, tag, min(end, tag.end + TOLD_AFTER // 2)) else "done"
     cues = passage.tags_from(tag.end, end, "time")
     ids = {cue.id for cue in cues}
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
         return "partial"
     return "failed" if "still_there" in ids else "done"
+
+
+def _comes_back(passage: Passage, tag: Tag, end: int) -> bool:
+    """ "it never showed", "it just came back out over the shoe"; but "and nothing backed up", "it never came up"."""
+    for token in passage.tokens_of(tag.end, end, ("shows_up", "backs_up")):
+        behind = passage.word(token + 1)
+        back = passage.is_class(token, "backs_up") or behind in ("up", "back")
+        denied = any(passage.is_class(at, "negation_word") for at in range(max(tag.end, token - 3), token))
+        if passage.is_class(token, "backs_up") or behind == "back":
+            if not denied and tag.id == "flush_test":
+                return True
+        elif denied and not back:
+            return True
+    return any(
+        passage.is_class(token, "negation_word") and passage.is_class(token + 1, "turns", "list")
+        for token in passage.tokens_of(tag.end, end, (), ("nothing", "nowhere"))
+    )
 
 
 def _leaks(passage: Passage, start: int, end: int) -> bool:
