@@ -235,6 +235,56 @@ def denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     )
 
 
+def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "that crack wasn't three point six it was four point six", "it's not the inlet it's the outlet": what was said
+    before is named, denied and put right, however far back it was.
+    """
+    if cue.id != "not_instead" or passage.word(cue.start) != "not" or not passage.is_class(cue.start - 1, "copula"):
+        return None
+    denied = next(iter(units_behind(units, cue.end, passage, 2)), None)
+    if denied is None or denied.kind not in ("distance", "side", "port", "structure", "material", "direction"):
+        return None
+    link = denied.end + passage.is_class(denied.end, "filler", "particle")
+    if passage.is_class(link, "pronoun") and passage.is_class(link + 1, "copula"):
+        link += 2
+    elif passage.word(link) != "but":
+        return None
+    meant = next((u for u in units_behind(units, link, passage, 2) if u.kind == denied.kind and u.value != denied.value), None)
+    earlier = [u for u in units if u.end <= cue.start and u.kind == denied.kind and u.value == denied.value]
+    if meant is None or not earlier:
+        return None
+    said = earlier[-1]
+    masked = frozenset(range(cue.start, meant.end if denied.kind == "distance" else meant.start))
+    old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
+    swaps = ((old, new),) if old is not None and new is not None else ()
+    if not swaps:
+        masked |= frozenset(range(said.start, said.end))
+    correction = Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "denied far back")
+    return Repair(correction, masked, swaps)
+
+
+def denied_echo(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "a crack at 3.2, no not a crack, a scratch": the thing is named again and denied, and another put in its place."""
+    if cue.id not in ("strong", "weak") or passage.word(cue.end) != "not":
+        return None
+    at = cue.end + 1 + passage.is_class(cue.end + 1, "article")
+    echo = next(
+        (t for t in range(cue.start - 1, max(-1, cue.start - REACH - 6), -1) if passage.word(t) == passage.word(at)), None
+    )
+    if echo is None or len(passage.word(at)) < 3:
+        return None
+    kept = at + 1
+    while passage.is_class(kept, "filler", "merely", "pronoun", "copula"):
+        kept += 1
+    if not passage.is_class(kept, "indefinite", "article") and not passage.things_from(kept, kept + 1):
+        return None
+    end = kept + 1
+    while end < len(passage) and end - kept < 5 and not _stops(passage, end):
+        end += 1
+    start = echo - passage.is_class(echo - 1, "indefinite")
+    return masking(passage, (start, echo + 1), (cue.start, kept), (kept, end), "denied and put right")
+
+
 def _same_words(passage: Passage, said: Unit, denied: Unit) -> bool:
     """ "25 mil" and "25": the same number, the unit left out."""
     first, second = passage.speech.words[said.start : said.end], passage.speech.words[denied.start : denied.end]

@@ -37,9 +37,10 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
         if not taken and passage.tags_from(token + 1, end, "structure") and passage.word(token) in ("picked", "found"):
             continue  # "picked the tank up with the locator"
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
-        if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, end)):
+        object_end = end if out is None else min(end, out + 1)
+        if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, object_end)):
             continue
-        if any(passage.is_class(t, name) for t in range(token + 1, end) for name, _ in TOOLS):
+        if any(passage.is_class(t, name) for t in range(token + 1, object_end) for name, _ in TOOLS):
             continue
         meant = _pronoun_taken(passage, token + 1)
         if meant is not None and not taken and (strong or (out is not None and _removable_before(passage, token))):

@@ -458,6 +458,9 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
     if tag.id == "located":
         named = [t for t in (*inside, *behind) if t.id not in ("pipe",)] or [t for t in front if t.id != "pipe"]
         return named[0].id if named else "pipe"
+    if tag.id == "hand_removal":
+        behind = [t for t in behind if t.start - tag.end <= ACT_REACH and _taken_from(passage, t)]
+        front = [] if behind else front
     parts = [
         t
         for t in (*inside, *front, *behind)
@@ -476,6 +479,12 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
     if parts:
         return parts[0].id
     return "pipe" if scene.kind == "run" else scene.structure
+
+
+def _taken_from(passage: Passage, tag: Tag) -> bool:
+    """ "scooped it out | of the box", "picked them | off the tee"."""
+    lead = tag.start - 1 - passage.is_class(tag.start - 1, "article")
+    return passage.word(lead) in ("of", "from", "off", "in", "at")
 
 
 def _part_in(passage: Passage, tag: Tag) -> str | None:
