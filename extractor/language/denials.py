@@ -212,6 +212,10 @@ def denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     if cue.id != "not_instead" or passage.word(cue.start) != "not":
         return None
     denied = next(iter(units_behind(units, cue.end, passage, 1)), None)
+    graded = next((u for u in units if u.start == cue.start and u.kind == "extent"), None)  # "not heavy", as one degree
+    before = next((u for u in units_before(units, cue.start, passage, 4) if u.kind == "extent"), None)
+    if graded is not None and before is not None and passage.word(graded.end - 1) == passage.word(before.end - 1):
+        denied = Unit(cue.end, graded.end, "extent", before.value)
     if denied is None:
         return None
     said = next((u for u in units_before(units, cue.start, passage, 4) if u.kind == denied.kind), None)
@@ -244,7 +248,7 @@ def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | N
     denied = next(iter(units_behind(units, cue.end, passage, 2)), None)
     if denied is None or denied.kind not in ("distance", "side", "port", "structure", "material", "direction"):
         return None
-    link = denied.end + passage.is_class(denied.end, "filler", "particle")
+    link = denied.end + passage.is_class(denied.end, "filler")
     if passage.is_class(link, "pronoun") and passage.is_class(link + 1, "copula"):
         link += 2
     elif passage.word(link) != "but":
@@ -274,11 +278,15 @@ def denied_echo(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if echo is None or len(passage.word(at)) < 3:
         return None
     kept = at + 1
-    while passage.is_class(kept, "filler", "merely", "pronoun", "copula"):
+    while passage.is_class(kept, "filler", "pronoun", "copula") or passage.word(kept) in passage.speech.words[echo : cue.start]:
         kept += 1
-    if not passage.is_class(kept, "indefinite", "article") and not passage.things_from(kept, kept + 1):
+    first = kept
+    while passage.is_class(first, "merely"):
+        first += 1
+    measured = passage.measure_over(first) is not None and first > kept
+    if not passage.is_class(first, "indefinite", "article") and not passage.things_from(first, first + 1) and not measured:
         return None
-    end = kept + 1
+    end = first + 1
     while end < len(passage) and end - kept < 5 and not _stops(passage, end):
         end += 1
     start = echo - passage.is_class(echo - 1, "indefinite")
