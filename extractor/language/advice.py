@@ -113,6 +113,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at + 1
     if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
         return at
+    if passage.is_class(at, "closer") and looks_again(passage, at + 1):
+        return at  # "ought to have | another look at the break"
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
     if passage.is_class(at, "remedies") and not passive and not bare_wants:
         return at
@@ -296,10 +298,16 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
 
 def _has_deed(passage: Passage, start: int, end: int) -> bool:
     return any(
-        passage.is_class(at, "remedies", "remedying", "remedy_thing")
+        (passage.is_class(at, "remedies") and not _noun(passage, at))
+        or passage.is_class(at, "remedying", "remedy_thing")
         or (at > start and passage.is_class(at, "remedied"))
         for at in range(start, min(end, start + AHEAD))
     )
+
+
+def _noun(passage: Passage, token: int) -> bool:
+    """ "the first thing is | the pump": a part, and no deed."""
+    return passage.is_class(token - 1, "definite") and passage.covering(token, "component") is not None
 
 
 def _not_denied(passage: Passage, token: int, start: int) -> bool:

@@ -95,7 +95,7 @@ def _starts(passage: Passage) -> set[int]:
     tagged = _tagged(passage, 0, len(passage), "main_issue")
     for token in sorted({*tagged, *passage.tokens_of(0, len(passage), _OPENING_CLASSES, _OPENING_WORDS)}):
         if passage.is_class(token, "list"):
-            opens = _opens(passage, token + 1)
+            opens = _opens(passage, token + 1) and not _pairs(passage, token)
         else:
             led = passage.is_class(token - 1, "list")
             opens = _turns(passage, token) or (not led and (_subject(passage, token) or _verdict_noun(passage, token)))
@@ -115,6 +115,11 @@ def _starts(passage: Passage) -> set[int]:
             starts.add(token)
     starts.update(token for token in passage.every("remedying") if _goes_with(passage, token))
     return {token for token in starts if not _inside_measure(passage, token)}
+
+
+def _pairs(passage: Passage, token: int) -> bool:
+    """ "the joint between the tank | and the box": one place told by two."""
+    return any(passage.word(at) == "between" for at in range(token - 5, token))
 
 
 def _goes_with(passage: Passage, token: int) -> bool:
@@ -213,12 +218,22 @@ def _turns(passage: Passage, token: int) -> bool:
         return False
     if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False
+    if passage.word(token) == "so" and passage.is_class(token + 1, "definite") and _may_not(passage, token + 2):
+        return False  # "line it | so the roots can't get back in"
     if passage.word(token) == "right" and (
         passage.is_class(token - 1, "article", "to", "copula", "inside")
         or passage.word(token + 1) in passage.classes["after_right_word"]
     ):
         return False
     return not passage.is_class(token - 1, "modal", "obliges", "copula") and passage.word(token - 1) not in _PEOPLE
+
+
+def _may_not(passage: Passage, token: int) -> bool:
+    """Whether it is told that a thing cannot, or will not, do more."""
+    for at in range(token, token + 4):
+        if passage.word(at) == "not" and passage.word(at - 1) in ("can", "do", "will", "could", "does"):
+            return True
+    return False
 
 
 def _opens(passage: Passage, token: int) -> bool:
@@ -234,6 +249,8 @@ def _opens(passage: Passage, token: int) -> bool:
 
 def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
+    if word == "what" and passage.covering(token - 1, "speech_act") is not None:
+        return passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
     if word == "what":
         return before not in ("is", "was", "were", *passage.classes["holds_statement"]) and (
             passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")

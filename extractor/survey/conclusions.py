@@ -13,7 +13,7 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import EFFECTS, IN_BORE, STILL, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import EFFECTS, IN_BORE, NEW_FOR, STILL, About, about_what, distances, is_trouble, tail_of
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -230,7 +230,8 @@ def _weightiest(mains: Sequence[tuple[ConclusionDraft, int]]) -> list[Conclusion
 
 
 def _said_by_others(clauses: Sequence[Clause], verdict: Verdict) -> bool:
-    return clause_at(clauses, verdict.cue).act in PEOPLE_TALK
+    ends = (verdict.cue, max(verdict.cue, verdict.body - 1))  # "give me a minute, the | main problem is"
+    return all(clause_at(clauses, token).act in PEOPLE_TALK for token in ends)
 
 
 # --- what should be done --------------------------------------------------------------------
@@ -263,6 +264,9 @@ def _advise(
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
         condition = _just_named(passage, verdict, before, rows, denied) if last is None else None
         condition = condition or _meant(passage, verdict, rows, found, None if other_line else last)
+    new_one = any(passage.speech.words[at : at + 2] == ("new", "one") for at in range(verdict.start, verdict.end))
+    if condition is None and new_one and last is not None and last.condition in NEW_FOR:
+        condition = last.condition  # "the trouble is the missing cap | I'd advise a new one"
     if condition is None and about.named and last is not None and _that_piece(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
