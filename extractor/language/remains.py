@@ -99,7 +99,7 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
             if passage.is_class(token + 1, "gone_word"):
                 yield Tag(token, token + 2, "time", "partly_gone")
             continue
-        if passage.word(token + 1) not in ("of", "it", "them"):
+        if passage.word(token + 1) not in ("of", "it", "them", "the", "that", "those"):
             continue
         for at in range(token + 1, min(len(passage), token + HELD + 1)):
             cue = passage.cue_at(at, "time", "gone", "still_there")

@@ -25,6 +25,7 @@ CLEARED_BY_LOOKS = (
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal")
 SILENT = ("plan", "recommendation", "main_issue", "question", "general", "earlier")
+RANKS = ("slight", "moderate", "severe")
 LOOK = 120  # words behind the work in which its outcome is told
 OBJECT = 3  # words from "that's shifted" to what was shifted
 LINK = 5  # words between a thing and the distance at which it is
@@ -44,6 +45,7 @@ class _Mention:
     which: str | None = None  # an ordinal, "other", "both", "all"
     tags: list[Tag] = field(default_factory=list)
     rows: list[Draft] = field(default_factory=list)
+    part: str | None = None  # the component it is at: "in the second joint"
 
 
 @dataclass(frozen=True)
@@ -244,6 +246,8 @@ class _Look:
             if not isinstance(event, _Mention):
                 own = any(self.passage.is_class(t, "copula") for t in range(end, event.start)) or event.start - end <= 1
                 own = own and not self._turns(end, event.start)
+                led = len(found) == 1 and found[0].start - verdict.end == 1 and self.passage.is_class(verdict.end, "at")
+                own = own and not (led and event.start - end <= 1)  # "nothing left | at 2.1 | nothing left ..."
                 if found and own and not (isinstance(verdict, _Verdict) and verdict.ahead) and event.kind != "again":
                     found.pop()  # "... shifted the wipes and the roots | are gone"
                     index -= 1
@@ -305,6 +309,12 @@ class _Look:
             back = passage.cue_at(token, "negation", "denies_back")
             if back is not None and not passage.things_from(back.end, back.end + 2):
                 return _Verdict(token, back.end, "gone")
+        if passage.is_class(token, "gets_rid") and self._denies_known(token + 1):
+            part = passage.has_class(token + 1, token + NAMED, "part_of_all", "amount_left")
+            kind = "still_there" if _denied(passage, token - 1) else "partly_gone" if part else "gone"
+            return _Verdict(token, token + 1, kind, True)
+        if passage.word(token) == "left" and self._denies_known(token + 1) and passage.has_class(token + 1, token + 7, "behind_word"):
+            return _Verdict(token, token + 1, "partly_gone", True)  # "it's left a few of the wipes behind"
         if passage.is_class(token, "sees") and _denied(passage, token) and self._denies_known(token + 1):
             return _Verdict(token, token + 1, "gone", True)
         if passage.word(token) == "still" and passage.has_class(token + 1, token + 4, "attached", "inside"):
@@ -320,8 +330,8 @@ class _Look:
     def _denies_known(self, start: int) -> bool:
         """Whether what is denied from here on is a thing found before."""
         own = {row.condition for row in self.known}
-        named = self.passage.tags_from(start, start + NAMED, "condition")
-        return bool(named) and named[0].id in own
+        named = self.passage.tags_from(start, start + NAMED + 2, "condition")
+        return bool(named) and named[0].id in own and not self._turns(start, named[0].start)
 
     def _mention(self, token: int, events: Sequence["_Mention | _Verdict"]) -> _Mention | None:
         passage = self.passage
@@ -390,6 +400,15 @@ class _Look:
             return _Mention(token, token + 1, set(self.conditions), [], self._degree(token), self._ordinal(token))
         if word in ("rest", "others", "other") and passage.is_class(token - 1, "definite"):
             return _Mention(token, token + 1, which="other")
+        part = passage.cue_at(token, "component", "joint", "junction", "bend")
+        if part is not None:
+            which = self._ordinal(token)
+            if last is not None and self._linked(last.end, token) and (which is not None or last.which in ("both", "all")):
+                last.part, last.end = part.id, part.end
+                last.which = which or last.which
+                return None
+            if which is not None:
+                return _Mention(token, part.end, set(), [], None, which, part=part.id)
         own = [row for row in self.known if row.tag is not None and _called(passage, row.tag, token)]
         if own:
             return _Mention(token, token + 1, rows=own)
@@ -407,6 +426,8 @@ class _Look:
             tag = self.passage.covering(lead, "extent")
             if tag is not None:
                 return tag.id
+            if self.passage.is_class(lead, "lesser", "greater"):
+                return "lesser" if self.passage.is_class(lead, "lesser") else "greater"
         return None
 
     def _ordinal(self, token: int) -> str | None:
@@ -454,7 +475,13 @@ class _Look:
             if not at and mention.conditions:
                 at = [row for row in self.known if any(row.at(metres, AT_IT) for metres in mention.metres)]
             rows = at
-        if mention.degree is not None and mention.which not in ("both", "all"):
+        if mention.part is not None:
+            rows = [row for row in rows if row.component == mention.part] or rows
+        if mention.degree in ("lesser", "greater"):
+            ranks = [RANKS.index(row.extent) if row.extent in RANKS else 1 for row in rows]
+            best = min(ranks, default=1) if mention.degree == "lesser" else max(ranks, default=1)
+            rows = [row for row, rank in zip(rows, ranks, strict=True) if rank == best]
+        elif mention.degree is not None and mention.which not in ("both", "all"):
             rows = [row for row in rows if row.extent == mention.degree] or rows
         if mention.which == "other":
             return [row for row in rows if id(row) not in self.told]
