@@ -104,9 +104,14 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
         for at in range(token + 1, min(len(passage), token + HELD + 1)):
             cue = passage.cue_at(at, "time", "gone", "still_there")
             stays = passage.word(at) == "still" and passage.has_class(at + 1, at + 3, "attached")
-            if cue is not None or stays or passage.is_class(at, "gone_word"):
+            masses = [t for t in passage.tags_from(token + 1, at, "condition") if t.id in MASSES]
+            whole_noun = passage.word(token + 1) in ("the", "that", "those")  # "half the roots", no "half the seal is out"
+            if (cue is not None or stays or passage.is_class(at, "gone_word")) and (masses or not whole_noun):
                 yield Tag(token, cue.end if cue is not None else at + 1, "time", "partly_gone")
                 break
+            measure = passage.measure_over(at)
+            if measure is not None and passage.is_class(measure.start - 1, "at"):
+                continue  # "half the roots | at 3.4 | came away"
             if _ends(passage, at) or passage.is_class(at, "someone"):
                 break
 
@@ -151,6 +156,8 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
             start -= 1
         if first == start or not _is_gone_thing(passage, start):
             continue
+        if passage.word(token) == "come" and passage.covering(start - 1, "component") is not None:
+            continue  # "the pipe's come away from the joint"
         end = token + 1
         if passage.is_class(token, "worked_away"):
             if passage.word(end) == "up" or not (

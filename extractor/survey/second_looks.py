@@ -330,7 +330,7 @@ class _Look:
     def _denies_known(self, start: int) -> bool:
         """Whether what is denied from here on is a thing found before."""
         own = {row.condition for row in self.known}
-        named = self.passage.tags_from(start, start + NAMED + 2, "condition")
+        named = self.passage.tags_from(start, start + NAMED + 3, "condition")
         return bool(named) and named[0].id in own and not self._turns(start, named[0].start)
 
     def _mention(self, token: int, events: Sequence["_Mention | _Verdict"]) -> _Mention | None:
