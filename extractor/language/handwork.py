@@ -139,6 +139,9 @@ def sucked_out(passage: Passage) -> Iterator[Tag]:
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
             continue
+        if it and passage.has_class(max(0, token - OBJECT), token, "tanker_word") and passage.word(token).endswith("ed"):
+            yield Tag(token, token + 2, "action", "pump_out")  # "the truck came and pumped it"
+            continue
         subject = passage.is_class(token - 1, "pronoun") or passage.covering(token - 1, "condition") is not None
         if passage.is_class(token, "empties") and (held or it) and not subject:
             yield Tag(token, token + 2, "action", "pump_out")
@@ -217,6 +220,10 @@ def part_put_in(passage: Passage) -> Iterator[Tag]:
         end = statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")
         new = next((t for t in range(token + 1, end) if passage.is_class(t, "new_part")), None)
+        piece = next((t for t in range(token + 1, end) if passage.is_class(t, "repair_piece")), None)
+        if piece is not None and passage.is_class(piece - 1, "indefinite") and piece - token <= 3:
+            yield Tag(token, piece + 1, "action", "part_replaced")  # "stuck a patch on it"
+            continue
         if new is not None and passage.word(new + 1) == "one" and passage.tags_from(token - 12, token, "component"):
             yield Tag(token, new + 2, "action", "part_replaced")
         elif new is not None and parts and parts[0].start - new <= 3 and new - token <= 5:

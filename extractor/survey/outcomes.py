@@ -25,6 +25,7 @@ CLEARABLE = (
 )  # fmt: skip
 TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
+MENDED = ("hole", "crack", "break", "fracture", "open_joint", "infiltration")  # what a patch puts right
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
 MASSES = (*TAKEN_OUT, "attached_deposit", "soil_ingress")  # of which some may be left
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
@@ -304,6 +305,11 @@ def _reaches(passage: Passage, action: ActionDraft, row: Draft, scene: Scene) ->
 def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
     words = passage.speech.words[action.start : action.end + 3]
+    if action.target == "patch":  # "a hole in the wall ... stuck a patch on it"
+        mended = [r for r in rows if r.condition in MENDED and r.polarity == "present" and 0 < action.start - r.start <= WINDOW]
+        for row in mended[-1:]:
+            row.outcome = "cleared"
+            row.spans.append((action.start, action.end))
     for row in rows:
         if (
             row.component is not None

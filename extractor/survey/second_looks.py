@@ -9,6 +9,7 @@ since the last one; with nothing named before it, what it names behind it; else 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
@@ -135,7 +136,8 @@ def _new_reading(
 ) -> int:
     """Where a reading is told at which nothing was found before."""
     for measure in passage.measures_from(start, end):
-        if roles.get(measure) == "chainage" and not _at(known, measure):
+        verdict = passage.tags_from(measure.end, measure.end + 4, "time")
+        if roles.get(measure) == "chainage" and not _at(known, measure) and not verdict:
             return measure.start
     return end
 
@@ -497,8 +499,8 @@ class _Look:
     def _pronoun(self, verdict: _Verdict) -> list[Draft]:
         """What "it", "they" or no word at all stands for: what was told last, else what the work was for."""
         words = self.passage.speech.words[max(self.start, verdict.start - 4) : verdict.end]
-        wide = bool({"through", "clear", "everything"} & set(words)) and bool({"right", "all", "everything"} & set(words))
-        if wide:
+        near = self.passage.speech.words[max(self.start, verdict.start - 1) : verdict.end + 3]
+        if {("all", "clear"), ("right", "through"), ("all", "clean")} & set(pairwise(near)) or "everything" in words:
             return list(self.known)
         if self.last:
             return self.last

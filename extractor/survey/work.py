@@ -238,7 +238,7 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
     if tag.id != "hand_removal":
         return False
-    if _handled_only(passage, tag) or _pulled_apart(passage, tag):
+    if _handled_only(passage, tag) or _pulled_apart(passage, tag) or _lid_dug_out(passage, tag):
         return True
     if len(words) > 3:
         return False
@@ -259,6 +259,19 @@ def _handled_only(passage: Passage, tag: Tag) -> bool:
     parts = [each.id for each in near if each.kind == "component"]
     taken = any(each.id in REMOVABLE for each in near)
     return parts[-1:] in (["pump"], ["float_switch"]) and not taken and not passage.has_class(tag.start, tag.end, "cleans")
+
+
+def _lid_dug_out(passage: Passage, tag: Tag) -> bool:
+    """ "the grate was buried, I dug it out and lifted it off": a lid, and nothing out of the drain."""
+    if not passage.is_class(tag.start, "dig_word") or not passage.has_class(tag.start, tag.end, "object_pronoun"):
+        return False
+    for token in range(tag.start - 1, max(-1, tag.start - FURTHER), -1):
+        if passage.covering(token, "condition") is not None:
+            return False
+        part = passage.covering(token, "component")
+        if passage.is_class(token, "lid_word") or (part is not None and part.id in ("lid", "cap")):
+            return True
+    return False
 
 
 def _pulled_apart(passage: Passage, tag: Tag) -> bool:
@@ -517,6 +530,10 @@ def _result(passage: Passage, tag: Tag, following: int) -> str | None:
         return "failed"
     if tag.id in FLUSHED:
         return "failed" if _comes_back(passage, tag, min(end, tag.end + TOLD_AFTER // 2)) else "done"
+    if tag.id == "hand_removal" and any(
+        passage.is_class(t, "part_of_all") and passage.word(t) != "all" for t in range(tag.start, tag.end)
+    ):
+        return "partial"  # "shovelled most of it out"
     cues = passage.tags_from(tag.end, end, "time")
     ids = {cue.id for cue in cues}
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
