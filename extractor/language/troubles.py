@@ -42,8 +42,9 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
         passage.word(token) == "whole"
         and not passage.is_class(at, "trouble")
         and not passage.is_class(at + 1, "copula")
+        and not passage.is_class(token - 2, "copula")
     ):
-        return None  # "line the whole thing"
+        return None  # "line the whole thing"; but "the roots are the whole story"
     if passage.word(at) == "root" and passage.word(at + 1) not in ("of", "cause"):
         return None  # "a big root"
     if passage.is_class(at, "trouble") or (

@@ -368,7 +368,8 @@ class _Look:
 
     def _distance(self, measure: Measure, last: _Mention | None) -> _Mention | None:
         chainage = self.roles.get(measure) == "chainage" or measure.unit in (None, "m")
-        if not chainage or self.roles.get(measure) == "reach" or not _at(self.known, measure):
+        unknown = not _at(self.known, measure)
+        if not chainage or self.roles.get(measure) == "reach" or (unknown and self.roles.get(measure) != "chainage"):
             return None
         metres = sum(length_of(measure)) / 2
         listed = last is not None and bool(last.metres) and passage_list(self.passage, last.end, measure.start)
@@ -449,7 +450,7 @@ class _Look:
             if meant:
                 self.matched.append(mention)
             targets += [row for row in meant if not any(row is each for each in targets)]
-        named = any(mention.conditions for mention in mentions)
+        named = any(mention.conditions or mention.metres for mention in mentions)
         if not targets and not named:
             targets = self._pronoun(verdict)
         if not targets:

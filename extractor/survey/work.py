@@ -234,6 +234,8 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         )
     if tag.id == "part_replaced" and _once_renewed(passage, tag):
         return True
+    if tag.id == "flush_test" and any(t.id == "dye_test" for t in passage.tags_from(tag.start, tag.end + ACT_REACH, "action")):
+        return True  # "poured a bucket of | dyed water down the sink"
     if tag.id == "flush_test" and words == ("flushed",):
         return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
     if tag.id != "hand_removal":
