@@ -307,6 +307,8 @@ def said_before(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if not ahead:
         return None
     said = ahead[0]
+    if said.kind == "extent" or not any(u.end <= cue.start and u.kind == said.kind for u in units):
+        return None  # "I gave it a good belt with the bar"
     for meant in units_behind(units, said.end, passage, REACH + 2):
         if meant.kind == said.kind and meant.value != said.value and meant.start - said.end <= 8:
             swaps: tuple[tuple[Measure, Measure], ...] = ()

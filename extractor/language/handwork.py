@@ -24,6 +24,8 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue
         if passage.is_class(token + 1, "inside") or (strong and passage.covering(token - 1, "condition") is not None):
             continue  # "wipes hooked on a bit of cement"
+        if passage.is_class(token, "sets_going") and passage.is_class(token + 1, "object_pronoun") and _pump_before(passage, token):
+            continue  # "the float's tangled, I untangled it"
         if passage.word(token - 1) == "it":
             continue  # "it took most of the scale off"
         end = _object_end(passage, token + 1)
@@ -38,6 +40,8 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue  # "picked the tank up with the locator"
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
         object_end = end if out is None else min(end, out + 1)
+        if out is not None and passage.word(out) == "off" and passage.has_class(out + 1, out + 7, "opens_lid"):
+            continue  # "cleared the dirt off and lifted the lids"
         if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, object_end)):
             continue
         if any(passage.is_class(t, name) for t in range(token + 1, object_end) for name, _ in TOOLS):
@@ -128,7 +132,7 @@ def cut_back(passage: Passage) -> Iterator[Tag]:
 def sucked_out(passage: Passage) -> Iterator[Tag]:
     """ "pumped the manhole out", "had the truck pump it out", "drew it right down": emptied."""
     for token in passage.tokens_of(0, len(passage), ("sucks",)):
-        if not (passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked")) and not got_done(
+        if not (passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked", "drawn")) and not got_done(
             passage, token
         ):
             continue
@@ -216,6 +220,12 @@ def part_put_in(passage: Passage) -> Iterator[Tag]:
             yield Tag(tag.start - 1, tag.end + 1, "action", "part_replaced")
         elif mine and fitted is not None:
             yield Tag(tag.start - 1, fitted + 1, "action", "part_replaced")  # "a new pump i have that fitted now"
+    for token in passage.tokens_of(0, len(passage), (), ("spare", "replacement")):
+        put = next((t for t in range(token + 1, token + 11) if passage.word(t) in ("in", "on") and passage.is_class(t + 1, "and_now", "list")), None)
+        told = passage.tags_from(max(0, token - 12), token, "component", "condition")
+        parts = [tag for tag in told if tag.kind == "component" or tag.on is not None]
+        if put is not None and parts and passage.is_class(token - 1, "indefinite", "article") and passage.is_class(put - 1, "copula"):
+            yield Tag(token, put + 1, "action", "part_replaced")  # "I had a spare in the van so that's in now"
     for token in passage.tokens_of(0, len(passage), ("puts_part",)):
         end = statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")

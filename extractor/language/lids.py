@@ -70,7 +70,7 @@ def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
 
 
 def _of_opening(passage: Passage, start: int, end: int) -> bool:
-    return bool(passage.tags_from(max(0, start - 10), end + 6, "structure"))
+    return bool(passage.tags_from(max(0, start - 16), end + 6, "structure"))
 
 
 def _over_its_place(passage: Passage, token: int) -> int:

@@ -99,6 +99,9 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
             if passage.is_class(token + 1, "gone_word"):
                 yield Tag(token, token + 2, "time", "partly_gone")
             continue
+        if passage.is_class(token + 1, "away_word") and passage.has_class(token - 5, token, "gets_rid", "takes_now"):
+            yield Tag(token, token + 2, "time", "partly_gone")  # "it'd only take the bottom half off"
+            continue
         if passage.word(token + 1) not in ("of", "it", "them", "the", "that", "those"):
             continue
         for at in range(token + 1, min(len(passage), token + HELD + 1)):

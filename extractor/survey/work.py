@@ -156,6 +156,8 @@ def _not_done(passage: Passage, clause: Clause, tag: Tag, past: bool) -> bool:
         return denied or (helped and (modal or "to" in chain))
     for token in range(tag.start - 1, max(clause.start, tag.start - 5) - 1, -1):
         word = passage.word(token)
+        if word == "to" and passage.word(token - 1) == "going":
+            return True  # "I was going to run the jetter up it"
         if word == "to" and any(passage.is_class(t, "had_done") for t in range(token - 4, token)):
             return False  # "got her to run the tap"
         if word == "to" and passage.is_class(token + 1, "article", "object_pronoun"):
@@ -225,6 +227,8 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
     if tag.id == "lid_lifted":
         found_so = tag.end + (0 if passage.is_class(tag.start, "gets_off", "opens_lid") else ACT_REACH)
         return "already" in passage.speech.words[tag.start : found_so] or _not_the_lid(passage, tag)
+    if tag.id == "pump_out" and passage.has_class(tag.end, tag.end + MANNER, "dye_word"):
+        return True
     if tag.id == "pump_out" and passage.word(tag.end) == "itself":
         return True
     if tag.id == "pump_out" and words in (("emptied",), ("emptied", "out")):  # "the chamber emptied out"
@@ -459,6 +463,7 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         return "absorption_trench" if trench else "pipe"
     if tag.id in FLUSHED:
         inner = passage.tags_from(tag.start, tag.end + 1, "fixture", "structure")
+        inner = [t for t in inner if passage.word(t.end) != "of"]  # "a tub of dye"
         if inner:
             return inner[0].id
         fixtures = [
@@ -483,7 +488,7 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
     ]
     if tag.id == "part_replaced" and (part := _part_in(passage, tag)):
         return part
-    if tag.id == "part_replaced" and "one" in passage.speech.words[tag.start : tag.end + 1]:
+    if tag.id == "part_replaced" and {"one", "spare"} & set(passage.speech.words[tag.start : tag.end + 1]):
         told = passage.tags_from(max(0, tag.start - NEW_ONE), tag.start, "component", "condition")
         named = [t.id if t.kind == "component" else t.on for t in told]
         named = [part for part in named if part not in (None, "inlet", "outlet", "pipe", "joint")]
@@ -528,7 +533,7 @@ def _result(passage: Passage, tag: Tag, following: int) -> str | None:
         tag.end + TOLD_AFTER,
     )
     end = min(end, max(following, tag.end))
-    if tag.id == "leak_test" and _leaks(passage, tag.end, min(end, tag.end + 16)):
+    if tag.id == "leak_test" and _leaks(passage, tag.end, min(end, tag.end + MARKED)):
         return "failed"
     if tag.id in FLUSHED:
         return "failed" if _comes_back(passage, tag, min(end, tag.end + TOLD_AFTER // 2)) else "done"
@@ -536,6 +541,11 @@ def _result(passage: Passage, tag: Tag, following: int) -> str | None:
         passage.is_class(t, "part_of_all") and passage.word(t) != "all" for t in range(tag.start, tag.end)
     ):
         return "partial"  # "shovelled most of it out"
+    if tag.id == "pump_reset" and any(
+        passage.has_class(t + 1, t + 4, "once_again", "away_word") or passage.word(t + 1) == "again"
+        for t in passage.tokens_of(tag.end, min(end, tag.end + FURTHER), ("trips",))
+    ):
+        return "failed"  # "turned the breaker back on and it trips straight out again"
     cues = passage.tags_from(tag.end, end, "time")
     ids = {cue.id for cue in cues}
     if "partly_gone" in ids or {"gone", "still_there"} <= ids:
@@ -552,10 +562,13 @@ def _comes_back(passage: Passage, tag: Tag, end: int) -> bool:
         if passage.is_class(token, "backs_up") or behind == "back":
             if not denied and tag.id == "flush_test":
                 return True
-        elif denied and not back:
+        elif denied and not back and (passage.word(token) not in ("got", "made") or behind in ("to", "it", "there", "through")):
             return True
+    for token in passage.tokens_of(tag.end, end, ("trace_word",)):
+        if any(passage.is_class(at, "negation_word") for at in range(token - 2, token)):
+            return True  # "no sign of it in the manhole"
     return any(
-        passage.is_class(token, "negation_word") and passage.is_class(token + 1, "turns", "list")
+        passage.is_class(token + 1, "turns", "list", "inside") or token + 1 == len(passage)
         for token in passage.tokens_of(tag.end, end, (), ("nothing", "nowhere"))
     )
 
@@ -574,6 +587,10 @@ def _stayed_shut(passage: Passage, tag: Tag) -> bool:
     before = range(max(0, tag.start - 4), tag.end)
     if any(passage.word(t) == "not" and passage.word(t - 1) in ("could", "can", "would", "will") for t in before):
         return True
+    if passage.has_class(tag.start - MANNER, tag.start, "able_word") and any(
+        passage.is_class(t, "negation_word") for t in range(tag.start - MANNER, tag.start)
+    ):
+        return True  # "I've not been able to lift the slab"
     tried = any(passage.word(t) == "to" and passage.is_class(t - 1, "tried_word") for t in before)
     behind = range(tag.end, min(len(passage), tag.end + 12))
     return tried and any(passage.is_class(t, "stuck_word") for t in behind)
