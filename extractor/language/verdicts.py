@@ -132,6 +132,9 @@ def _orders(passage: Passage, token: int) -> bool:
     """ "that grease was the culprit | have them pump that tank", "one | jet the grease two | patch the joint": an order
     that stands by itself, behind nothing which holds its verb.
     """
+    asked = passage.word(token) == "have" and passage.word(token + 1) in ("somebody", "someone", "them")
+    if asked and passage.word(token - 1) == "it" and passage.is_class(token + 2, "remedies"):
+        return True  # "that's what plugged it | have somebody dig that up"
     if passage.is_class(
         token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
     ) or (

@@ -173,7 +173,7 @@ def _cause_of(passage: Passage, verdict: Verdict, rows: Sequence[Draft], denied:
     of = next((at for at in (verdict.body - 1, verdict.body) if passage.word(at) == "of"), None)
     if of is None or passage.word(of - 1) not in ("cause", "reason", "root", "source"):
         return None
-    link = next((at for at in range(of + 1, min(verdict.end, of + 7)) if passage.word(at) in ("is", "was")), None)
+    link = next((at for at in range(of + 1, min(verdict.end, of + 11)) if passage.word(at) in ("is", "was")), None)
     if link is not None:
         return about_what(passage, link + 1, verdict.end, rows, denied, main=True)
     before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)

@@ -130,7 +130,14 @@ def about_what(
             return About(caught, True)
     material = any(passage.is_class(tag.start - 1, "definite") for tag in passage.tags_from(start, end, "material"))
     new = any(passage.word(at) == "new" and passage.word(at + 1) == "one" for at in range(start, end))
-    return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
+    own = [tag for tag in structures if not _names_stretch(passage, tag)]
+    return About(None, bool(parts or own) or material or new or _own_thing(passage, start, end))
+
+
+def _names_stretch(passage: Passage, tag: Tag) -> bool:
+    """ "line it | from the manhole | to the main": how far the work goes."""
+    lead = tag.start - 1 - passage.is_class(tag.start - 1, "article")
+    return passage.word(lead) in ("from", "to", "between")
 
 
 def _kept_off(passage: Passage, start: int, end: int) -> list[Tag]:
@@ -244,6 +251,8 @@ def _own_thing(passage: Passage, start: int, end: int) -> bool:
     for at in range(verb + 1, min(end - 1, verb + 4)):
         if passage.word(at) == "new" and passage.covering(at + 1, "material") is None:
             return not passage.is_class(at + 1, "new_piece")
+        if passage.is_class(at, "definite") and passage.word(at + 1) in ("whole", "lot", "entire"):
+            return False  # "line the whole lot": what was just told of
         if passage.is_class(at, "definite"):
             return not passage.is_class(at + 1, "everyday", "new_piece", "copula", "inside")
     return False
