@@ -35,7 +35,7 @@ _IS = ("is", "was", "are", "were")
 # Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
 _OPENING_CLASSES = ("list", "turns", "advises", "article", "fittest", *TROUBLE_CLASSES)
 _OPENING_WORDS = ("what", *TROUBLE_WORDS, *_PEOPLE, *_POINTERS)
-_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS)
+_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS, "could")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,7 @@ def _starts(passage: Passage) -> set[int]:
     ordered = sorted(starts)
     for token in passage.tokens_of(0, len(passage), (*DUE_CLASSES, "advises_by_verb"), _VERB_WORDS):
         due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
+        due = due or (passage.speech.words[token : token + 3] == ("could", "do", "with") and not _held(passage, token))
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -122,6 +123,11 @@ def _pairs(passage: Passage, token: int) -> bool:
     return any(passage.word(at) == "between" for at in range(token - 5, token))
 
 
+def _held(passage: Passage, token: int) -> bool:
+    """ "i could do with": the speaker's own wish."""
+    return passage.word(token - 1) in ("i", "we")
+
+
 def _goes_with(passage: Passage, token: int) -> bool:
     """ "renewal of the drain | together with removal of the stub"."""
     led = (passage.word(token - 2), passage.word(token - 1))
@@ -133,6 +139,9 @@ def _orders(passage: Passage, token: int) -> bool:
     that stands by itself, behind nothing which holds its verb.
     """
     asked = passage.word(token) == "have" and passage.word(token + 1) in ("somebody", "someone", "them")
+    at_it = (passage.word(token - 2), passage.word(token - 1)) in (("at", "it"), ("are", "there"), ("is", "open"))
+    if at_it and passage.has_class(token - 6, token, "tail") and order_at(passage, token) is not None:
+        return True  # "while you're at it | cut the roots"
     if asked and passage.word(token - 1) == "it" and passage.is_class(token + 2, "remedies"):
         return True  # "that's what plugged it | have somebody dig that up"
     if passage.is_class(
@@ -186,6 +195,8 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
     if tag.id == "plan" and tag.kind == "speech_act" and passage.is_class(tag.end, "someone"):
         return not passage.is_class(tag.start, "someone")  # "tomorrow | we bring the big spanner"
+    if tag.kind == "movement" and passage.is_class(tag.start - 1, "to", "modal"):
+        return False  # "I'd | line from the manhole out to six metres"
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):

@@ -57,7 +57,8 @@ def read_conclusions(
             and (last is not None or verdict.start == announced or _said_to_advise(passage, verdicts, index))
         ):
             announced = verdict.end if verdict.kind == "recommendation" else announced
-            before = verdicts[index - 1] if index else None
+            earlier = [each for each in verdicts[:index] if each.end - each.start > 1]  # no bare "but"
+            before = earlier[-1] if earlier else None
             _advise(passage, verdict, rows, denied, found, last, before)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
@@ -321,7 +322,7 @@ def _just_named(
     if (
         before is None
         or before.kind != "none"
-        or before.end != verdict.start
+        or verdict.start - before.end > 1
         or before.end - before.start > LONGEST_LEAD
     ):
         return None
@@ -395,6 +396,8 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
+    if any(passage.is_class(at, "remedies") and words[at + 1 : at + 2] in (("from",), ("between",)) for at in tokens):
+        return True  # "line | from the manhole to the bend"
     if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
         return True
     if any(m.unit == "m" and passage.word(m.end) == "of" for m in passage.measures_from(verdict.start, verdict.end)):
