@@ -134,7 +134,7 @@ def _takes_nothing_back(passage: Passage, tag: Tag) -> bool:
         return not told or passage.word(tag.end + 1) in ("do", "not", "you")
     if passage.speech.words[tag.end : tag.end + 2] == ("do", "not") and passage.covering(tag.end, "doubt") is None:
         return True  # "no don't touch that"
-    if words[-1] == "wait" and behind in ("for", "till", "until", "there", "a"):
+    if words[-1] == "wait" and behind in ("for", "till", "until", "there"):
         return True  # "no wait for it"
     if words == ("no", "no"):
         return named

@@ -253,7 +253,9 @@ def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | N
         link += 2
     elif passage.word(link) != "but":
         return None
-    meant = next((u for u in units_behind(units, link, passage, 2) if u.kind == denied.kind and u.value != denied.value), None)
+    meant = next(
+        (u for u in units_behind(units, link, passage, 2) if u.kind == denied.kind and u.value != denied.value), None
+    )
     earlier = [u for u in units if u.end <= cue.start and u.kind == denied.kind and u.value == denied.value]
     if meant is None or not earlier:
         return None
@@ -273,18 +275,26 @@ def denied_echo(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         return None
     at = cue.end + 1 + passage.is_class(cue.end + 1, "article")
     echo = next(
-        (t for t in range(cue.start - 1, max(-1, cue.start - REACH - 6), -1) if passage.word(t) == passage.word(at)), None
+        (t for t in range(cue.start - 1, max(-1, cue.start - REACH - 6), -1) if passage.word(t) == passage.word(at)),
+        None,
     )
     if echo is None or len(passage.word(at)) < 3:
         return None
     kept = at + 1
-    while passage.is_class(kept, "filler", "pronoun", "copula") or passage.word(kept) in passage.speech.words[echo : cue.start]:
+    while (
+        passage.is_class(kept, "filler", "pronoun", "copula")
+        or passage.word(kept) in passage.speech.words[echo : cue.start]
+    ):
         kept += 1
     first = kept
     while passage.is_class(first, "merely"):
         first += 1
     measured = passage.measure_over(first) is not None and first > kept
-    if not passage.is_class(first, "indefinite", "article") and not passage.things_from(first, first + 1) and not measured:
+    if (
+        not passage.is_class(first, "indefinite", "article")
+        and not passage.things_from(first, first + 1)
+        and not measured
+    ):
         return None
     end = first + 1
     while end < len(passage) and end - kept < 5 and not _stops(passage, end):

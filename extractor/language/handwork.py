@@ -24,7 +24,11 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue
         if passage.is_class(token + 1, "inside") or (strong and passage.covering(token - 1, "condition") is not None):
             continue  # "wipes hooked on a bit of cement"
-        if passage.is_class(token, "sets_going") and passage.is_class(token + 1, "object_pronoun") and _pump_before(passage, token):
+        if (
+            passage.is_class(token, "sets_going")
+            and passage.is_class(token + 1, "object_pronoun")
+            and _pump_before(passage, token)
+        ):
             continue  # "the float's tangled, I untangled it"
         if passage.word(token - 1) == "it":
             continue  # "it took most of the scale off"
@@ -132,9 +136,9 @@ def cut_back(passage: Passage) -> Iterator[Tag]:
 def sucked_out(passage: Passage) -> Iterator[Tag]:
     """ "pumped the manhole out", "had the truck pump it out", "drew it right down": emptied."""
     for token in passage.tokens_of(0, len(passage), ("sucks",)):
-        if not (passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked", "drawn")) and not got_done(
-            passage, token
-        ):
+        if not (
+            passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked", "drawn")
+        ) and not got_done(passage, token):
             continue
         end = statement_end(passage, token + 1, OBJECT)
         out = next((t for t in range(token + 1, end) if passage.is_class(t, "emptied_word")), None)
@@ -143,7 +147,11 @@ def sucked_out(passage: Passage) -> Iterator[Tag]:
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
             continue
-        if it and passage.has_class(max(0, token - OBJECT), token, "tanker_word") and passage.word(token).endswith("ed"):
+        if (
+            it
+            and passage.has_class(max(0, token - OBJECT), token, "tanker_word")
+            and passage.word(token).endswith("ed")
+        ):
             yield Tag(token, token + 2, "action", "pump_out")  # "the truck came and pumped it"
             continue
         subject = passage.is_class(token - 1, "pronoun") or passage.covering(token - 1, "condition") is not None
@@ -158,8 +166,12 @@ def drawn_off(passage: Passage) -> Iterator[Tag]:
     for measure in passage.measures:
         if measure.unit != "L":
             continue
-        verb = next((t for t in range(measure.start - 1, measure.start - 5, -1) if passage.is_class(t, "draws_off")), None)
-        out = next((t for t in range(measure.end, measure.end + 4) if passage.is_class(t, "away_word", "emptied_word")), None)
+        verb = next(
+            (t for t in range(measure.start - 1, measure.start - 5, -1) if passage.is_class(t, "draws_off")), None
+        )
+        out = next(
+            (t for t in range(measure.end, measure.end + 4) if passage.is_class(t, "away_word", "emptied_word")), None
+        )
         if verb is not None and out is not None and not passage.is_class(verb - 1, "to", "modal"):
             yield Tag(verb, out + 1, "action", "pump_out")
 
@@ -221,10 +233,22 @@ def part_put_in(passage: Passage) -> Iterator[Tag]:
         elif mine and fitted is not None:
             yield Tag(tag.start - 1, fitted + 1, "action", "part_replaced")  # "a new pump i have that fitted now"
     for token in passage.tokens_of(0, len(passage), (), ("spare", "replacement")):
-        put = next((t for t in range(token + 1, token + 11) if passage.word(t) in ("in", "on") and passage.is_class(t + 1, "and_now", "list")), None)
+        put = next(
+            (
+                t
+                for t in range(token + 1, token + 11)
+                if passage.word(t) in ("in", "on") and passage.is_class(t + 1, "and_now", "list")
+            ),
+            None,
+        )
         told = passage.tags_from(max(0, token - 12), token, "component", "condition")
         parts = [tag for tag in told if tag.kind == "component" or tag.on is not None]
-        if put is not None and parts and passage.is_class(token - 1, "indefinite", "article") and passage.is_class(put - 1, "copula"):
+        if (
+            put is not None
+            and parts
+            and passage.is_class(token - 1, "indefinite", "article")
+            and passage.is_class(put - 1, "copula")
+        ):
             yield Tag(token, put + 1, "action", "part_replaced")  # "I had a spare in the van so that's in now"
     for token in passage.tokens_of(0, len(passage), ("puts_part",)):
         end = statement_end(passage, token + 1, OBJECT)

@@ -120,7 +120,8 @@ def _kind(passage: Passage, start: int, end: int) -> str | None:
         if tag is not None:
             return kind if tag.end >= end else None
     plain = all(
-        passage.word(t).isalpha() and not passage.is_class(t, *SMALL, "negation_word", "gets_on", "remedies") for t in words
+        passage.word(t).isalpha() and not passage.is_class(t, *SMALL, "negation_word", "gets_on", "remedies")
+        for t in words
     )
     known = any(passage.things_from(t, t + 1) or passage.covering(t, "movement") for t in words)
     return "word" if plain and not known and end - start <= 2 else None

@@ -108,7 +108,11 @@ def _part_gone(passage: Passage) -> Iterator[Tag]:
             cue = passage.cue_at(at, "time", "gone", "still_there")
             stays = passage.word(at) == "still" and passage.has_class(at + 1, at + 3, "attached")
             masses = [t for t in passage.tags_from(token + 1, at, "condition") if t.id in MASSES]
-            whole_noun = passage.word(token + 1) in ("the", "that", "those")  # "half the roots", no "half the seal is out"
+            whole_noun = passage.word(token + 1) in (
+                "the",
+                "that",
+                "those",
+            )  # "half the roots", no "half the seal is out"
             if (cue is not None or stays or passage.is_class(at, "gone_word")) and (masses or not whole_noun):
                 yield Tag(token, cue.end if cue is not None else at + 1, "time", "partly_gone")
                 break
@@ -151,7 +155,10 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token + 1, "article", "to") or passage.measure_over(token + 1) is not None:
             continue
         start, part = token, False
-        while passage.is_class(start - 1, "wholly", "filler", "part_of_all", "also_word") or passage.word(start - 1) in WHOLLY:
+        while (
+            passage.is_class(start - 1, "wholly", "filler", "part_of_all", "also_word")
+            or passage.word(start - 1) in WHOLLY
+        ):
             start -= 1
             part = part or (passage.is_class(start, "part_of_all") and passage.word(start) != "most")
         first = start
@@ -197,5 +204,8 @@ def _stays_by_parts(passage: Passage) -> Iterator[Tag]:
             if passage.word(lead) in ("not", "never", "hardly", "barely", "nothing") and not ordered:
                 yield Tag(lead, token + 1, "time", "still_there")
                 break
-            if not (passage.is_class(lead, "copula", "filler", "wholly") or passage.word(lead) in ("get", "even", "a", "bit")):
+            if not (
+                passage.is_class(lead, "copula", "filler", "wholly")
+                or passage.word(lead) in ("get", "even", "a", "bit")
+            ):
                 break

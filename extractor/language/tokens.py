@@ -26,7 +26,17 @@ _PIECE = re.compile(r"\S+")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
-_AFTER_HAD = {"the", "a", "an", "my", "both", "it", "that", "them", "two"}  # "I'd the lid off" is had; no would leads these
+_AFTER_HAD = {
+    "the",
+    "a",
+    "an",
+    "my",
+    "both",
+    "it",
+    "that",
+    "them",
+    "two",
+}  # "I'd the lid off" is had; no would leads these
 _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 

@@ -232,22 +232,12 @@ def _turns(passage: Passage, token: int) -> bool:
         return False
     if passage.word(token) == "so" and passage.word(token + 1) in passage.classes["after_so"]:
         return False
-    if passage.word(token) == "so" and passage.is_class(token + 1, "definite") and _may_not(passage, token + 2):
-        return False  # "line it | so the roots can't get back in"
     if passage.word(token) == "right" and (
         passage.is_class(token - 1, "article", "to", "copula", "inside")
         or passage.word(token + 1) in passage.classes["after_right_word"]
     ):
         return False
     return not passage.is_class(token - 1, "modal", "obliges", "copula") and passage.word(token - 1) not in _PEOPLE
-
-
-def _may_not(passage: Passage, token: int) -> bool:
-    """Whether it is told that a thing cannot, or will not, do more."""
-    for at in range(token, token + 4):
-        if passage.word(at) == "not" and passage.word(at - 1) in ("can", "do", "will", "could", "does"):
-            return True
-    return False
 
 
 def _opens(passage: Passage, token: int) -> bool:

@@ -13,7 +13,17 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import EFFECTS, IN_BORE, NEW_FOR, STILL, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import (
+    EFFECTS,
+    IN_BORE,
+    NEW_FOR,
+    STILL,
+    About,
+    about_what,
+    distances,
+    is_trouble,
+    tail_of,
+)
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -396,7 +406,8 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
-    if any(passage.is_class(at, "remedies") and words[at + 1 : at + 2] in (("from",), ("between",)) for at in tokens):
+    reaching = [at for at in tokens if passage.is_class(at, "remedies") and passage.word(at + 1) in ("from", "between")]
+    if any(not passage.is_class(at - 1, "article", "new_part", "remedied") for at in reaching):
         return True  # "line | from the manhole to the bend"
     if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
         return True

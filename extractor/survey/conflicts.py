@@ -166,7 +166,9 @@ def _counted_otherwise(passage: Passage, rows: Sequence[Draft]) -> list[QueryDra
 
 def _of_contents(passage: Passage, measure: Measure) -> bool:
     """Of silt, water or scum in it, told before, or right behind; "depth nought point eight metres" is its own."""
-    told_of = 2 * DEPTH_WORDS if passage.word(measure.start - 4) == "to" else DEPTH_WORDS  # "silt in the base to a depth of"
+    told_of = (
+        2 * DEPTH_WORDS if passage.word(measure.start - 4) == "to" else DEPTH_WORDS
+    )  # "silt in the base to a depth of"
     before = passage.tags_from(measure.start - told_of, measure.start, "condition", "component")
     words = passage.speech.words[max(0, measure.start - DEPTH_WORDS) : measure.start]
     if any(tag.id in CONTENTS for tag in before) or {"water", "scum", "sludge"} & set(words):
@@ -210,7 +212,9 @@ def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[
     for row in rows:
         if row.count is None or row.run is not None or row.component not in ("inlet", "outlet"):
             continue
-        counted = {r.label for r in rows if r.structure == row.structure and r.run is None and r.component == row.component}
+        counted = {
+            r.label for r in rows if r.structure == row.structure and r.run is None and r.component == row.component
+        }
         if len(counted) > 1 or sum(_counts_like(r, row) for r in rows) > 1:
             continue  # several such structures, each with a count of its own
         labels = {

@@ -306,7 +306,11 @@ def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> N
     """ "put a new hose on": what was wrong with the old one is put right."""
     words = passage.speech.words[action.start : action.end + 3]
     if action.target == "patch":  # "a hole in the wall ... stuck a patch on it"
-        mended = [r for r in rows if r.condition in MENDED and r.polarity == "present" and 0 < action.start - r.start <= WINDOW]
+        mended = [
+            r
+            for r in rows
+            if r.condition in MENDED and r.polarity == "present" and 0 < action.start - r.start <= WINDOW
+        ]
         for row in mended[-1:]:
             row.outcome = "cleared"
             row.spans.append((action.start, action.end))

@@ -223,7 +223,10 @@ class _Look:
     def _turns(self, start: int, end: int) -> bool:
         """Whether a new statement begins between what was named and what is told next."""
         return any(
-            (self.passage.cue_at(token, "boundary", "against", "turn", "next") and not self.passage.is_class(token, "filler"))
+            (
+                self.passage.cue_at(token, "boundary", "against", "turn", "next")
+                and not self.passage.is_class(token, "filler")
+            )
             or self.passage.is_class(token, "someone")
             for token in range(start, end)
         )
@@ -315,7 +318,11 @@ class _Look:
             part = passage.has_class(token + 1, token + NAMED, "part_of_all", "amount_left")
             kind = "still_there" if _denied(passage, token - 1) else "partly_gone" if part else "gone"
             return _Verdict(token, token + 1, kind, True)
-        if passage.word(token) == "left" and self._denies_known(token + 1) and passage.has_class(token + 1, token + 7, "behind_word"):
+        if (
+            passage.word(token) == "left"
+            and self._denies_known(token + 1)
+            and passage.has_class(token + 1, token + 7, "behind_word")
+        ):
             return _Verdict(token, token + 1, "partly_gone", True)  # "it's left a few of the wipes behind"
         if passage.is_class(token, "sees") and _denied(passage, token) and self._denies_known(token + 1):
             return _Verdict(token, token + 1, "gone", True)
@@ -342,8 +349,11 @@ class _Look:
         if tag is not None and tag.id in CLEARED_BY_LOOKS and not self._passed_by(token):
             degree = self._degree(token)
             linked = last is not None and self._linked(last.end, token)
-            behind = len(events) > 1 and isinstance(before := events[-2], _Verdict) and last is not None and (
-                last.start - before.end == 1 and passage.is_class(before.end, "at")
+            behind = (
+                len(events) > 1
+                and isinstance(before := events[-2], _Verdict)
+                and last is not None
+                and (last.start - before.end == 1 and passage.is_class(before.end, "at"))
             )  # "still there at 5.2 | roots ..."
             if last is not None and not last.conditions and linked and last.metres and not last.which and not behind:
                 last.conditions.add(tag.id)  # "at 3.4 | the roots"
@@ -389,7 +399,9 @@ class _Look:
         if passage.is_class(token, "all_told"):
             if word == "lot" and (not passage.is_class(token - 1, "definite") or passage.word(token + 1) == "of"):
                 return None
-            singular = word == "all" and passage.word(token + 1) in ("of",) and passage.word(token + 2) in ("it", "that")
+            singular = (
+                word == "all" and passage.word(token + 1) in ("of",) and passage.word(token + 2) in ("it", "that")
+            )
             bare = word == "all" and not passage.is_class(token + 1, "all_told", "of") and passage.word(token + 1) not in (
                 "of", "them", "the", "those", "these", "three", "four", "two",
             )  # fmt: skip
@@ -397,8 +409,10 @@ class _Look:
                 return None
             return _Mention(token, token + 1, which="both" if word in ("both", "either", "neither") else "all")
         fresh = last is None or not self._linked(last.end, token)
-        if passage.is_class(token, "ones") and fresh and not (
-            passage.word(token + 1) == "of" and passage.tags_from(token + 2, token + 4, "condition")
+        if (
+            passage.is_class(token, "ones")
+            and fresh
+            and not (passage.word(token + 1) == "of" and passage.tags_from(token + 2, token + 4, "condition"))
         ):
             return _Mention(token, token + 1, set(self.conditions), [], self._degree(token), self._ordinal(token))
         if word in ("rest", "others", "other") and passage.is_class(token - 1, "definite"):
@@ -406,7 +420,11 @@ class _Look:
         part = passage.cue_at(token, "component", "joint", "junction", "bend")
         if part is not None:
             which = self._ordinal(token)
-            if last is not None and self._linked(last.end, token) and (which is not None or last.which in ("both", "all")):
+            if (
+                last is not None
+                and self._linked(last.end, token)
+                and (which is not None or last.which in ("both", "all"))
+            ):
                 last.part, last.end = part.id, part.end
                 last.which = which or last.which
                 return None
@@ -422,7 +440,13 @@ class _Look:
         lead = token - 1
         while self.passage.is_class(lead, "article") or self.passage.covering(lead, "extent"):
             lead -= 1
-        return self.passage.is_class(lead, "gets_past") and self.passage.word(lead) not in ("in", "on", "up", "no", "any")
+        return self.passage.is_class(lead, "gets_past") and self.passage.word(lead) not in (
+            "in",
+            "on",
+            "up",
+            "no",
+            "any",
+        )
 
     def _degree(self, token: int) -> str | None:
         for lead in (token - 1, token - 2):
@@ -513,7 +537,11 @@ class _Look:
 
 def passage_list(passage: Passage, start: int, end: int) -> bool:
     """ "at 2.1 | and | 3.4", "2.1 | and at | 3.4": one more distance of the same things."""
-    return end - start <= 2 and passage.is_class(start, "list") and all(passage.is_class(t, "at") for t in range(start + 1, end))
+    return (
+        end - start <= 2
+        and passage.is_class(start, "list")
+        and all(passage.is_class(t, "at") for t in range(start + 1, end))
+    )
 
 
 def _called(passage: Passage, tag: Tag, token: int) -> bool:
@@ -535,7 +563,12 @@ def other_going(passage: Passage, cue: Tag) -> bool:
     while passage.is_class(first, "copula", "filler") and first < cue.end - 1:
         first += 1
     new_start = passage.is_class(behind + 1, "someone")  # "they're gone | on we go"
-    if passage.word(cue.end - 1) == "gone" and cue.end - cue.start <= 2 and passage.is_class(behind, "way_on") and not new_start:
+    if (
+        passage.word(cue.end - 1) == "gone"
+        and cue.end - cue.start <= 2
+        and passage.is_class(behind, "way_on")
+        and not new_start
+    ):
         return True
     if passage.is_class(cue.start - 1, "camera_word"):
         return True

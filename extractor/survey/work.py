@@ -238,7 +238,9 @@ def _no_deed(passage: Passage, tag: Tag) -> bool:
         )
     if tag.id == "part_replaced" and _once_renewed(passage, tag):
         return True
-    if tag.id == "flush_test" and any(t.id == "dye_test" for t in passage.tags_from(tag.start, tag.end + ACT_REACH, "action")):
+    if tag.id == "flush_test" and any(
+        t.id == "dye_test" for t in passage.tags_from(tag.start, tag.end + ACT_REACH, "action")
+    ):
         return True  # "poured a bucket of | dyed water down the sink"
     if tag.id == "flush_test" and words == ("flushed",):
         return passage.covering(tag.start - 1, "condition") is not None  # "debris flushed down with the jet"
@@ -264,7 +266,9 @@ def _handled_only(passage: Passage, tag: Tag) -> bool:
     near = passage.tags_from(tag.start - FURTHER, tag.end, "component", "condition")
     parts = [each.id for each in near if each.kind == "component"]
     taken = any(each.id in REMOVABLE for each in near)
-    return parts[-1:] in (["pump"], ["float_switch"]) and not taken and not passage.has_class(tag.start, tag.end, "cleans")
+    return (
+        parts[-1:] in (["pump"], ["float_switch"]) and not taken and not passage.has_class(tag.start, tag.end, "cleans")
+    )
 
 
 def _lid_dug_out(passage: Passage, tag: Tag) -> bool:
@@ -326,7 +330,11 @@ def _by_others(passage: Passage, tag: Tag) -> bool:
         if passage.word(token) in ("they", "he", "she") and tag.start - token <= 2 and tag.id == "part_replaced":
             return True
         habit = passage.is_class(token + 1, "copula") and passage.word(tag.start).endswith("ing")
-        if passage.word(token) in ("they", "he", "she", "people", "folks", "somebody") and tag.start - token <= 2 and habit:
+        if (
+            passage.word(token) in ("they", "he", "she", "people", "folks", "somebody")
+            and tag.start - token <= 2
+            and habit
+        ):
             return True  # "they're flushing wipes"
         if passage.word(token) in ("i", "we") or passage.covering(token, "boundary") is not None:
             return False
@@ -373,7 +381,9 @@ def _same_work(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
     if last.action != tag.id:
         return False
     if tag.id == "root_cutting" and passage.covering(tag.start, "condition") is not None:
-        return gap <= TOLD_AFTER and not passage.has_class(last.end, tag.start, "cutting_tool")  # "the roots are cut out"
+        return gap <= TOLD_AFTER and not passage.has_class(
+            last.end, tag.start, "cutting_tool"
+        )  # "the roots are cut out"
     if tag.id == "lid_lifted":
         return gap <= UNCOVERED and _same_lid(passage, tag, last)
     reach = MARKED if tag.id in ("located", "leak_test") else FURTHER
@@ -418,10 +428,7 @@ def _another(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
     new = [t for t in passage.tags_from(last.end, tag.start, "condition") if t.id != "sound"]
     told = any(passage.measure_over(at) is not None for at in range(last.end, tag.start)) and bool(new)
     return (
-        told
-        or bool(passage.tags_from(last.end, tag.start, "structure", "movement"))
-        or again
-        or tag.id == "lid_lifted"
+        told or bool(passage.tags_from(last.end, tag.start, "structure", "movement")) or again or tag.id == "lid_lifted"
     )
 
 
@@ -565,7 +572,11 @@ def _comes_back(passage: Passage, tag: Tag, end: int) -> bool:
         if passage.is_class(token, "backs_up") or behind == "back":
             if not denied and tag.id == "flush_test":
                 return True
-        elif denied and not back and (passage.word(token) not in ("got", "made") or behind in ("to", "it", "there", "through")):
+        elif (
+            denied
+            and not back
+            and (passage.word(token) not in ("got", "made") or behind in ("to", "it", "there", "through"))
+        ):
             return True
     for token in passage.tokens_of(tag.end, end, ("trace_word",)):
         if any(passage.is_class(at, "negation_word") for at in range(token - 2, token)):
