@@ -270,7 +270,7 @@ def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | N
 
 
 def denied_echo(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
-    """ "a crack at 3.2, no not a crack, a scratch": the thing is named again and denied, and another put in its place."""
+    """ "a crack at 3.2, no not a crack, a scratch": the thing is named again, denied, and another put in its place."""
     if cue.id not in ("strong", "weak") or passage.word(cue.end) != "not":
         return None
     at = cue.end + 1 + passage.is_class(cue.end + 1, "article")

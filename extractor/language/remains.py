@@ -22,8 +22,8 @@ def add_remains(passage: Passage) -> Passage:
     told = [*_gone_by_parts(passage), *_stays_by_parts(passage)]
     if told:
         cues = [*found, *passage.tags_from(0, len(passage), "time")]
-        new = [tag for tag in told if not any(cue.start < tag.end and tag.start < cue.end for cue in cues)]
-        passage = replace(passage, tags=tuple(sorted((*passage.tags, *new), key=by_place)))
+        free = [tag for tag in told if not any(cue.start < tag.end and tag.start < cue.end for cue in cues)]
+        passage = replace(passage, tags=tuple(sorted((*passage.tags, *free), key=by_place)))
     if not found:
         return passage
     kept = [
@@ -148,8 +148,8 @@ def _not_all(passage: Passage) -> Iterator[Tag]:
 
 
 def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
-    """ "the roots are all away", "it's clean out", "the ones at 2.1 are off", "has been cut back": told of a thing in the
-    bore, a distance or a pronoun. "Half", "mostly" and "cut back" leave some of it.
+    """ "the roots are all away", "it's clean out", "the ones at 2.1 are off", "has been cut back": told of a thing in
+    the bore, a distance or a pronoun. "Half", "mostly" and "cut back" leave some of it.
     """
     for token in passage.every("gone_by_state", "worked_away"):
         if passage.is_class(token + 1, "article", "to") or passage.measure_over(token + 1) is not None:

@@ -14,9 +14,10 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
+from extractor.survey.look_words import how_much, other_going
 from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.scenes import Scene, scene_at
-from extractor.survey.second_looks import how_much, look_again, other_going
+from extractor.survey.second_looks import look_again
 from extractor.survey.work import ActionDraft
 
 CLEARABLE = (

@@ -500,10 +500,10 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         return part
     if tag.id == "part_replaced" and {"one", "spare"} & set(passage.speech.words[tag.start : tag.end + 1]):
         told = passage.tags_from(max(0, tag.start - NEW_ONE), tag.start, "component", "condition")
-        named = [t.id if t.kind == "component" else t.on for t in told]
-        named = [part for part in named if part not in (None, "inlet", "outlet", "pipe", "joint")]
-        if named:
-            return named[-1]  # "the outlet tee's come off ... fitted a new one"
+        called = [t.id if t.kind == "component" else t.on for t in told]
+        called = [part for part in called if part not in (None, "inlet", "outlet", "pipe", "joint")]
+        if called:
+            return called[-1]  # "the outlet tee's come off ... fitted a new one"
     if tag.id == "part_replaced" and (new := [t for t in parts if tag.end <= t.start <= tag.end + 3]):
         return new[0].id  # "put a new bit of | hose on"
     if parts:
