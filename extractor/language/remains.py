@@ -77,7 +77,9 @@ def _left_over(passage: Passage) -> Iterator[Tag]:
         if still is not None and not any(_ends(passage, t) for t in range(still + 1, token)):
             yield Tag(still, token + 1, "time", "partly_gone")
             continue
-        for at in range(token + 1, min(len(passage), token + HELD)):
+        counted = passage.measure_over(token)  # "a couple of"
+        first = token + 1 if counted is None else counted.end
+        for at in range(first, min(len(passage), first + HELD - 1)):
             side = passage.word(at) == "left" and (
                 passage.is_class(at - 1, "definite")
                 or (
@@ -152,7 +154,9 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
     the bore, a distance or a pronoun. "Half", "mostly" and "cut back" leave some of it.
     """
     for token in passage.every("gone_by_state", "worked_away"):
-        if passage.is_class(token + 1, "article", "to") or passage.measure_over(token + 1) is not None:
+        if passage.is_class(token + 1, "article") or passage.word(token + 1) == "to":
+            continue
+        if passage.measure_over(token + 1) is not None:
             continue
         start, part = token, False
         while (

@@ -123,9 +123,8 @@ class LookWords:
             return Verdict(token, token + 1, "gone", True)
         if passage.word(token) == "still" and passage.has_class(token + 1, token + 4, "attached", "inside"):
             return Verdict(token, token + 1, "still_there")
-        if passage.is_class(token, "as_before") and (
-            passage.is_class(token + 1, "copula", "at", "for_or_at", "article") or passage.word(token + 1) == "with"
-        ):
+        links = passage.is_class(token + 1, "copula") or passage.word(token + 1) in ("with", "at", "for")
+        if passage.is_class(token, "as_before") and links:
             return Verdict(token, token + 1, "again", True)
         if passage.is_class(token, "likewise") and passage.covering(token, "time") is None:
             return Verdict(token, token + 1, "again")
@@ -267,7 +266,7 @@ class LookWords:
                 self.passage.cue_at(token, "boundary", "against", "turn", "next")
                 and not self.passage.is_class(token, "filler")
             )
-            or self.passage.is_class(token, "someone")
+            or self.passage.word(token) in ("i", "we", "you")
             for token in range(start, end)
         )
 
@@ -320,6 +319,8 @@ def other_going(passage: Passage, cue: Tag) -> bool:
     while passage.is_class(first, "copula", "filler") and first < cue.end - 1:
         first += 1
     new_start = passage.is_class(behind + 1, "someone")  # "they're gone | on we go"
+    if passage.word(behind) == "from" and passage.covering(cue.start - 1, "condition") is not None:
+        new_start = True  # "the roots are gone from both joints"
     if (
         passage.word(cue.end - 1) == "gone"
         and cue.end - cue.start <= 2

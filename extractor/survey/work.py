@@ -64,10 +64,10 @@ def read_actions(
     for index, tag in enumerate(performed):
         clause = clause_at(clauses, tag.start)
         scene = scenes[bisect_right(scenes, tag.start, key=lambda scene: scene.start) - 1]
+        if actions and _way_of_clearing(passage, tag, actions[-1]):
+            continue
         if actions and _same_work(passage, tag, actions[-1]):
             actions[-1].end = tag.end
-            continue
-        if actions and _way_of_clearing(passage, tag, actions[-1]):
             continue
         target = _target(passage, clause, scene, tag, openings)
         reach = None
@@ -380,10 +380,6 @@ def _same_work(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
     gap = tag.start - last.end
     if last.action != tag.id:
         return False
-    if tag.id == "root_cutting" and passage.covering(tag.start, "condition") is not None:
-        return gap <= TOLD_AFTER and not passage.has_class(
-            last.end, tag.start, "cutting_tool"
-        )  # "the roots are cut out"
     if tag.id == "lid_lifted":
         return gap <= UNCOVERED and _same_lid(passage, tag, last)
     reach = MARKED if tag.id in ("located", "leak_test") else FURTHER
@@ -401,6 +397,9 @@ def _way_of_clearing(passage: Passage, tag: Tag, last: ActionDraft) -> bool:
     """ "gone in with the rods and hooked it out", "jetted it and flushed it out": what the tool did, no work of its
     own; but "and pulled it out by hand".
     """
+    if tag.id == last.action == "root_cutting" and passage.word(tag.start) == "roots":
+        near = tag.start - last.end <= TOLD_AFTER
+        return near and not passage.has_class(last.end, tag.start, "cutting_tool")  # "the roots have been cut out"
     if last.action not in IN_PIPE or tag.id not in ("hand_removal", "flush_test") or tag.start - last.end > FURTHER + 2:
         return False
     words = passage.speech.words[tag.start : tag.end]
