@@ -260,7 +260,7 @@ def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | N
     if meant is None or not earlier:
         return None
     said = earlier[-1]
-    masked = frozenset(range(cue.start, meant.end if denied.kind == "distance" else meant.start))
+    masked = frozenset(range(cue.start, meant.start))
     old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
     swaps = ((old, new),) if old is not None and new is not None else ()
     if not swaps:

@@ -186,7 +186,8 @@ class LookWords:
     def _pointed(self, token: int, last: Mention | None) -> Mention | None:
         """ "both", "all three", "the other one", "the light ones", "the lot", and a word of what a thing was called."""
         passage, word = self.passage, self.passage.word(token)
-        if passage.covering(token, "time") is not None and not passage.is_class(token, "all_told", "once_more"):
+        held = passage.covering(token, "time") is not None and word != "ones"  # "half of the heavy | ones | are gone"
+        if held and not passage.is_class(token, "all_told", "once_more"):
             return None
         if passage.is_class(token, "ones") and self._ordinal(token) is not None:
             return Mention(token, token + 1, set(self.conditions), [], None, self._ordinal(token))

@@ -486,7 +486,9 @@ def _target(passage: Passage, clause: Clause, scene: Scene, tag: Tag, openings: 
         return places[0].id if places else scene.structure
     if tag.id == "located":
         named = [t for t in (*inside, *behind) if t.id not in ("pipe",)] or [t for t in front if t.id != "pipe"]
-        return named[0].id if named else "pipe"
+        told = passage.tags_from(max(0, tag.start - FURTHER), tag.start, "condition")
+        pointed = bool(told) and not [t for t in (*inside, *behind) if t.id != "pipe"]
+        return named[0].id if named and not (pointed and scene.kind == "run") else "pipe"
     if tag.id == "hand_removal":
         behind = [t for t in behind if t.start - tag.end <= ACT_REACH and _taken_from(passage, t)]
         front = [] if behind else front
