@@ -120,7 +120,8 @@ def _starts(passage: Passage) -> set[int]:
 
 def _pairs(passage: Passage, token: int) -> bool:
     """ "the joint between the tank | and the box": one place told by two."""
-    return any(passage.word(at) == "between" for at in range(token - 5, token))
+    led = passage.word(token + 1) in _PEOPLE  # "between the two manholes | and I recommend"
+    return not led and any(passage.word(at) == "between" for at in range(token - 5, token))
 
 
 def _held(passage: Passage, token: int) -> bool:
