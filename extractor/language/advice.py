@@ -101,7 +101,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
     while passage.is_class(at, "of_obligation") and at - token < AHEAD:
         passive = passive or passage.word(at) in ("be", "get", "being")
         at += 1
-    if passage.is_class(at, "remedied", "remedying") and passage.word(at) not in ("out", "off"):
+    to_do = passage.word(at - 1) == "to" and passage.is_class(at, "remedies_with")  # "want to | put a shed up"
+    if passage.is_class(at, "remedied", "remedying") and passage.word(at) not in ("out", "off") and not to_do:
         return at
     if passage.word(at) in ("see", "seeing") and passage.word(at + 1) == "to":
         return at
@@ -113,6 +114,8 @@ def deed_due(passage: Passage, token: int) -> int | None:
         return at + 1
     if (passage.word(at) == "back" and passage.word(at - 1) == "come") or looks_again(passage, at):
         return at
+    if passage.is_class(at, "closer") and looks_again(passage, at + 1):
+        return at  # "ought to have | another look at the break"
     bare_wants = word in ("needs", "wants") and passage.word(token + 1) != "to"
     if passage.is_class(at, "remedies") and not passive and not bare_wants:
         return at
@@ -285,6 +288,8 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
             return passage.is_class(token, "remedies", "remedies_with")
         if passage.is_class(token, "turns"):
             break
+        if _out_here(passage, token):
+            continue
         if passage.is_class(token, "remedy_thing") or (token > at and passage.is_class(token, "remedied", "remedying")):
             return True
     return (
@@ -296,10 +301,21 @@ def _done_to(passage: Passage, verb: int, wanted: bool = False) -> bool:
 
 def _has_deed(passage: Passage, start: int, end: int) -> bool:
     return any(
-        passage.is_class(at, "remedies", "remedying", "remedy_thing")
-        or (at > start and passage.is_class(at, "remedied"))
+        (passage.is_class(at, "remedies") and not _noun(passage, at))
+        or passage.is_class(at, "remedying", "remedy_thing")
+        or (at > start and passage.is_class(at, "remedied") and not _out_here(passage, at))
         for at in range(start, min(end, start + AHEAD))
     )
+
+
+def _out_here(passage: Passage, token: int) -> bool:
+    """ "put a shed up | out here": where, and nothing taken out."""
+    return passage.word(token) == "out" and passage.word(token + 1) in ("here", "there")
+
+
+def _noun(passage: Passage, token: int) -> bool:
+    """ "the first thing is | the pump": a part, and no deed."""
+    return passage.is_class(token - 1, "definite") and passage.covering(token, "component") is not None
 
 
 def _not_denied(passage: Passage, token: int, start: int) -> bool:

@@ -14,6 +14,8 @@ from dataclasses import replace
 
 from extractor.language.denials import (
     denied_again,
+    denied_echo,
+    denied_far_back,
     denied_state,
     named_again,
     named_last,
@@ -24,6 +26,7 @@ from extractor.language.denials import (
     said_before,
 )
 from extractor.language.like_things import amended, like_things, repeated_word, restart
+from extractor.language.parallels import parallel
 from extractor.language.passage import Passage
 from extractor.language.repairs import Repair, Unit, masking, units_of
 from extractor.reading import Measure, Tag
@@ -32,13 +35,16 @@ RULES: tuple[Callable[[Passage, list[Unit], Tag], Repair | None], ...] = (
     said_about,
     named_last,
     amended,
+    parallel,
     regraded,
+    denied_echo,
     put_right,
     like_things,
     denied_state,
     repeated_word,
     restart,
     denied_again,
+    denied_far_back,
     named_again,
     said_before,
     nothing_instead,
@@ -93,6 +99,9 @@ def _cues(passage: Passage) -> list[Tag]:
             continue  # "I make it three fifty"
         if _takes_nothing_back(passage, tag):
             continue
+        held = passage.measure_over(tag.end - 1)
+        if held is not None and held.start > tag.start:
+            tag = replace(tag, end=held.start)  # "ten mil i should | say twenty mil"
         if tag.id == "strong" and passage.word(tag.end) == "not" and passage.is_class(tag.end - 1, "copula"):
             if tag.end - tag.start < 3:
                 continue
@@ -116,12 +125,17 @@ def _takes_nothing_back(passage: Passage, tag: Tag) -> bool:
     words, behind = passage.speech.words[tag.start : tag.end], passage.word(tag.end)
     if passage.is_class(tag.end - 1, "copula") and behind in ("my", "me"):
         return words[0] not in ("no", "nah", "wait")
+    idle = passage.cue_at(tag.start, "negation", "looks_like_denial")
+    if idle is not None and idle.end > tag.end:
+        return True  # "no bother", "no idea"
     named = bool(passage.things_from(tag.end, tag.end + 1))
     if passage.is_class(tag.end, "addressed") and words[-1] in ("no", "nah", "sorry", "wait"):
         told = passage.measures_from(tag.end + 1, tag.end + 5) or passage.things_from(tag.end + 1, tag.end + 5)
         return not told or passage.word(tag.end + 1) in ("do", "not", "you")
     if passage.speech.words[tag.end : tag.end + 2] == ("do", "not") and passage.covering(tag.end, "doubt") is None:
         return True  # "no don't touch that"
+    if words[-1] == "wait" and behind in ("for", "till", "until", "there"):
+        return True  # "no wait for it"
     if words == ("no", "no"):
         return named
     if words == ("rather",):

@@ -9,7 +9,16 @@ work was done, ordered or planned is told later, from the clause.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extractor.language.handwork import cut_back, marked_above, part_put_in, pump_freed, sucked_out, taken_out
+from extractor.language.handwork import (
+    cut_back,
+    drawn_off,
+    marked_above,
+    part_put_in,
+    pump_freed,
+    sucked_out,
+    taken_out,
+    washed_clean,
+)
 from extractor.language.lids import lids_lifted, opened_at_last, structures_opened
 from extractor.language.passage import Passage
 from extractor.language.tools import goes_given, tools_sent
@@ -18,7 +27,7 @@ from extractor.reading import Tag, by_place
 
 RULES = (  # in order: what one has found, the next leaves alone
     dye_put_in, lids_lifted, structures_opened, opened_at_last, water_run, water_poured, goes_given, tools_sent,
-    cut_back, taken_out, sucked_out, marked_above, filled_to_hold, pump_freed, part_put_in,
+    cut_back, taken_out, sucked_out, drawn_off, marked_above, washed_clean, filled_to_hold, pump_freed, part_put_in,
 )  # fmt: skip
 
 

@@ -212,6 +212,10 @@ def denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     if cue.id != "not_instead" or passage.word(cue.start) != "not":
         return None
     denied = next(iter(units_behind(units, cue.end, passage, 1)), None)
+    graded = next((u for u in units if u.start == cue.start and u.kind == "extent"), None)  # "not heavy", as one degree
+    before = next((u for u in units_before(units, cue.start, passage, 4) if u.kind == "extent"), None)
+    if graded is not None and before is not None and passage.word(graded.end - 1) == passage.word(before.end - 1):
+        denied = Unit(cue.end, graded.end, "extent", before.value)
     if denied is None:
         return None
     said = next((u for u in units_before(units, cue.start, passage, 4) if u.kind == denied.kind), None)
@@ -235,6 +239,70 @@ def denied_again(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None
     )
 
 
+def denied_far_back(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "that crack wasn't three point six it was four point six", "it's not the inlet it's the outlet": what was said
+    before is named, denied and put right, however far back it was.
+    """
+    if cue.id != "not_instead" or passage.word(cue.start) != "not" or not passage.is_class(cue.start - 1, "copula"):
+        return None
+    denied = next(iter(units_behind(units, cue.end, passage, 2)), None)
+    if denied is None or denied.kind not in ("distance", "side", "port", "structure", "material", "direction"):
+        return None
+    link = denied.end + passage.is_class(denied.end, "filler")
+    if passage.is_class(link, "pronoun") and passage.is_class(link + 1, "copula"):
+        link += 2
+    elif passage.word(link) != "but":
+        return None
+    meant = next(
+        (u for u in units_behind(units, link, passage, 2) if u.kind == denied.kind and u.value != denied.value), None
+    )
+    earlier = [u for u in units if u.end <= cue.start and u.kind == denied.kind and u.value == denied.value]
+    if meant is None or not earlier:
+        return None
+    said = earlier[-1]
+    masked = frozenset(range(cue.start, meant.start))
+    old, new = passage.measure_over(said.start), passage.measure_over(meant.start)
+    swaps = ((old, new),) if old is not None and new is not None else ()
+    if not swaps:
+        masked |= frozenset(range(said.start, said.end))
+    correction = Correction((said.start, said.end), (cue.start, cue.end), (meant.start, meant.end), "denied far back")
+    return Repair(correction, masked, swaps)
+
+
+def denied_echo(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
+    """ "a crack at 3.2, no not a crack, a scratch": the thing is named again, denied, and another put in its place."""
+    if cue.id not in ("strong", "weak") or passage.word(cue.end) != "not":
+        return None
+    at = cue.end + 1 + passage.is_class(cue.end + 1, "article")
+    echo = next(
+        (t for t in range(cue.start - 1, max(-1, cue.start - REACH - 6), -1) if passage.word(t) == passage.word(at)),
+        None,
+    )
+    if echo is None or len(passage.word(at)) < 3:
+        return None
+    kept = at + 1
+    while (
+        passage.is_class(kept, "filler", "pronoun", "copula")
+        or passage.word(kept) in passage.speech.words[echo : cue.start]
+    ):
+        kept += 1
+    first = kept
+    while passage.is_class(first, "merely"):
+        first += 1
+    measured = passage.measure_over(first) is not None and first > kept
+    if (
+        not passage.is_class(first, "indefinite", "article")
+        and not passage.things_from(first, first + 1)
+        and not measured
+    ):
+        return None
+    end = first + 1
+    while end < len(passage) and end - kept < 5 and not _stops(passage, end):
+        end += 1
+    start = echo - passage.is_class(echo - 1, "indefinite")
+    return masking(passage, (start, echo + 1), (cue.start, kept), (kept, end), "denied and put right")
+
+
 def _same_words(passage: Passage, said: Unit, denied: Unit) -> bool:
     """ "25 mil" and "25": the same number, the unit left out."""
     first, second = passage.speech.words[said.start : said.end], passage.speech.words[denied.start : denied.end]
@@ -249,6 +317,8 @@ def said_before(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     if not ahead:
         return None
     said = ahead[0]
+    if said.kind == "extent" or not any(u.end <= cue.start and u.kind == said.kind for u in units):
+        return None  # "I gave it a good belt with the bar"
     for meant in units_behind(units, said.end, passage, REACH + 2):
         if meant.kind == said.kind and meant.value != said.value and meant.start - said.end <= 8:
             swaps: tuple[tuple[Measure, Measure], ...] = ()

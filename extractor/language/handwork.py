@@ -8,6 +8,7 @@ from extractor.language.verb_reach import got_done, statement_end
 from extractor.reading import Tag
 
 REMOVABLE = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin", "attached_deposit")
+TOLD_BEFORE = 18  # words back to the thing that "that" stands for
 OBJECT = 7  # words from a verb of taking to the end of what is taken
 
 
@@ -23,9 +24,15 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             continue
         if passage.is_class(token + 1, "inside") or (strong and passage.covering(token - 1, "condition") is not None):
             continue  # "wipes hooked on a bit of cement"
+        if (
+            passage.is_class(token, "sets_going")
+            and passage.is_class(token + 1, "object_pronoun")
+            and _pump_before(passage, token)
+        ):
+            continue  # "the float's tangled, I untangled it"
         if passage.word(token - 1) == "it":
             continue  # "it took most of the scale off"
-        end = statement_end(passage, token + 1, OBJECT)
+        end = _object_end(passage, token + 1)
         taken = [t for t in passage.tags_from(token + 1, end, "condition") if t.id in REMOVABLE]
         if taken and any(passage.is_class(t, "copula") for t in range(token + 1, taken[0].start)):
             continue  # "pulled up dead, it's jammed"
@@ -36,12 +43,16 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
         if not taken and passage.tags_from(token + 1, end, "structure") and passage.word(token) in ("picked", "found"):
             continue  # "picked the tank up with the locator"
         out = next((t for t in range(token + 1, end + 1) if passage.is_class(t, "away_word")), None)
-        if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, end)):
+        object_end = end if out is None else min(end, out + 1)
+        if out is not None and passage.word(out) == "off" and passage.has_class(out + 1, out + 7, "opens_lid"):
+            continue  # "cleared the dirt off and lifted the lids"
+        if any(passage.is_class(t, "camera_part", "camera_word") for t in range(token + 1, object_end)):
             continue
-        if any(passage.is_class(t, name) for t in range(token + 1, end) for name, _ in TOOLS):
+        if any(passage.is_class(t, name) for t in range(token + 1, object_end) for name, _ in TOOLS):
             continue
-        if strong and passage.is_class(token + 1, "points_at_it") and not taken:
-            yield Tag(token, (out or token + 1) + 1, "action", "hand_removal")
+        meant = _pronoun_taken(passage, token + 1)
+        if meant is not None and not taken and (strong or (out is not None and _removable_before(passage, token))):
+            yield Tag(token, max(meant, out or meant) + 1, "action", "hand_removal")
         elif taken and (out is not None or strong):
             last = max(taken[-1].end, (out or 0) + 1) if out is None or out - taken[-1].end <= 2 else out + 1
             yield Tag(token, last, "action", "hand_removal")
@@ -49,6 +60,27 @@ def taken_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, token + 2, "action", "hand_removal")
         elif strong and out is not None and passage.is_class(token + 1, "article", "pronoun", "definite"):
             yield Tag(token, out + 1, "action", "hand_removal")
+
+
+def _object_end(passage: Passage, start: int) -> int:
+    """Where what is taken ends: "a fork | and a cloth | out of the trap" goes on over its "and"."""
+    end = statement_end(passage, start, OBJECT)
+    while passage.is_class(end, "list") and passage.is_class(end + 1, "indefinite") and end - start <= OBJECT:
+        end = statement_end(passage, end + 1, OBJECT)
+    return end
+
+
+def _pronoun_taken(passage: Passage, token: int) -> int | None:
+    """The "that" of "dug all | that out", "fished most of | them out"."""
+    while passage.is_class(token, "part_of_all", "whole_of_it", "all_of", "filler") or passage.word(token) == "of":
+        token += 1
+    return token if passage.is_class(token, "points_at_it") else None
+
+
+def _removable_before(passage: Passage, verb: int) -> bool:
+    """Whether what was told last is a thing that can be taken out."""
+    told = [t for t in passage.tags_from(max(0, verb - TOLD_BEFORE), verb, "condition") if t.id != "sound"]
+    return bool(told) and told[-1].id in REMOVABLE
 
 
 def _known(passage: Passage, verb: int, taken: Tag) -> bool:
@@ -59,6 +91,27 @@ def _scraped_clean(passage: Passage, token: int, end: int) -> bool:
     """ "scraped the baffle down with a paint scraper", "brushed the filter clean"."""
     part = next((t for t in passage.tags_from(token + 1, end, "component") if t.id not in ("pump", "lid")), None)
     return part is not None and passage.word(part.end) in ("down", "clean", "off", "out", "back")
+
+
+def washed_clean(passage: Passage) -> Iterator[Tag]:
+    """ "pulled the filter and gave it a rinse", "I've washed that off and put it back": a filter made clean."""
+    for token in passage.tokens_of(0, len(passage), ("cleans", "rinse_noun")):
+        if passage.is_class(token - 1, "to", "modal", "obliges"):
+            continue
+        verb, behind = token, token + 1
+        if passage.is_class(token, "rinse_noun"):
+            verb = next((t for t in range(token - 1, token - 6, -1) if passage.is_class(t, "gives")), -1)
+            if verb < 0:
+                continue
+            behind = verb + 1
+        part = next((t for t in passage.tags_from(behind, behind + 3, "component") if t.id == "filter"), None)
+        pointed = passage.is_class(behind, "points_at_it")
+        if pointed and part is None:
+            before = passage.tags_from(max(0, verb - TOLD_BEFORE), verb, "component", "condition")
+            named = [t.id if t.kind == "component" else t.on for t in before]
+            pointed = "filter" in named[-2:]
+        if part is not None or pointed:
+            yield Tag(verb, max(token, behind if part is None else part.end - 1) + 1, "action", "hand_removal")
 
 
 def cut_back(passage: Passage) -> Iterator[Tag]:
@@ -83,9 +136,9 @@ def cut_back(passage: Passage) -> Iterator[Tag]:
 def sucked_out(passage: Passage) -> Iterator[Tag]:
     """ "pumped the manhole out", "had the truck pump it out", "drew it right down": emptied."""
     for token in passage.tokens_of(0, len(passage), ("sucks",)):
-        if not (passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked")) and not got_done(
-            passage, token
-        ):
+        if not (
+            passage.word(token).endswith("ed") or passage.word(token) in ("drew", "sucked", "drawn")
+        ) and not got_done(passage, token):
             continue
         end = statement_end(passage, token + 1, OBJECT)
         out = next((t for t in range(token + 1, end) if passage.is_class(t, "emptied_word")), None)
@@ -94,9 +147,33 @@ def sucked_out(passage: Passage) -> Iterator[Tag]:
         if out is not None and (held or it):
             yield Tag(token, out + 1, "action", "pump_out")
             continue
+        if (
+            it
+            and passage.has_class(max(0, token - OBJECT), token, "tanker_word")
+            and passage.word(token).endswith("ed")
+        ):
+            yield Tag(token, token + 2, "action", "pump_out")  # "the truck came and pumped it"
+            continue
         subject = passage.is_class(token - 1, "pronoun") or passage.covering(token - 1, "condition") is not None
         if passage.is_class(token, "empties") and (held or it) and not subject:
             yield Tag(token, token + 2, "action", "pump_out")
+
+
+def drawn_off(passage: Passage) -> Iterator[Tag]:
+    """ "took two thousand litres out of it", "the tanker had about nine thousand litres away": emptied, told by how
+    much.
+    """
+    for measure in passage.measures:
+        if measure.unit != "L":
+            continue
+        verb = next(
+            (t for t in range(measure.start - 1, measure.start - 5, -1) if passage.is_class(t, "draws_off")), None
+        )
+        out = next(
+            (t for t in range(measure.end, measure.end + 4) if passage.is_class(t, "away_word", "emptied_word")), None
+        )
+        if verb is not None and out is not None and not passage.is_class(verb - 1, "to", "modal"):
+            yield Tag(verb, out + 1, "action", "pump_out")
 
 
 def marked_above(passage: Passage) -> Iterator[Tag]:
@@ -155,10 +232,32 @@ def part_put_in(passage: Passage) -> Iterator[Tag]:
             yield Tag(tag.start - 1, tag.end + 1, "action", "part_replaced")
         elif mine and fitted is not None:
             yield Tag(tag.start - 1, fitted + 1, "action", "part_replaced")  # "a new pump i have that fitted now"
+    for token in passage.tokens_of(0, len(passage), (), ("spare", "replacement")):
+        put = next(
+            (
+                t
+                for t in range(token + 1, token + 11)
+                if passage.word(t) in ("in", "on") and passage.is_class(t + 1, "and_now", "list")
+            ),
+            None,
+        )
+        told = passage.tags_from(max(0, token - 12), token, "component", "condition")
+        parts = [tag for tag in told if tag.kind == "component" or tag.on is not None]
+        if (
+            put is not None
+            and parts
+            and passage.is_class(token - 1, "indefinite", "article")
+            and passage.is_class(put - 1, "copula")
+        ):
+            yield Tag(token, put + 1, "action", "part_replaced")  # "I had a spare in the van so that's in now"
     for token in passage.tokens_of(0, len(passage), ("puts_part",)):
         end = statement_end(passage, token + 1, OBJECT)
         parts = passage.tags_from(token + 1, end, "component")
         new = next((t for t in range(token + 1, end) if passage.is_class(t, "new_part")), None)
+        piece = next((t for t in range(token + 1, end) if passage.is_class(t, "repair_piece")), None)
+        if piece is not None and passage.is_class(piece - 1, "indefinite") and piece - token <= 3:
+            yield Tag(token, piece + 1, "action", "part_replaced")  # "stuck a patch on it"
+            continue
         if new is not None and passage.word(new + 1) == "one" and passage.tags_from(token - 12, token, "component"):
             yield Tag(token, new + 2, "action", "part_replaced")
         elif new is not None and parts and parts[0].start - new <= 3 and new - token <= 5:

@@ -70,7 +70,7 @@ def _lid_words(passage: Passage) -> Iterator[tuple[int, int]]:
 
 
 def _of_opening(passage: Passage, start: int, end: int) -> bool:
-    return bool(passage.tags_from(max(0, start - 10), end + 6, "structure"))
+    return bool(passage.tags_from(max(0, start - 16), end + 6, "structure"))
 
 
 def _over_its_place(passage: Passage, token: int) -> int:
@@ -121,7 +121,8 @@ def opened_at_last(passage: Passage) -> Iterator[Tag]:
         opened = passage.is_class(token, "opened_up", "opens_lid") or passage.word(token) in ("off", "up")
         if not opened or passage.is_class(token - 1, "gets_off"):
             continue
-        got = passage.is_class(token - 1, "object_pronoun") and passage.is_class(token - 2, "gets_off", "opens_lid")
+        verb = _verb_before_pronoun(passage, token)
+        got = verb is not None
         state = passage.is_class(token - 1, "copula") and passage.is_class(token - 2, "pronoun")
         lifted = passage.is_class(token, "opens_lid") and passage.is_class(token + 1, "object_pronoun")
         closed = passage.is_class(token + 1, "and_now", "turns") or ends_statement(passage, token + 1)
@@ -134,4 +135,18 @@ def opened_at_last(passage: Passage) -> Iterator[Tag]:
             continue  # "at that root from the pit, couldn't shift it"
         dug = any(passage.is_class(t, "tried_word", "dig_word") for t in range(max(0, token - 14), token))
         if any(tag.id in ("lid", "cap") for tag in near) or (dug and near and near[-1].kind == "structure"):
-            yield Tag(token if lifted else token - 2, token + 1 + lifted, "action", "lid_lifted")
+            start = token if lifted else token - 2 if verb is None else verb
+            yield Tag(start, token + 1 + lifted, "action", "lid_lifted")
+
+
+def _verb_before_pronoun(passage: Passage, token: int) -> int | None:
+    """The "got" of "got it | off", "had that | off", "got both of them | up"."""
+    last = token - 1
+    while passage.is_class(last, "filler") or passage.word(last) in passage.classes["state_now"]:
+        last -= 1
+    if not passage.is_class(last, "object_pronoun", "points_at_it", "pronoun"):
+        return None
+    verb = last - 1
+    while passage.word(verb) in ("of", "both", "all", "two", "the", "that", "three"):
+        verb -= 1
+    return verb if passage.is_class(verb, "gets_off", "opens_lid") else None

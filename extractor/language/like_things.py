@@ -57,7 +57,7 @@ def like_things(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
                 and said.end == cue.start
                 and meant.start == cue.end
             )
-            if not are_alike(said, meant, strong) and not hours:
+            if not are_alike(said, meant, strong or denied) and not hours:
                 continue
             if meant.kind == "distance" and said.kind == "distance" and not _comparable(passage, said, meant):
                 continue

@@ -114,7 +114,9 @@ def takes_all(passage: Passage, cue: Tag) -> bool:
 
 def denial_end(passage: Passage, token: int) -> int | None:
     """The token behind "it isn't", "it's not", "I'm not", "they don't" that only deny what was said."""
-    if not passage.is_class(token, "pronoun", "someone") or not passage.is_class(token + 1, "copula", "does_not"):
+    if not (passage.is_class(token, "pronoun", "someone") or passage.word(token) == "there") or not passage.is_class(
+        token + 1, "copula", "does_not"
+    ):
         return None
     if passage.word(token + 2) != "not":
         return None

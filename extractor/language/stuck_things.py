@@ -1,5 +1,6 @@
-"""Things that no lexicon lists, told to be stuck in a pipe: "there's a football stuck in it", "a brick sitting in the
-bottom". What they are does not matter: they are an obstruction, and so is "the football" where it is named again.
+"""Things that no lexicon lists, told to be stuck in a pipe or taken out of it: "there's a football stuck in it", "a
+brick sitting in the bottom", "pulled a fork out of the trap". What they are does not matter: they are an obstruction,
+and so is "the football" where it is named again.
 """
 
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ NOUN = 4  # words of the noun phrase at most: "a | big old wooden | peg"
 
 def add_stuck_things(passage: Passage) -> Passage:
     """The passage with an obstruction tag over each such thing, and over its noun where it is named again."""
-    found = [*_stuck(passage)]
+    found = [*_stuck(passage), *_taken(passage)]
     if not found:
         return passage
     nouns = {passage.word(noun) for _, noun in found}
@@ -38,6 +39,27 @@ def _stuck(passage: Passage) -> Iterator[tuple[Tag, int]]:
         if end is None or start is None or _named(passage, start, noun):
             continue
         yield Tag(start, end, "condition", "obstruction"), noun
+
+
+def _taken(passage: Passage) -> Iterator[tuple[Tag, int]]:
+    """(the tag, its noun) of each thing told to be taken out of a pipe or a chamber."""
+    for verb in passage.every("takes_by_hand", "takes_out"):
+        article = verb + 1
+        if not passage.is_class(article, "indefinite") or passage.covering(verb, "movement") is not None:
+            continue
+        if passage.is_class(verb - 1, "to", "modal", "article", "negation_word"):
+            continue
+        out = next((t for t in range(article + 2, article + 2 + NOUN) if passage.word(t) == "out"), None)
+        if out is None or passage.word(out + 1) not in ("of", "from"):
+            continue
+        noun = out - 1
+        if passage.is_class(noun, "vague_noun", "surroundings", "camera_word", "camera_part", "extent_noun"):
+            continue
+        if _named(passage, article + 1, noun) or passage.measures_from(article, out):
+            continue
+        place = passage.things_from(out + 2, out + 5) or passage.is_class(out + 2, "object_pronoun")
+        if place and not passage.has_class(article, out, "list", "inside", "someone", "copula"):
+            yield Tag(article + 1, out, "condition", "obstruction"), noun
 
 
 def _where(passage: Passage, token: int) -> int | None:

@@ -26,6 +26,17 @@ _PIECE = re.compile(r"\S+")
 _WORDLESS = re.compile(r"^[\W_]+$")
 _SHORT_VERBS = {"'s": "is", "'d": "would", "'re": "are", "'ll": "will", "'ve": "have", "'m": "am"}  # "seal's hanging"
 _PASTS = {"did", "had"}  # spaCy makes "do not" of "didn't" and "have not" of "hadn't": the past would be lost
+_AFTER_HAD = {
+    "the",
+    "a",
+    "an",
+    "my",
+    "both",
+    "it",
+    "that",
+    "them",
+    "two",
+}  # "I'd the lid off" is had; no would leads these
 _MEANINGFUL_MARKS = {"%", "'", '"', "°", "$"}
 
 
@@ -73,7 +84,7 @@ def tokenise(
     ends = [word.last_char for word in narration.words[:-1]]
     pauses = _pauses(narration)
     index, count = 0, len(ends)
-    end_of_last = 0
+    first_of_last = end_of_last = 0
     for form, first, last in _tokens(text):
         while index < count and ends[index] <= first:
             index += 1
@@ -81,6 +92,8 @@ def tokenise(
             continue
         between = text[end_of_last:first]
         breaks.append((between != " " and bool(between.strip())) or index in pauses)
+        if form in _AFTER_HAD and words and words[-1] == "would" and text[first_of_last:end_of_last].endswith("'d"):
+            words[-1] = "had"
         if form == "know" and words and words[-1] == "you" and knows and not knows.intersection(words[-2:-1]):
             for column in (words, breaks, firsts, lasts, word_of):
                 column.pop()
@@ -93,7 +106,7 @@ def tokenise(
             firsts.append(first)
             lasts.append(last)
             word_of.append(index)
-        end_of_last = last
+        first_of_last, end_of_last = first, last
     return Speech(narration, tuple(words), firsts, lasts, word_of, tuple(breaks))
 
 

@@ -10,9 +10,10 @@ from extractor.language.passage import Passage
 
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
 TROUBLE_CLASSES, TROUBLE_WORDS = ("chief", "trouble"), ("number",)  # `trouble_at`
-CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("at", "that", "what", "which", "who")  # `_cleft`
+CLEFT_CLASSES, CLEFT_WORDS = ("does_harm",), ("all", "at", "that", "what", "which", "who")  # `_cleft`
 
 
+OF_WHAT = 11  # words from "cause" over what it is the cause of
 CHIEF = 2  # "main", "biggest": weighs more than a cleft
 
 
@@ -42,8 +43,9 @@ def trouble_at(passage: Passage, token: int) -> Cue | None:
         passage.word(token) == "whole"
         and not passage.is_class(at, "trouble")
         and not passage.is_class(at + 1, "copula")
+        and not passage.is_class(token - 2, "copula")
     ):
-        return None  # "line the whole thing"
+        return None  # "line the whole thing"; but "the roots are the whole story"
     if passage.word(at) == "root" and passage.word(at + 1) not in ("of", "cause"):
         return None  # "a big root"
     if passage.is_class(at, "trouble") or (
@@ -65,7 +67,8 @@ def tells_at_once(passage: Passage, token: int, end: int) -> bool:
 
 
 def links(passage: Passage, token: int) -> bool:
-    return any(passage.is_class(at, "copula") for at in range(token, token + 6))
+    reach = OF_WHAT if passage.word(token) == "of" else 6  # "the cause of the leak into the basement | is"
+    return any(passage.is_class(at, "copula") for at in range(token, token + reach))
 
 
 def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
@@ -83,6 +86,9 @@ def main_cue(passage: Passage, start: int, end: int) -> Cue | None:
         cleft = _cleft(passage, token, start, end)
         if cleft is not None:
             return cleft
+        why = passage.is_class(token, "points_at_it") and passage.is_class(token + 1, "copula")
+        if why and token - start <= 2 and passage.word(token + 2) == "why":
+            return Cue(token, token + 3, 0)  # "that's why nothing's getting through"
         if token == start and _sums_up(passage, token, end):
             return Cue(token, token + 2, 0)
         tag = passage.cue_at(token, "speech_act", "main_issue")
@@ -124,11 +130,13 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
 def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
     """ "what is backing her up is X", "it was X that did it", "X did it"."""
     word = passage.word(token)
+    if word == "all" and passage.speech.words[token + 1 : token + 4] == ("that", "is", "wrong"):
+        return Cue(token, _behind_link(passage, token + 4, end), 1)  # "all that's wrong is leaves"
     if word == "what" and (token - start <= 3 or passage.is_class(token - 1, "copula")):
         return _what_cleft(passage, token, end)
     if word == "at":
         return _at_bottom(passage, token, start)
-    if word in CLEFT_WORDS:
+    if word in CLEFT_WORDS and word != "all":
         return _it_cleft(passage, token, start)
     if word not in passage.classes["does_harm"]:
         return None

@@ -35,7 +35,7 @@ _IS = ("is", "was", "are", "were")
 # Words that a statement, and the verb of one, begin with: what else stands in the speech is not tried.
 _OPENING_CLASSES = ("list", "turns", "advises", "article", "fittest", *TROUBLE_CLASSES)
 _OPENING_WORDS = ("what", *TROUBLE_WORDS, *_PEOPLE, *_POINTERS)
-_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS)
+_VERB_WORDS = (*DUE_WORDS, *LET_BE_WORDS, *_IS, "could")
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ def _starts(passage: Passage) -> set[int]:
     tagged = _tagged(passage, 0, len(passage), "main_issue")
     for token in sorted({*tagged, *passage.tokens_of(0, len(passage), _OPENING_CLASSES, _OPENING_WORDS)}):
         if passage.is_class(token, "list"):
-            opens = _opens(passage, token + 1)
+            opens = _opens(passage, token + 1) and not _pairs(passage, token)
         else:
             led = passage.is_class(token - 1, "list")
             opens = _turns(passage, token) or (not led and (_subject(passage, token) or _verdict_noun(passage, token)))
@@ -104,6 +104,7 @@ def _starts(passage: Passage) -> set[int]:
     ordered = sorted(starts)
     for token in passage.tokens_of(0, len(passage), (*DUE_CLASSES, "advises_by_verb"), _VERB_WORDS):
         due = deed_due(passage, token) is not None or let_be(passage, token) or _report_advises(passage, token)
+        due = due or (passage.speech.words[token : token + 3] == ("could", "do", "with") and not _held(passage, token))
         if due or _is_the_trouble(passage, token):
             bound = ordered[(bisect_right if due else bisect_left)(ordered, token) - 1]
             start = _subject_start(passage, token, bound)
@@ -117,6 +118,17 @@ def _starts(passage: Passage) -> set[int]:
     return {token for token in starts if not _inside_measure(passage, token)}
 
 
+def _pairs(passage: Passage, token: int) -> bool:
+    """ "the joint between the tank | and the box": one place told by two."""
+    led = passage.word(token + 1) in _PEOPLE  # "between the two manholes | and I recommend"
+    return not led and any(passage.word(at) == "between" for at in range(token - 5, token))
+
+
+def _held(passage: Passage, token: int) -> bool:
+    """ "i could do with": the speaker's own wish."""
+    return passage.word(token - 1) in ("i", "we")
+
+
 def _goes_with(passage: Passage, token: int) -> bool:
     """ "renewal of the drain | together with removal of the stub"."""
     led = (passage.word(token - 2), passage.word(token - 1))
@@ -127,6 +139,12 @@ def _orders(passage: Passage, token: int) -> bool:
     """ "that grease was the culprit | have them pump that tank", "one | jet the grease two | patch the joint": an order
     that stands by itself, behind nothing which holds its verb.
     """
+    asked = passage.word(token) == "have" and passage.word(token + 1) in ("somebody", "someone", "them")
+    at_it = (passage.word(token - 2), passage.word(token - 1)) in (("at", "it"), ("are", "there"), ("is", "open"))
+    if at_it and passage.has_class(token - 6, token, "tail") and order_at(passage, token) is not None:
+        return True  # "while you're at it | cut the roots"
+    if asked and passage.word(token - 1) == "it" and passage.is_class(token + 2, "remedies"):
+        return True  # "that's what plugged it | have somebody dig that up"
     if passage.is_class(
         token - 1, "holds_order", "someone", "modal", "to", "list", "also_said", "obliges", "advises"
     ) or (
@@ -178,6 +196,8 @@ def _tag_opens(passage: Passage, tag: Tag) -> bool:
         return turning and (tag.end - tag.start > 1 or _turns(passage, tag.start))
     if tag.id == "plan" and tag.kind == "speech_act" and passage.is_class(tag.end, "someone"):
         return not passage.is_class(tag.start, "someone")  # "tomorrow | we bring the big spanner"
+    if tag.kind == "movement" and passage.is_class(tag.start - 1, "to", "modal"):
+        return False  # "I'd | line from the manhole out to six metres"
     if tag.kind == "movement":
         return tag.id not in ("inspect", "go") and not passage.is_class(tag.start - 1, "inside")
     if passage.is_class(tag.start - 1, "to", "modal"):
@@ -234,6 +254,8 @@ def _opens(passage: Passage, token: int) -> bool:
 
 def _subject(passage: Passage, token: int) -> bool:
     word, before = passage.word(token), passage.word(token - 1)
+    if word == "what" and passage.covering(token - 1, "speech_act") is not None:
+        return passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")
     if word == "what":
         return before not in ("is", "was", "were", *passage.classes["holds_statement"]) and (
             passage.is_class(token + 1, "copula", "someone", "modal", "brings_about")

@@ -19,7 +19,8 @@ def dye_put_in(passage: Passage) -> Iterator[Tag]:
     for token in passage.tokens_of(0, len(passage), ("dye_word",)):
         verb = next((t for t in range(token - 1, max(-1, token - 6), -1) if passage.is_class(t, "puts_water")), None)
         if verb is not None and not any(ends_statement(passage, t) for t in range(verb + 1, token)):
-            yield Tag(verb, token + 1, "action", "dye_test")
+            emptied = passage.covering(verb, "action") is not None  # "emptied | a tub of dye into the floor waste"
+            yield Tag(verb + 1 if emptied else verb, token + 1, "action", "dye_test")
         elif put := next((t for t in range(token + 1, token + 4) if passage.is_class(t, "puts_water")), None):
             yield Tag(token, put + 1, "action", "dye_test")
 
@@ -85,6 +86,6 @@ def filled_to_hold(passage: Passage) -> Iterator[Tag]:
         if passage.is_class(token - 1, "copula"):
             continue
         if passage.is_class(token + 1, "object_pronoun", "article") and any(
-            passage.is_class(t, "holds_level") for t in range(token + 2, token + 14)
+            passage.is_class(t, "holds_level") for t in range(token + 2, token + 20)
         ):
             yield Tag(token, token + 2, "action", "leak_test")

@@ -29,7 +29,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         tag.kind == "condition"
         and (ending := passage.covering(tag.start, "ending")) is not None
         and ending.end >= tag.end
-        and ending.id != "line_end"
+        and ending.id not in ("line_end", "bars")
         and ending.end - ending.start > 1
     ):
         return True  # "camera's under water", "survey abandoned" tell of the camera

@@ -13,7 +13,17 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.language.verdicts import Verdict
 from extractor.reading import Tag
-from extractor.survey.reference import EFFECTS, IN_BORE, STILL, About, about_what, distances, is_trouble, tail_of
+from extractor.survey.reference import (
+    EFFECTS,
+    IN_BORE,
+    NEW_FOR,
+    STILL,
+    About,
+    about_what,
+    distances,
+    is_trouble,
+    tail_of,
+)
 from extractor.survey.rows import Draft
 
 PEOPLE_TALK = ("question", "talk", "hearsay", "general", "earlier")
@@ -57,7 +67,8 @@ def read_conclusions(
             and (last is not None or verdict.start == announced or _said_to_advise(passage, verdicts, index))
         ):
             announced = verdict.end if verdict.kind == "recommendation" else announced
-            before = verdicts[index - 1] if index else None
+            earlier = [each for each in verdicts[:index] if each.end - each.start > 1]  # no bare "but"
+            before = earlier[-1] if earlier else None
             _advise(passage, verdict, rows, denied, found, last, before)
         elif verdict.kind == "none" and last is not None and _empty(passage, verdict):
             last.end = verdict.end if verdict.end - verdict.start <= NEAR else last.end
@@ -173,7 +184,7 @@ def _cause_of(passage: Passage, verdict: Verdict, rows: Sequence[Draft], denied:
     of = next((at for at in (verdict.body - 1, verdict.body) if passage.word(at) == "of"), None)
     if of is None or passage.word(of - 1) not in ("cause", "reason", "root", "source"):
         return None
-    link = next((at for at in range(of + 1, min(verdict.end, of + 7)) if passage.word(at) in ("is", "was")), None)
+    link = next((at for at in range(of + 1, min(verdict.end, of + 11)) if passage.word(at) in ("is", "was")), None)
     if link is not None:
         return about_what(passage, link + 1, verdict.end, rows, denied, main=True)
     before = about_what(passage, verdict.start, verdict.cue, rows, denied, main=True)
@@ -230,7 +241,8 @@ def _weightiest(mains: Sequence[tuple[ConclusionDraft, int]]) -> list[Conclusion
 
 
 def _said_by_others(clauses: Sequence[Clause], verdict: Verdict) -> bool:
-    return clause_at(clauses, verdict.cue).act in PEOPLE_TALK
+    ends = (verdict.cue, max(verdict.cue, verdict.body - 1))  # "give me a minute, the | main problem is"
+    return all(clause_at(clauses, token).act in PEOPLE_TALK for token in ends)
 
 
 # --- what should be done --------------------------------------------------------------------
@@ -263,6 +275,9 @@ def _advise(
     if condition is None and not about.named and (_points(passage, verdict) or other_line):
         condition = _just_named(passage, verdict, before, rows, denied) if last is None else None
         condition = condition or _meant(passage, verdict, rows, found, None if other_line else last)
+    new_one = any(passage.speech.words[at : at + 2] == ("new", "one") for at in range(verdict.start, verdict.end))
+    if condition is None and new_one and last is not None and last.condition in NEW_FOR:
+        condition = last.condition  # "the trouble is the missing cap | I'd advise a new one"
     if condition is None and about.named and last is not None and _that_piece(passage, verdict):
         condition = _meant(passage, verdict, rows, found, last)
     if about.guessed and last is not None and last.condition in IN_BORE:
@@ -317,7 +332,7 @@ def _just_named(
     if (
         before is None
         or before.kind != "none"
-        or before.end != verdict.start
+        or verdict.start - before.end > 1
         or before.end - before.start > LONGEST_LEAD
     ):
         return None
@@ -391,6 +406,9 @@ def _points(passage: Passage, verdict: Verdict) -> bool:
             or passage.word(after) in ("one", "lot", "stretch", "run", "whole", "first", "last", "section", "piece")
         ):
             return True
+    reaching = [at for at in tokens if passage.is_class(at, "remedies") and passage.word(at + 1) in ("from", "between")]
+    if any(not passage.is_class(at - 1, "article", "new_part", "remedied") for at in reaching):
+        return True  # "line | from the manhole to the bend"
     if passage.is_class(verdict.start, "obliges") or _of_nothing(passage, tokens):
         return True
     if any(m.unit == "m" and passage.word(m.end) == "of" for m in passage.measures_from(verdict.start, verdict.end)):

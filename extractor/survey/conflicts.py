@@ -166,7 +166,10 @@ def _counted_otherwise(passage: Passage, rows: Sequence[Draft]) -> list[QueryDra
 
 def _of_contents(passage: Passage, measure: Measure) -> bool:
     """Of silt, water or scum in it, told before, or right behind; "depth nought point eight metres" is its own."""
-    before = passage.tags_from(measure.start - DEPTH_WORDS, measure.start, "condition", "component")
+    told_of = (
+        2 * DEPTH_WORDS if passage.word(measure.start - 4) == "to" else DEPTH_WORDS
+    )  # "silt in the base to a depth of"
+    before = passage.tags_from(measure.start - told_of, measure.start, "condition", "component")
     words = passage.speech.words[max(0, measure.start - DEPTH_WORDS) : measure.start]
     if any(tag.id in CONTENTS for tag in before) or {"water", "scum", "sludge"} & set(words):
         return True
@@ -209,6 +212,11 @@ def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[
     for row in rows:
         if row.count is None or row.run is not None or row.component not in ("inlet", "outlet"):
             continue
+        counted = {
+            r.label for r in rows if r.structure == row.structure and r.run is None and r.component == row.component
+        }
+        if len(counted) > 1 or sum(_counts_like(r, row) for r in rows) > 1:
+            continue  # several such structures, each with a count of its own
         labels = {
             run.start.label
             for run in runs
@@ -220,6 +228,10 @@ def _more_than_counted(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> list[
                 QueryDraft(row.start, row.end, "conflict", "more than counted", row, (row.count, len(labels)))
             )
     return queries
+
+
+def _counts_like(row: Draft, other: Draft) -> bool:
+    return row.count is not None and (row.structure, row.component) == (other.structure, other.component)
 
 
 def _one_too_many(passage: Passage, rows: Sequence[Draft]) -> list[QueryDraft]:

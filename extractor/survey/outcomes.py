@@ -14,8 +14,10 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.distances import length_of
+from extractor.survey.look_words import how_much, other_going
 from extractor.survey.rows import Draft, rows_of_runs
 from extractor.survey.scenes import Scene, scene_at
+from extractor.survey.second_looks import look_again
 from extractor.survey.work import ActionDraft
 
 CLEARABLE = (
@@ -24,6 +26,7 @@ CLEARABLE = (
 )  # fmt: skip
 TAKEN_OUT = ("obstruction", "blockage", "settled_deposit", "root_intrusion", "grease", "vermin")
 PUMPED_OUT = ("full", "settled_deposit", "standing_water", "grease")
+MENDED = ("hole", "crack", "break", "fracture", "open_joint", "infiltration")  # what a patch puts right
 STOPPING = ("blockage", "obstruction", "root_intrusion", "grease", "settled_deposit")
 MASSES = (*TAKEN_OUT, "attached_deposit", "soil_ingress")  # of which some may be left
 CLEARING = ("jetting", "rodding", "root_cutting", "hand_removal", "pump_out", "pump_reset", "part_replaced")
@@ -58,17 +61,18 @@ def settle_outcomes(
     _take_out_by_hand(passage, rows, scenes, actions)
     _work_right_through(passage, rows, scenes, actions)
     _pump_runs_again(passage, rows, actions, dropped)
+    looked, told_by_looks = look_again(passage, clauses, scenes, rows, roles, actions, dropped)
     last_end, last_cue = 0, -FOLLOWS - 1
     last_targets: list[Draft] = []
     clearing = [action for action in actions if action.action in CLEARING]  # in order of the words
     of_run = rows_of_runs(rows)
     tagged = sorted(((row.tag.start, at, row) for at, row in enumerate(rows) if row.tag is not None), key=itemgetter(0))
     for cue in passage.tags_from(0, len(passage), "time"):
-        if cue.id not in ("gone", "partly_gone", "still_there"):
+        if cue.id not in ("gone", "partly_gone", "still_there") or cue.start in looked:
             continue
         scene = scene_at(scenes, cue.start)
         inside = passage.covering(cue.start, "condition")
-        if (inside is not None and inside.id != "sound") or _how_much(passage, cue) or _other_going(passage, cue):
+        if (inside is not None and inside.id != "sound") or how_much(passage, cue) or other_going(passage, cue):
             continue
         work = clearing[: bisect_right(clearing, cue.end, key=lambda action: action.start)]
         clause = clause_at(clauses, cue.start)
@@ -105,39 +109,11 @@ def settle_outcomes(
             repeats = any(row is not t and row.condition == t.condition and row.run == t.run for t in targets)
             if repeats and not any(row is t for t in targets):
                 dropped.add(id(row))
+    for row, outcome in told_by_looks:
+        row.outcome = outcome
     runs_again = [row for row in rows if row.condition == "flowing" and row.component in ("pump", "float_switch")]
     dropped |= {id(row) for row in runs_again}  # "she's running now": the pump's outcome, and no water
     return [row for row in rows if id(row) not in dropped]
-
-
-def _how_much(passage: Passage, cue: Tag) -> bool:
-    """ "80 percent of the bore gone": how much is lost, not that it is gone."""
-    return any(m.unit == "%" for m in passage.measures_from(max(0, cue.start - 6), cue.start))
-
-
-def _other_going(passage: Passage, cue: Tag) -> bool:
-    """ "I went down", "she's gone under water", "cover removed", "must have gone", "a break that I fixed years ago"."""
-    first, behind = cue.start, cue.end
-    while passage.is_class(first, "copula", "filler") and first < cue.end - 1:
-        first += 1
-    if passage.word(cue.end - 1) == "gone" and cue.end - cue.start <= 2 and passage.is_class(behind, "way_on"):
-        return True
-    if passage.word(cue.start - 1) in ("i", "we") and passage.word(first) in ("went", "came", "gone", "have"):
-        return True
-    if passage.word(cue.end - 1) == "out" and passage.is_class(behind, "way_on"):
-        return True  # "where the main is out on the lawn"
-    before_it = cue.start - 1 - (passage.word(cue.start - 1) == "and")
-    missing = passage.covering(before_it, "condition")
-    if missing is not None and missing.id in ("missing_part", "break") and passage.word(cue.end - 1) == "gone":
-        return True  # "the tee's rotted off and gone"
-    action = passage.covering(cue.start, "action")
-    lid = any(tag.id in ("lid", "cap") for tag in passage.tags_from(cue.start - 2, cue.end, "component"))
-    if (action is not None and action.id == "lid_lifted") or (lid and passage.word(cue.start) == "removed"):
-        return True
-    if passage.word(cue.start - 1) in ("must", "ever", "never", "might", "could"):
-        return True
-    before = passage.tags_from(cue.start - 9, cue.end + 6, "time")
-    return any(tag.id == "earlier" and passage.word(tag.start) != "had" for tag in before)
 
 
 def _told_to(passage: Passage, cue: Tag) -> int:
@@ -323,12 +299,22 @@ def _reaches(passage: Passage, action: ActionDraft, row: Draft, scene: Scene) ->
     behind = action.start - row.start
     if action.action == "pump_out" and row.condition == "full" and scene.kind != "run":
         return behind >= 0 and row.structure in (action.target, scene.structure)
-    return 0 <= behind <= WINDOW + 8
+    own = row.tag is not None and action.start <= row.tag.start < action.end  # "pulled | a load of leaves | out of it"
+    return own or 0 <= behind <= WINDOW + 8
 
 
 def _replaced(passage: Passage, rows: Sequence[Draft], action: ActionDraft) -> None:
     """ "put a new hose on": what was wrong with the old one is put right."""
     words = passage.speech.words[action.start : action.end + 3]
+    if action.target == "patch":  # "a hole in the wall ... stuck a patch on it"
+        mended = [
+            r
+            for r in rows
+            if r.condition in MENDED and r.polarity == "present" and 0 < action.start - r.start <= WINDOW
+        ]
+        for row in mended[-1:]:
+            row.outcome = "cleared"
+            row.spans.append((action.start, action.end))
     for row in rows:
         if (
             row.component is not None

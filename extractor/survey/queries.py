@@ -292,6 +292,13 @@ def _in_place_told(passage: Passage, start: int, end: int, rows: Sequence[Draft]
     if number is not None and (of_run := [row for row in rows if row.run == number - 1]):
         return of_run
     named = {tag.id for tag in passage.tags_from(start, end, "structure", "fixture")}
+    lead = range(max(0, start - NEAR_WORDS), start)
+    if (
+        not named
+        and any(passage.word(t) == "pipe" for t in lead)
+        and (in_pipe := [row for row in rows if row.run is not None])
+    ):
+        return in_pipe  # "three feet of pipe at the crack"
     at_it = [row for row in rows if row.structure in named]
     return at_it or list(rows)
 

@@ -27,6 +27,7 @@ DEEDS = {  # what the word for a deed is done about, by its class
     "cuts_growth": ("root_intrusion",),
     "clears_place": ("settled_deposit", "grease", "obstruction", "blockage", "full"),
 }  # fmt: skip
+AIM = 9  # words behind the advice in which its aim is told
 CATCHES = {"grease_trap": "grease"}  # what a structure asked for would keep back
 IN_BORE = (
     "grease", "settled_deposit", "root_intrusion", "attached_deposit", "blockage", "obstruction", "soil_ingress",
@@ -129,7 +130,14 @@ def about_what(
             return About(caught, True)
     material = any(passage.is_class(tag.start - 1, "definite") for tag in passage.tags_from(start, end, "material"))
     new = any(passage.word(at) == "new" and passage.word(at + 1) == "one" for at in range(start, end))
-    return About(None, bool(parts or structures) or material or new or _own_thing(passage, start, end))
+    own = [tag for tag in structures if not _names_stretch(passage, tag)]
+    return About(None, bool(parts or own) or material or new or _own_thing(passage, start, end))
+
+
+def _names_stretch(passage: Passage, tag: Tag) -> bool:
+    """ "line it | from the manhole | to the main": how far the work goes."""
+    lead = tag.start - 1 - passage.is_class(tag.start - 1, "article")
+    return passage.word(lead) in ("from", "to", "between")
 
 
 def _kept_off(passage: Passage, start: int, end: int) -> list[Tag]:
@@ -137,6 +145,10 @@ def _kept_off(passage: Passage, start: int, end: int) -> list[Tag]:
     for token in passage.tokens_of(start, end, (), ("keep", "keeping", "stop", "clear")):
         named = passage.tags_from(token + 1, token + 5, "condition")
         if named:
+            return named[:1]
+    for token in passage.tokens_of(start, end + AIM, (), ("so",)):  # "line it | so the roots can't get back in"
+        named = passage.tags_from(token + 1, token + 5, "condition")
+        if named and passage.has_class(named[0].end, named[0].end + 3, "negation_word"):
             return named[:1]
     return []
 
@@ -163,6 +175,8 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         others = {tag.id for tag in passage.tags_from(start, end, "component")} - {"cap"}
         if deed == "cuts_growth" and (others or not passage.has_class(start, end, "object_pronoun", "demonstrative")):
             continue  # "get those cut", but no "cut that joint out"
+        if deed == "trims_back" and at is None:
+            at = next((t for t in passage.tokens_of(start, end, ("cuts_back",)) if _back_behind(passage, t)), None)
         if at is None or (deed == "caps_off" and others and not others & {"junction", "pipe"}):
             continue
         fit = [row for row in troubles if row.condition in conditions and row.outcome != "cleared"]
@@ -180,6 +194,11 @@ def _done_about(passage: Passage, start: int, end: int, troubles: Sequence[Draft
         if fit:
             return min(reversed(here or fit), key=lambda row: conditions.index(row.condition or ""))
     return None
+
+
+def _back_behind(passage: Passage, token: int) -> bool:
+    """ "cut that connection back", "cut back flush"."""
+    return any(passage.word(t) == "back" for t in range(token + 1, token + 5))
 
 
 def _is_deed(passage: Passage, token: int) -> bool:
@@ -232,6 +251,8 @@ def _own_thing(passage: Passage, start: int, end: int) -> bool:
     for at in range(verb + 1, min(end - 1, verb + 4)):
         if passage.word(at) == "new" and passage.covering(at + 1, "material") is None:
             return not passage.is_class(at + 1, "new_piece")
+        if passage.is_class(at, "definite") and passage.word(at + 1) in ("whole", "lot", "entire"):
+            return False  # "line the whole lot": what was just told of
         if passage.is_class(at, "definite"):
             return not passage.is_class(at + 1, "everyday", "new_piece", "copula", "inside")
     return False
