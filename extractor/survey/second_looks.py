@@ -154,12 +154,12 @@ class _Look:
             event = events[at]
             if isinstance(event, Mention):
                 if pending and self.words.turns(pending[-1].end, event.start):
-                    pending = []
+                    pending = self._leave(pending)
                 pending.append(event)
                 at += 1
                 continue
             if pending and self.words.turns(pending[-1].end, event.start):
-                pending = []
+                pending = self._leave(pending)
             own = pending
             step = 1
             if event.ahead or not own:
@@ -175,6 +175,13 @@ class _Look:
             pending = []
             at += step
         # what is named behind the last verdict with a distance only is told of it: "gone | at 2.1 and 3.4"
+
+    def _leave(self, mentions: Sequence[Mention]) -> list[Mention]:
+        """What is named at a reading with no verdict stays what one speaks of: "the one at 4 opened | still some of it"."""
+        placed = [row for mention in mentions if mention.metres for row in self._meant(mention)]
+        if placed:
+            self.last = placed
+        return []
 
     def _ahead(self, events: Sequence["Mention | Verdict"], at: int) -> tuple[list[Mention], int]:
         """What a verdict names behind it: "that's shifted | the wipes", "no sign of | the roots or the wipes"."""
@@ -211,6 +218,9 @@ class _Look:
         named = any(mention.conditions or mention.metres for mention in mentions)
         if not targets and not named:
             targets = self._pronoun(verdict)
+        if kind != "gone" and not any(mention.metres for mention in mentions):
+            # "the one at 2 is all gone, at 5 most of it's out, | some root left on top" is of the one at 5
+            targets = [row for row in targets if self.told.get(id(row)) != "gone"] or targets
         if not targets:
             return
         for row in targets:
