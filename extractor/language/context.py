@@ -43,6 +43,8 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
         extent = extents.get(tag)
         if negation and extent and extent.start >= tag.end:
             extent = None  # "no roots until 6.2 and then a big mass of them"
+        if negation and extent and extent.start <= negation.end and passage.word(extent.end - 1) == "of":
+            extent = None  # "not a skerrick of silt": how little would be too much
         out[tag] = Context(
             polarity="absent" if negation else "present",
             certainty="tentative" if doubt else "stated",

@@ -12,7 +12,11 @@ from extractor.reading import Tag
 
 def drop_verbs(passage: Passage) -> Passage:
     """The passage without the things that are verbs here, and the turns that are none."""
-    kept = tuple(tag for tag in passage.tags if not _is_verb(passage, tag) and not _next_of_kin(passage, tag))
+    kept = tuple(
+        tag
+        for tag in passage.tags
+        if not _is_verb(passage, tag) and not _next_of_kin(passage, tag) and not _done_by_hand(passage, tag)
+    )
     return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
 
 
@@ -20,6 +24,21 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
     if tag.kind != "condition" or tag.end - tag.start != 1 or not passage.is_class(tag.start, "thing_or_verb"):
         return False
     return passage.is_class(tag.start - 1, "does_something") and passage.is_class(tag.end, "article", "definite", "at")
+
+
+def _done_by_hand(passage: Passage, tag: Tag) -> bool:
+    """ "I dipped it", "we had to break the seal", "cracked the lid open": what somebody did, and no finding."""
+    if tag.kind != "condition" or tag.end - tag.start != 1 or not passage.is_class(tag.start, "handled"):
+        return False
+    lead = tag.start - 1
+    while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula", "someone"):
+        lead -= 1
+    if passage.word(lead) in ("i", "we", "us", "me") or (
+        passage.word(lead) == "have" and passage.word(lead - 1) in ("i", "we")
+    ):
+        return True
+    to_do = passage.word(lead) == "to" and not passage.is_class(lead - 1, "starts_word")
+    return to_do and (passage.is_class(tag.end, "article", "definite") or passage.word(tag.end) in ("it", "them"))
 
 
 def _next_of_kin(passage: Passage, tag: Tag) -> bool:

@@ -70,6 +70,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
+    if tag.id == "patch" and passage.word(tag.end) in ("with", "in") and _is_made_of(passage, tag.end + 1):
+        return True  # "she's lined with grease"
     if tag.id == "stack" and passage.is_class(tag.start - 1, "definite") and passage.is_class(tag.start - 2, "heads_to"):
         return True  # "going down towards the stack"
     if tag.id == "dip" and passage.is_class(tag.end, "of_measuring"):
@@ -146,16 +148,39 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
 def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
     """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
     for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
-        if passage.is_class(token, "not_the_drain") and not passage.is_class(token - 1, "side"):  # "right hand one"
-            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token - 1, "side"):
+            named = range(token - 1, token - 3, -1)  # "right hand one" is no hand
+            return any(passage.is_class(t, "article", "owner") for t in named) and not passage.is_class(
+                token - 1, "inside"
+            )
         if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
             token, "extent"
         ):
             break
-    behind = range(tag.end, tag.end + 4)
-    return passage.is_class(tag.end, "inside") and any(
-        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
-    )
+    if passage.is_class(tag.end, "not_the_drain", "open_ground") and tag.end - tag.start == 1:
+        said_of_it = passage.word(tag.start).endswith("ed") and not passage.is_class(tag.start - 1, "copula")
+        return said_of_it and not passage.is_class(tag.end + 1, "line_noun", "copula")  # "flooded garden all round"
+    return _stands_outside(passage, tag)
+
+
+def _stands_outside(passage: Passage, tag: Tag) -> bool:
+    """ "a hole in my glove", "a root sticking up out of the lawn", "a load of rubble lying in the yard": where it is."""
+    at = tag.end
+    while passage.is_class(at, "being_there", "lies_there", "sticks_up", "filler") and at - tag.end < 4:
+        at += 1
+    led = passage.is_class(at, "inside") or (at > tag.start and passage.is_class(at - 1, "inside"))
+    if not led:
+        return False
+    while passage.is_class(at, "inside") and at - tag.end < 6:
+        at += 1
+    if not passage.is_class(at, "article", "owner"):
+        return False
+    for token in range(at + 1, at + 4):
+        if passage.is_class(token, "not_the_drain", "open_ground"):
+            return not passage.is_class(token + 1, "line_noun") and not passage.covering(token, "component")
+        if not passage.is_class(token, "before_part", "before_material", "side"):
+            return False
+    return False
 
 
 def _hides(passage: Passage, tag: Tag) -> bool:

@@ -10,6 +10,7 @@ from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
 
+WHICH_REACH = 9  # words from what is said to the part that it is said of
 TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap")
 
 
@@ -38,11 +39,27 @@ def draft_of(
         run=scene.run if in_run else None,
         structure=structure,
         label=None if in_run else scene.label,
+        which=None if in_run or component is None else _which_of(reader.passage, clause, tag, component),
         component=component,
         condition=condition,
         place=place,
         tag=tag,
     )
+
+
+def _which_of(passage: Passage, clause: Clause, tag: Tag, component: str) -> str | None:
+    """Which of several like parts the words name: the inlet's or the outlet's baffle, the left or the back wall."""
+    near = passage.tags_from(max(0, tag.start - WHICH_REACH), min(len(passage), tag.end + WHICH_REACH), "component")
+    named = [t for t in near if t.id == component]
+    before = [t for t in named if t.start <= tag.start]
+    mention = before[-1] if before else (named[0] if named else None)
+    if mention is None:
+        return None
+    lead = mention.start
+    while lead > 0 and passage.is_class(lead - 1, "which_of", "side") and not passage.is_class(lead - 1, "article"):
+        lead -= 1
+    words = passage.speech.words[lead : mention.end]
+    return next((word for word in words if word in passage.classes["which_of"]), None)
 
 
 def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str | None:

@@ -26,8 +26,8 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
         for other in things:
             if (
                 other.kind == "component"
-                and 0 < other.start - tag.end <= 9
-                and told_by_place(passage, tag.end, other.start)
+                and 0 <= other.start - tag.end <= 9
+                and _told_at(passage, tag, other)
                 and not _another_told(passage, things, tag, other)
                 and not _has_subject(passage, things, tag)
             ):
@@ -47,6 +47,19 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
         if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
             located[one] = located[other]  # "lint and hair in the filter"
     return located
+
+
+def _told_at(passage: Passage, tag: Tag, component: Tag) -> bool:
+    """Whether the words between put the condition on the component; the preposition may close the condition's own
+    words ("roots coming in | the joint", "roots poking through | the back wall").
+    """
+    if told_by_place(passage, tag.end, component.start):
+        return True
+    leads_in = tag.end - tag.start > 1 and passage.is_class(tag.end - 1, "inside", "at")
+    return leads_in and all(
+        passage.is_class(t, "article", "filler", "side", "inside", "before_part") and not passage.measure_over(t)
+        for t in range(tag.end, component.start)
+    )
 
 
 def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
@@ -125,6 +138,8 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
     for token in words:
         if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
             return False  # "holding water right up to the cap" tells how high
+        if passage.is_class(token, "copula") and passage.is_class(token + 1, "gets_there"):
+            continue  # "roots have come in through the wall", "silt is lying in the channel"
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)

@@ -38,7 +38,7 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
         if t.id != "pipe" and passage.word(tag.end - 1) not in ("fine",)
     ]
-    if component is None and after and passage.distance(tag.end, after[0].start) == 0:
+    if component is None and after and (passage.distance(tag.end, after[0].start) == 0 or _with_it(passage, tag, after[0])):
         component = after[0].id
     near_topic = (
         not of_pipe
@@ -76,6 +76,13 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     row = draft_of(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _with_it(passage: Passage, tag: Tag, component: Tag) -> bool:
+    """ "nothing wrong with | the baffles"."""
+    return passage.is_class(tag.end - 1, "says_with") and all(
+        passage.is_class(t, "article", "which_of", "before_part") for t in range(tag.end, component.start)
+    )
 
 
 def _of_all(passage: Passage, tag: Tag) -> bool:
@@ -143,8 +150,15 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
         while passage.is_class(then, "article", "one_more"):
             then += 1
         ahead = passage.tags_from(then, then + 1, "component")
+        over = tag.end
+        while passage.is_class(over, "also_word") or (passage.word(over) == "well" and passage.word(over - 1) == "as"):
+            over += 1  # "next joint one metre ten good as well"
         closes = (
-            tag.end >= len(passage) or passage.is_class(tag.end, "list") or passage.measure_over(tag.end) is not None
+            over >= len(passage)
+            or passage.speech.breaks[over]
+            or passage.is_class(over, "list")
+            or passage.measure_over(over) is not None
+            or passage.cue_at(over, "boundary") is not None
         )
         if named and (ahead or closes):
             return True
