@@ -70,6 +70,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
+            if _states_being(passage, tag):
+                continue  # "both baffles | are there"
             if tag.id == "question" and (
                 _tells_trouble(passage, tag) or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
             ):
@@ -100,6 +102,13 @@ def _starts(passage: Passage) -> dict[int, str]:
 def _tells_trouble(passage: Passage, tag: Tag) -> bool:
     """ "the main problem is that dry gully": the copula of a statement, which asks nothing."""
     return passage.is_class(tag.start, "copula") and passage.is_class(tag.start - 1, "trouble", "trouble_if_chief")
+
+
+def _states_being(passage: Passage, tag: Tag) -> bool:
+    """ "both baffles are there", "the tee is it": a copula right behind its noun asks nothing."""
+    if tag.id not in ("question", "hearsay") or not passage.is_class(tag.start, "copula"):
+        return False
+    return any(t.end == tag.start for t in passage.tags_from(max(0, tag.start - 5), tag.start, "component", "condition"))
 
 
 def _begins_aside(passage: Passage, tag: Tag) -> bool:
@@ -303,6 +312,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     for name in ("plan", "hearsay", "general", "question", "talk"):
         if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
             continue  # "i'll say no roots", "i'll call that moderate"
+        if name in acts and _states_being(passage, acts[name]):
+            continue
         if name == "question" and name in acts and _tells_trouble(passage, acts[name]):
             continue
         if name in acts and acts[name].start <= max(first_thing, start + 3):

@@ -16,6 +16,7 @@ def drop_verbs(passage: Passage) -> Passage:
         tag
         for tag in passage.tags
         if not _is_verb(passage, tag) and not _next_of_kin(passage, tag) and not _done_by_hand(passage, tag)
+        and not _of_its_state(passage, tag)
     )
     return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
 
@@ -39,6 +40,14 @@ def _done_by_hand(passage: Passage, tag: Tag) -> bool:
         return True
     to_do = passage.word(lead) == "to" and not passage.is_class(lead - 1, "starts_word")
     return to_do and (passage.is_class(tag.end, "article", "definite") or passage.word(tag.end) in ("it", "them"))
+
+
+def _of_its_state(passage: Passage, tag: Tag) -> bool:
+    """ "a cap | on that one": where the cap is, and no length of pipe."""
+    if tag.kind != "stretch":
+        return False
+    state = passage.covering(tag.start, "condition")
+    return state is not None and state.id == "capped" and state.start < tag.start and tag.end <= state.end
 
 
 def _next_of_kin(passage: Passage, tag: Tag) -> bool:

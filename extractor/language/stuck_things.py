@@ -13,7 +13,7 @@ NOUN = 4  # words of the noun phrase at most: "a | big old wooden | peg"
 
 def add_stuck_things(passage: Passage) -> Passage:
     """The passage with an obstruction tag over each such thing, and over its noun where it is named again."""
-    found = [*_stuck(passage)]
+    found = [*_stuck(passage), *_causes(passage)]
     if not found:
         return passage
     nouns = {passage.word(noun) for _, noun in found}
@@ -24,7 +24,41 @@ def add_stuck_things(passage: Passage) -> Passage:
         if passage.is_class(token - 1, "definite") and not passage.tags_from(token, token + 1, *THING_KINDS)
     ]
     new = [tag for tag, _ in found] + again
-    return replace(passage, tags=tuple(sorted((*passage.tags, *new), key=by_place)))
+    held = {
+        id(tag)
+        for tag in passage.tags_from(0, len(passage), "condition")
+        if tag.id == "blockage" and any(tag.start in range(one.start, one.end + 1) for one, _ in found)
+    }  # "jammed" of the thing itself
+    kept = [tag for tag in passage.tags if id(tag) not in held]
+    return replace(passage, tags=tuple(sorted((*kept, *new), key=by_place)))
+
+
+def _causes(passage: Passage) -> Iterator[tuple[Tag, int]]:
+    """What a pipe is told to be stopped up with, where no lexicon lists it: "jammed with | stones", "plugged with corks"."""
+    for tag in passage.tags_from(0, len(passage), "condition"):
+        if tag.id != "blockage":
+            continue
+        lead = tag.end - 1
+        while lead < tag.end + 2 and passage.word(lead) not in ("with", "by"):
+            lead += 1
+        if passage.word(lead) not in ("with", "by"):
+            continue
+        start = lead + 1
+        while passage.is_class(start, "article", "amount_noun", "filler") or passage.word(start) == "of" or (
+            passage.covering(start, "extent") is not None
+        ):
+            start += 1
+        noun = start
+        while noun - start < 2 and passage.is_class(noun, "before_part", "before_material", "small"):
+            noun += 1
+        word = passage.word(noun)
+        unknown = not word.isalpha() or len(word) < 3 or passage.measure_over(noun) is not None
+        if unknown or passage.is_class(noun, "vague_noun", "pronoun", "someone", "inside", "copula"):
+            continue
+        if passage.is_class(noun, "of_any_class") and not passage.is_class(noun, "soil_noun"):
+            continue
+        if not passage.tags_from(start, noun + 1, *THING_KINDS, "action"):
+            yield Tag(start, noun + 1, "condition", "obstruction"), noun
 
 
 def _stuck(passage: Passage) -> Iterator[tuple[Tag, int]]:
@@ -65,6 +99,8 @@ def _opens(passage: Passage, noun: int) -> int | None:
         report = passage.covering(lead, "speech_act")
         if report is not None and report.id == "report" and report.end == lead + 1:
             return lead + 1
+        if passage.word(lead) == "is" and passage.speech.first_chars[lead] == passage.speech.last_chars[lead - 1]:
+            continue  # "a kiddie's | ball"
         if passage.is_class(lead, "copula", "list", "someone", "pronoun", "at", "from", "to"):
             return None
     return None

@@ -55,6 +55,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _other_guess(passage, tag)
         or _kind_of_lid(passage, tag)
         or _worked_with(passage, tag)
+        or _tool_about(passage, tag)
+        or _how_wholly(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation")
@@ -123,6 +125,29 @@ def _worked_with(passage: Passage, tag: Tag) -> bool:
     return tag.id == "obstruction" and with_it and bool(passage.tags_from(tag.start - 10, tag.start, "action"))
 
 
+def _tool_about(passage: Passage, tag: Tag) -> bool:
+    """ "I snapped a glove", "the spanner's slipped": a tool or a rag is found only where it is reported or lies in it."""
+    if tag.id != "obstruction" or not passage.is_class(tag.end - 1, "hand_tool"):
+        return False
+    lead = tag.start
+    while lead > 0 and (
+        passage.is_class(lead - 1, "article", "owner", "filler", "one_more") or passage.covering(lead - 1, "extent")
+    ):
+        lead -= 1
+    report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
+    reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
+    placed = passage.is_class(tag.end, "inside", "held_fast", "lies_there", "sticks_up")
+    return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
+
+
+def _how_wholly(passage: Passage, tag: Tag) -> bool:
+    """ "cracked clean across", "snapped clean off": how far the damage goes, and no verdict."""
+    if tag.id != "sound" or tag.end - tag.start > 1 or not passage.is_class(tag.start, "wholly"):
+        return False
+    damage = any(t.end == tag.start and t.id != "sound" for t in passage.tags_from(tag.start - 5, tag.start, "condition"))
+    return damage and passage.is_class(tag.end, "inside", "crosswise", "away_word")
+
+
 def _kind_of_lid(passage: Passage, tag: Tag) -> bool:
     """ "the lid's a screw down one": how it is held."""
     screw = tag.id == "obstruction" and passage.word(tag.end - 1) in ("screw", "bolt", "clip", "twist")
@@ -149,10 +174,8 @@ def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
     """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
     for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
         if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token - 1, "side"):
-            named = range(token - 1, token - 3, -1)  # "right hand one" is no hand
-            return any(passage.is_class(t, "article", "owner") for t in named) and not passage.is_class(
-                token - 1, "inside"
-            )
+            lead = next((t - 1 for t in (token - 1, token - 2) if passage.is_class(t, "article", "owner")), None)
+            return lead is not None and not passage.is_class(lead, "inside", "to", "from", "at", "way_on", "heads_to")
         if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
             token, "extent"
         ):
@@ -176,9 +199,10 @@ def _stands_outside(passage: Passage, tag: Tag) -> bool:
     if not passage.is_class(at, "article", "owner"):
         return False
     for token in range(at + 1, at + 4):
-        if passage.is_class(token, "not_the_drain", "open_ground"):
-            return not passage.is_class(token + 1, "line_noun") and not passage.covering(token, "component")
-        if not passage.is_class(token, "before_part", "before_material", "side"):
+        if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token, "stretch_word"):
+            of_a_line = passage.is_class(token + 1, "line_noun") or passage.word(token + 1) == "side"
+            return not of_a_line and not passage.covering(token, "component")
+        if not passage.is_class(token, "before_part"):
             return False
     return False
 
@@ -283,8 +307,11 @@ def has_a_cause(passage: Passage, tag: Tag) -> bool:
     """ "fully blocked with sand": the cause is the finding, not the stoppage."""
     if tag.id != "blockage":
         return False
-    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(tag.end) in ("with", "by", "up")
-    behind = passage.tags_from(tag.end, tag.end + 5, "condition")
+    end = tag.end
+    while end - tag.end < 2 and (passage.is_class(end, "wholly", "filler") or passage.word(end) in ("solid", "tight")):
+        end += 1  # "clogged solid with"
+    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(end) in ("with", "by", "up")
+    behind = passage.tags_from(tag.end, end + 5, "condition")
     if lead and any(t.id in CAUSES for t in behind):
         return True
     before = [t for t in passage.tags_from(max(0, tag.start - 5), tag.start, "condition") if t.id in CAUSES]

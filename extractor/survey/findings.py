@@ -8,6 +8,7 @@ its place.
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from extractor.language.clauses import Clause
 from extractor.language.context import Context
@@ -49,7 +50,7 @@ def read_findings(
     reader = Reader(passage, clauses, contexts, places, {opening.start: opening for opening in openings})
     ends = [clause.end for clause in clauses]
     last: Scene | None = None
-    for scene in scenes:
+    for scene in _joined(scenes):
         if scene.kind in ("closing", "open") and scene.structure is None and scene.kind == "closing":
             continue
         if last is None or scene.kind != "structure" or (last.kind, last.structure) != (scene.kind, scene.structure):
@@ -62,6 +63,23 @@ def read_findings(
             if start < end:
                 _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
     return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
+
+
+def _joined(scenes: Sequence[Scene]) -> list[Scene]:
+    """The scenes, those that go on at one structure as one: "the wall | on the downhill side is cracked"."""
+    out: list[Scene] = []
+    for scene in scenes:
+        last = out[-1] if out else None
+        if (
+            last is not None
+            and scene.kind == last.kind == "structure"
+            and scene.start == last.end
+            and replace(scene, start=last.start, end=last.end) == last
+        ):
+            out[-1] = replace(last, end=scene.end)
+        else:
+            out.append(scene)
+    return out
 
 
 def _stands_alone(row: Draft) -> bool:

@@ -44,7 +44,8 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
-        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+        listed = one.kind == "condition" and other in located and one not in located and _listed(passage, one, other)
+        if listed and not _has_own_part(passage, things, one):
             located[one] = located[other]  # "lint and hair in the filter"
     return located
 
@@ -55,7 +56,8 @@ def _told_at(passage: Passage, tag: Tag, component: Tag) -> bool:
     """
     if told_by_place(passage, tag.end, component.start):
         return True
-    leads_in = tag.end - tag.start > 1 and passage.is_class(tag.end - 1, "inside", "at")
+    last = tag.end - 1
+    leads_in = last > tag.start and passage.is_class(last, "inside", "at") and not passage.is_class(last, "says_with")
     return leads_in and all(
         passage.is_class(t, "article", "filler", "side", "inside", "before_part") and not passage.measure_over(t)
         for t in range(tag.end, component.start)
@@ -68,6 +70,12 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
     return any(passage.is_class(t, "list") for t in between) and all(
         passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
     )
+
+
+def _has_own_part(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the lid has a crack in it and roots in the wall": the crack is the lid's."""
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start]
+    return bool(before) and any(passage.is_class(t, "copula", "shows") for t in range(before[-1].end, tag.start))
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -102,6 +110,13 @@ def _in_it(passage: Passage, start: int) -> bool:
     return False
 
 
+def _in_that_one(passage: Passage, start: int) -> bool:
+    """ "5.6 roots in that one too": in another of the kind last named, wherever it is."""
+    return passage.is_class(start, "inside", "at") and passage.is_class(start + 1, "definite") and (
+        passage.word(start + 2) == "one"
+    )
+
+
 def _likened(passage: Passage, start: int, end: int) -> set[int]:
     """The words of a likeness, which tell how big: "a root | the thickness of a pencil | in the joint"."""
     for token in range(start, end):
@@ -130,7 +145,7 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
     """
     likened = _likened(passage, start, end)
     words = [token for token in range(start, end) if not passage.is_class(token, "filler") and token not in likened]
-    plain = [token for token in words if passage.measure_over(token) is None]
+    plain = [token for token in words if passage.measure_over(token) is None and not _only_leads(passage, token)]
     whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
     if not words or len(plain) - 2 * whole_of > 5:
         return False
@@ -154,6 +169,12 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
             has_preposition = True
     last = passage.measure_over(end - 1)
     return has_preposition and (last is None or is_count(passage, last))
+
+
+def _only_leads(passage: Passage, token: int) -> bool:
+    """ "are coming", "back", "very": words on the way to a component that make the way no longer."""
+    auxiliary = passage.is_class(token, "copula") and passage.is_class(token + 1, "gets_there")
+    return auxiliary or passage.is_class(token, "gets_there", "side", "before_part")
 
 
 def component_of(
@@ -181,7 +202,8 @@ def _named_component(
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank
     if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
-        located = None  # "on them", far from the last thing named
+        if not _in_that_one(passage, tag.end):
+            located = None  # "on them", far from the last thing named
     if located is not None and place.to_m is not None and _led_to(passage, tag.end, located.start):
         located = None  # "scaled real heavy to the bottom of the stack"
     if located is not None and located.id != "pipe":
@@ -293,8 +315,8 @@ def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
 
 def points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "it's got", "and that one's", "with a", "which is": the clause speaks of what was just named."""
-    if any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "condition")):
-        return False
+    if any(t.end <= tag.start and t.id != "blockage" for t in passage.tags_from(clause.start, tag.start, "condition")):
+        return False  # "the left one is jammed | with stones" is of one
     for token in range(clause.start, min(clause.start + 4, tag.start)):
         if passage.is_class(token, "pronoun") and passage.word(token) != "there":
             return True
