@@ -13,7 +13,7 @@ NOUN = 4  # words of the noun phrase at most: "a | big old wooden | peg"
 
 def add_stuck_things(passage: Passage) -> Passage:
     """The passage with an obstruction tag over each such thing, and over its noun where it is named again."""
-    found = [*_stuck(passage), *_causes(passage)]
+    found = [*_stuck(passage), *_causes(passage), *_loose(passage)]
     if not found:
         return passage
     nouns = {passage.word(noun) for _, noun in found}
@@ -31,6 +31,53 @@ def add_stuck_things(passage: Passage) -> Passage:
     }  # "jammed" of the thing itself
     kept = [tag for tag in passage.tags if id(tag) not in held]
     return replace(passage, tags=tuple(sorted((*kept, *new), key=by_place)))
+
+
+def _loose(passage: Passage) -> Iterator[tuple[Tag, int]]:
+    """A thing that gets lost in drains, told to be in one: "a marble rolling about in the bottom", "at 2.2 there's a peg"."""
+    for noun in passage.every("loose_thing"):
+        start = _opens(passage, noun)
+        if start is None or _named(passage, start, noun) or passage.is_class(noun + 1, "loose_thing"):
+            continue
+        if passage.covering(noun, "action") or any(passage.is_class(t, "modal") for t in range(start - 4, start)):
+            continue  # "put a peg in", "you could get a pencil in it": a size
+        end = _lies_in(passage, noun + 1)
+        if end is None and not _reported_there(passage, start):
+            continue
+        yield Tag(start, end or noun + 1, "condition", "obstruction"), noun
+
+
+def _lies_in(passage: Passage, start: int) -> int | None:
+    """Behind how it lies, where it is told to lie in the pipe: "rolling about | in the bottom", "| across the pipe"."""
+    at = start
+    while at - start < 5 and passage.is_class(
+        at, "held_fast", "lies_there", "rolls_about", "wholly", "filler", "end_particle"
+    ) and not passage.is_class(at, "inside", "crosswise"):
+        at += 1
+    if not passage.is_class(at, "inside", "crosswise"):
+        return None
+    end = at
+    while passage.is_class(at + 1, "inside", "article", "definite", "side"):
+        at += 1
+    in_pipe = passage.is_class(at + 1, "pipe_itself") or passage.word(at + 1) in ("it", "there", "here")
+    return max(start, end) if in_pipe else None
+
+
+def _reported_there(passage: Passage, start: int) -> bool:
+    """Whether a reading and a report lead the thing: "at 2.2 there's | a peg"."""
+    lead = start - 1
+    while passage.is_class(lead, "article", "one_more") or (passage.covering(lead, "extent") is not None):
+        lead -= 1
+    if passage.word(lead) == "against":
+        return True  # "the camera's up against | a football"
+    report = passage.covering(lead, "speech_act")
+    if report is None or report.id != "report" or report.end - report.start < 2:
+        return False
+    lead = report.start - 1
+    while passage.is_class(lead, "list", "filler"):
+        lead -= 1
+    reading = passage.measure_over(lead)
+    return reading is not None and reading.unit in (None, "m")
 
 
 def _causes(passage: Passage) -> Iterator[tuple[Tag, int]]:
@@ -71,7 +118,14 @@ def _stuck(passage: Passage) -> Iterator[tuple[Tag, int]]:
         start = _opens(passage, noun)
         if end is None or start is None or _named(passage, start, noun):
             continue
+        if not passage.is_class(noun, "loose_thing") and _some_kind_of(passage, start):
+            continue  # "some kind of a gospel laying in there": a word misheard, which is asked about
         yield Tag(start, end, "condition", "obstruction"), noun
+
+
+def _some_kind_of(passage: Passage, start: int) -> bool:
+    """ "some kind of a", "a sort of a": the speaker has no word for it."""
+    return any(passage.is_class(t, "vague_noun") and passage.word(t + 1) == "of" for t in range(start - 3, start))
 
 
 def _where(passage: Passage, token: int) -> int | None:
@@ -90,7 +144,9 @@ def _where(passage: Passage, token: int) -> int | None:
 
 def _opens(passage: Passage, noun: int) -> int | None:
     """Where the noun phrase begins, behind "a", "some", "another", a number or "there's"."""
-    if noun < 1 or passage.is_class(noun, "small", "held_fast", "pronoun", "someone") or passage.measure_over(noun):
+    if noun < 1 or passage.is_class(noun, "held_fast", "pronoun", "someone") or passage.measure_over(noun):
+        return None
+    if passage.is_class(noun, "small") and not passage.is_class(noun, "loose_thing"):
         return None
     for lead in range(noun - 1, max(-1, noun - 1 - NOUN), -1):
         counted = passage.measure_over(lead)
@@ -108,4 +164,7 @@ def _opens(passage: Passage, noun: int) -> int | None:
 
 def _named(passage: Passage, start: int, noun: int) -> bool:
     """Whether the noun phrase already names something that is known."""
-    return bool(passage.tags_from(start, noun + 1, *THING_KINDS)) or passage.covering(start, "condition") is not None
+    known = passage.tags_from(start, noun + 1, *THING_KINDS)
+    if all(tag.end <= noun and tag.kind != "condition" for tag in known):
+        known = []  # "a | house | brick", "a | steel | bar", "a | toilet | seat hinge"
+    return bool(known) or passage.covering(start, "condition") is not None

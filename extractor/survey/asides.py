@@ -80,6 +80,9 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return True  # "the dip stick says"
     if tag.id == "hose" and passage.word(tag.start - 1) == "of" and passage.measure_over(tag.start - 2) is not None:
         return True  # "nine metres of hose": the jetter's
+    deed = passage.covering(tag.start, "action")
+    if tag.id == "obstruction" and deed is not None and deed.id == "located":
+        return True  # "put a peg in"
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
     if clause.act == "plan":
@@ -151,6 +154,11 @@ def _how_wholly(passage: Passage, tag: Tag) -> bool:
 def _kind_of_lid(passage: Passage, tag: Tag) -> bool:
     """ "the lid's a screw down one": how it is held."""
     screw = tag.id == "obstruction" and passage.word(tag.end - 1) in ("screw", "bolt", "clip", "twist")
+    rusted = tag.id == "surface_damage" and tag.end - tag.start == 1 and passage.word(tag.start).endswith("ed")
+    if rusted and passage.word(tag.end) in ("on", "shut", "in", "solid", "tight"):
+        return passage.word(tag.end) in ("shut", "solid", "tight") or not passage.is_class(
+            tag.end + 1, "article", "definite"
+        )  # "the lid was rusted on"
     return screw and passage.word(tag.end) in ("down", "on", "in", "top", "type", "off")
 
 

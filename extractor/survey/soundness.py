@@ -7,8 +7,9 @@ from extractor.survey.drafting import draft_of
 from extractor.survey.parts import points_back, told_by_place
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
-from extractor.survey.topics import Reader, stands, topic_stands
+from extractor.survey.topics import STATES, Reader, stands, topic_stands
 
+BELITTLED = 4  # words from a finding to "but it's nothing to worry about"
 WORKED_BACK = 16  # words from work done to "and it's clean now"
 
 
@@ -53,6 +54,8 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
     if spread and scene.kind == "run" and component != "patch":
         component = None  # "good from the manhole to the junction at 4.4": the pipe is
+    if component is None and scene.kind == "run" and _belittled(reader, scene, clause, tag, place):
+        return
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
     behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
@@ -76,6 +79,20 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     row = draft_of(reader, scene, clause, tag, component, "sound", place if scene.kind == "run" else NOWHERE)
     row.rules.append("said to be in order")
     reader.rows.append(row)
+
+
+def _belittled(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place) -> bool:
+    """ "there's scale but it's nothing to worry about": of the finding just told, and no verdict on the pipe."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and last.run == scene.run
+        and last.condition not in (None, "sound", *STATES)
+        and last.polarity == "present"
+        and last.place.from_m == place.from_m
+        and reader.passage.distance(last.end, tag.start) <= BELITTLED
+        and points_back(reader.passage, clause, tag)
+    )
 
 
 def _with_it(passage: Passage, tag: Tag, component: Tag) -> bool:
