@@ -349,7 +349,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
         elif (
             last
             and act == "report"
-            and last.act in ("hearsay", "talk")
+            and last.act in ("hearsay", "talk", "general")
             and clause.opener in ("subject", "report")
             and _just_cue(passage, last)
         ):
@@ -362,6 +362,7 @@ def _just_cue(passage: Passage, clause: Clause) -> bool:
     """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
     told = any(
         (tag.id == "talk" and passage.word(tag.start) == "told")
+        or (tag.id == "general" and tag.end == clause.end and tag.end - tag.start > 1)  # "you would think | there is"
         or tag.id == "hearsay"
         and passage.word(tag.start) != "according"  # "pumped last week according to the custodian"
         for tag in passage.tags_from(clause.start, clause.end, "speech_act")
@@ -385,6 +386,10 @@ def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:
         )
     if reason:
         return not measured
+    if last.act == "earlier" and clause.opener == "and" and not measured:
+        told = [t for t in range(clause.start, clause.start + 4) if passage.is_class(t, "was_word")]
+        if told and not passage.tags_from(clause.start, clause.end, "movement"):
+            return True  # "they had it jetted last year | and there was a heap of grease came out"
     return (
         clause.opener == "and"
         and not measured
