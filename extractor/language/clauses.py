@@ -57,6 +57,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             continue
         starts[_with_and(passage, _with_port(passage, tag))] = tag.kind
     for tag in passage.tags_from(0, len(passage), "speech_act"):
+        if tag.id == "report" and tag.end - tag.start >= 2 and _verb_of_part(passage, tag):
+            continue  # "the hose off the pump has | got a hole in it"
         if tag.id == "report" and tag.end - tag.start >= 2 and not in_there(passage, tag):
             starts[_with_lead(passage, tag.start)] = "report"
         elif _part_of_more(passage, tag):
@@ -102,6 +104,16 @@ def _starts(passage: Passage) -> dict[int, str]:
 def _tells_trouble(passage: Passage, tag: Tag) -> bool:
     """ "the main problem is that dry gully": the copula of a statement, which asks nothing."""
     return passage.is_class(tag.start, "copula") and passage.is_class(tag.start - 1, "trouble", "trouble_if_chief")
+
+
+def _verb_of_part(passage: Passage, report: Tag) -> bool:
+    """Whether the words of a report are the verb of the part named right before them."""
+    if not passage.is_class(report.start, "copula"):
+        return False
+    lead = report.start - 1
+    while passage.is_class(lead, "copula", "filler"):
+        lead -= 1
+    return any(t.end == lead + 1 for t in passage.tags_from(max(0, lead - 4), lead + 1, "component"))
 
 
 def _states_being(passage: Passage, tag: Tag) -> bool:

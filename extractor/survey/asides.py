@@ -39,6 +39,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
             t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
         )
         and (tag.id in ("break", "surface_damage") or passage.word(tag.end - 1) == "hair")
+        and not passage.is_class(tag.start - 1, "copula")  # "the baffle is broken | sludge is nine inches"
     ):
         return True  # "a broken slate": tells of the thing behind it
     if tag.id == "protruding_connection" and any(
@@ -69,7 +70,10 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
+        and (
+            _is_made_of(passage, tag.end + 1)
+            or (passage.word(tag.end + 1) in ("it", "them", "that") and not passage.is_class(tag.start - 1, "definite"))
+        )
     ):
         return True  # "a wall of wet wipes", "a plug of it"
     if tag.id == "patch" and passage.word(tag.end) in ("with", "in") and _is_made_of(passage, tag.end + 1):
@@ -83,6 +87,8 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     deed = passage.covering(tag.start, "action")
     if tag.id == "obstruction" and deed is not None and deed.id == "located":
         return True  # "put a peg in"
+    if clause.act in ("plan", "question") and _states_a_part(passage, clause, tag):
+        return False
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
     if clause.act == "plan":
@@ -93,6 +99,23 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     place = reader.places.get(tag, NOWHERE)
     told_there = any(measure.start >= clause.start - 2 for measure in place.measures)  # "4.2 | no ma'am, garbage is ..."
     return place.how not in own or (place.how == "said before" and not told_there)
+
+
+def _states_a_part(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "that'll be your alarm | the float switch is fine": a part with its verb is told, whatever stands before it."""
+    parts = passage.tags_from(max(clause.start, tag.start - 6), tag.end, "component", "structure")
+    for part in reversed(parts):
+        if tag.kind == "component" and part is not tag:
+            continue
+        lead = part.start - 1
+        while passage.is_class(lead, "article", "which_of", "before_part", "side"):
+            lead -= 1
+        if lead == part.start - 1 or lead < clause.start or not passage.is_class(part.end, "finite_be"):
+            continue
+        if passage.is_class(lead, "inside", "at", "from", "to", "relative", "modal", "holds_statement", "checks_that", "list"):
+            continue
+        return tag.kind == "component" or passage.distance(part.end, tag.start) <= 2
+    return False
 
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
@@ -300,7 +323,7 @@ def only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) ->
     if tag.id == "full" and (part or (level is not None and level.unit == "%")):
         return True
     if (
-        scene.structure not in TANKS
+        scene.structure not in (*TANKS, None)
         or tag.id not in ("settled_deposit", "standing_water")
         or context.extent is not None
     ):

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import clock_pair, is_count, is_label, names_something
@@ -10,6 +10,7 @@ from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
 
+NAMED_BACK = 50  # words back to the structure, where no scene says at which one this is
 WHICH_REACH = 9  # words from what is said to the part that it is said of
 TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap")
 
@@ -65,7 +66,8 @@ def _which_of(passage: Passage, clause: Clause, tag: Tag, component: str) -> str
 def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str | None:
     """The structure named in the clause with the thing ("silt in the gully"), else the one the scene is at."""
     passage = reader.passage
-    for other in passage.tags_from(tag.end, min(clause.end, tag.end + 6), "structure"):
+    over = max(clause.end, clause_at(reader.clauses, tag.start).end)  # the scene may have cut the clause short
+    for other in passage.tags_from(tag.end, min(over, tag.end + 7), "structure"):
         if other.id not in ("main", "building", "absorption_trench") and any(
             passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
         ):
@@ -73,7 +75,7 @@ def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str
     if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
         named = [
             t
-            for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure")
+            for t in passage.tags_from(max(0, tag.start - NAMED_BACK), tag.start, "structure")
             if t.id not in ("main", "building")
         ]
         return named[-1].id if named else None

@@ -14,6 +14,7 @@ from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_p
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
+MOVING_PARTS = ("pump", "float_switch", "hose")  # "running" is said of them
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
 
@@ -33,6 +34,8 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             ):
                 located[tag] = other
                 break
+            if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
+                break  # "has a crack in it | the tee on the inlet is fine"
         else:
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
@@ -70,6 +73,14 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
     return any(passage.is_class(t, "list") for t in between) and all(
         passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
     )
+
+
+def _begins_anew(passage: Passage, component: Tag) -> bool:
+    """Whether a component is the first of its statement, and no place of what stands before it."""
+    lead = component.start - 1
+    while passage.is_class(lead, "article", "which_of", "before_part", "side") or passage.covering(lead, "extent"):
+        lead -= 1
+    return lead < component.start - 1 and not passage.is_class(lead, "inside", "at", "from", "to", "part_of_it", "list")
 
 
 def _has_own_part(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -182,6 +193,13 @@ def component_of(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
+    if scene.kind != "run" and located is None and tag.id in HELD and component not in MOVING_PARTS:
+        if not _filled(reader, clause, tag, component):
+            component, named = None, False  # "five outlets, light silt in it": in the structure
+    if reader.contexts[tag].polarity == "absent" and scene.kind != "run" and located is None and tag.id not in STATES:
+        component, named = (component, named) if _denied_of(reader, clause, tag) else (None, False)
+    if tag.id == "missing_part" and reader.passage.is_class(tag.start, "step_iron"):
+        return None, False
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     if component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD:
@@ -252,6 +270,27 @@ def _named_component(
         ):
             return topic.component, True
     return None, False
+
+
+def _filled(reader: Reader, clause: Clause, tag: Tag, component: str | None) -> bool:
+    """ "the channel's full of silt", "the trap is dry": said of the part by its verb."""
+    passage = reader.passage
+    own = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start and t.id == component]
+    if not own:
+        return False
+    if passage.is_class(own[-1].start - 1, "inside", "at") or passage.is_class(own[-1].start - 2, "inside", "at"):
+        return own[-1].start - clause.start <= 3  # "in the channel there's sand"
+    between = range(own[-1].end, tag.start)
+    return any(passage.is_class(t, "copula", "shows") for t in between) and not any(
+        passage.is_class(t, "pronoun", "list") or passage.cue_at(t, "speech_act", "report") for t in between
+    )
+
+
+def _denied_of(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    """ "the walls have no cracks": denied of the part by its verb, where "no grease in here" is of the structure."""
+    passage = reader.passage
+    own = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    return bool(own) and any(passage.is_class(t, "copula", "shows") for t in range(own[-1].end, tag.start))
 
 
 def _on_floor(passage: Passage, start: int) -> bool:

@@ -19,6 +19,8 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
     if named and place.to_m is not None:
         place = topic.place  # "elbow point six two good and dry to two point four"
+    elif scene.kind == "run" and place.how in ("carried", "none") and _right_behind(reader, clause, tag):
+        place = topic.place  # "four point three a bend to the left | that's okay"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if scene.kind == "structure" and _clean_by_now(passage, tag):
@@ -81,6 +83,15 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     reader.rows.append(row)
 
 
+def _right_behind(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    """Whether the verdict follows the thing just told, with no reading of its own."""
+    topic, passage = reader.topic, reader.passage
+    if topic.component in (None, "pipe", "material_change") or topic.place.from_m is None or topic.place.to_m is not None:
+        return False
+    near = passage.distance(topic.end, tag.start) <= (2 if not passage.is_class(tag.end - 1, "says_with") else 4)
+    return 0 <= tag.start - topic.end and near and not passage.measures_from(topic.end, tag.end)
+
+
 def _belittled(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place) -> bool:
     """ "there's scale but it's nothing to worry about": of the finding just told, and no verdict on the pipe."""
     last = reader.rows[-1] if reader.rows else None
@@ -115,7 +126,9 @@ def _clean_by_now(passage: Passage, tag: Tag) -> bool:
         subject -= 1
     done = passage.tags_from(tag.start - WORKED_BACK, tag.start, "action")
     worked = any(t.id in ("hand_removal", "jetting", "pump_out", "rodding") for t in done)
-    return gone is not None and gone.id == "gone" and passage.word(subject) in ("it", "that", "they") and worked
+    return gone is not None and gone.id == "gone" and worked and (
+        passage.word(subject) in ("it", "that", "they") or passage.covering(subject, "structure") is not None
+    )
 
 
 def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
