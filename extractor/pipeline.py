@@ -22,10 +22,11 @@ from extractor.language.passage import Passage, WordClasses, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.remains import add_remains
-from extractor.language.stuck_things import add_stuck_things
 from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
+from extractor.language.stuck_things import add_stuck_things
 from extractor.language.tokens import tokenise
+from extractor.language.unnoted import add_unnoted
 from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
 from extractor.language.ways import add_ways
@@ -81,12 +82,15 @@ def prepare(lexicon: Lexicon) -> Tools:
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
-    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
+    classes = tools.classes
+    speech = tokenise(narration, classes["hesitation"], tools.spellings, classes["knows_indeed"])
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
-    mended = add_clear_stretches(mended)
-    mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates)))))))
+    mended = add_unnoted(add_clear_stretches(mended))
+    mended = add_ways(
+        add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates))))))
+    )
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

@@ -30,6 +30,9 @@ class Context:
     extent_cue: Tag | None = None
 
 
+PLAIN = Context()
+
+
 def read_contexts(passage: Passage) -> dict[Tag, Context]:
     """The context of each condition and component tag."""
     things = passage.tags_from(0, len(passage), "condition", "component")
@@ -45,6 +48,9 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
             extent = None  # "no roots until 6.2 and then a big mass of them"
         if negation and extent and extent.start <= negation.end and passage.word(extent.end - 1) == "of":
             extent = None  # "not a skerrick of silt": how little would be too much
+        if not (negation or doubt or extent or tag.extent):
+            out[tag] = PLAIN  # as most are
+            continue
         out[tag] = Context(
             polarity="absent" if negation else "present",
             certainty="tentative" if doubt else "stated",

@@ -202,9 +202,9 @@ def component_of(
         return None, False
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
-    if component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD:
-        if reader.passage.is_class(tag.end, "inside", "lies_there") and _on_floor(reader.passage, tag.end):
-            return "base", True  # "silt in the bottom" of a pit
+    in_pit = component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD
+    if in_pit and _on_floor(reader.passage, tag.end):
+        return "base", True  # "silt in the bottom" of a pit
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named
@@ -275,11 +275,12 @@ def _named_component(
 def _filled(reader: Reader, clause: Clause, tag: Tag, component: str | None) -> bool:
     """ "the channel's full of silt", "the trap is dry": said of the part by its verb."""
     passage = reader.passage
-    own = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start and t.id == component]
+    first = clause.start if reader.topic.end < clause.start else clause.start - 3  # "in the channel | there's sand"
+    own = [t for t in passage.tags_from(first, tag.start, "component") if t.end <= tag.start and t.id == component]
     if not own:
         return False
     if passage.is_class(own[-1].start - 1, "inside", "at") or passage.is_class(own[-1].start - 2, "inside", "at"):
-        return own[-1].start - clause.start <= 3  # "in the channel there's sand"
+        return own[-1].start - first <= 3  # "in the channel there's sand"
     between = range(own[-1].end, tag.start)
     return any(passage.is_class(t, "copula", "shows") for t in between) and not any(
         passage.is_class(t, "pronoun", "list") or passage.cue_at(t, "speech_act", "report") for t in between

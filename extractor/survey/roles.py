@@ -13,7 +13,14 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import role_of_bare
-from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground, tool_went
+from extractor.survey.deeds_round import (
+    beside_locating,
+    from_outside,
+    is_working,
+    on_the_surface,
+    said_of_ground,
+    tool_went,
+)
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
@@ -317,7 +324,9 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
 
 def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
-    went = passage.is_class(measure.start - 1, "inside") and passage.is_class(measure.start - 2, "gets_on", "goes_on_verb")
+    went = passage.is_class(measure.start - 1, "inside") and passage.is_class(
+        measure.start - 2, "gets_on", "goes_on_verb"
+    )
     if went and passage.is_class(measure.start - 3, "camera_word", "the_camera", "pronoun", "someone"):
         return True  # "the camera goes in three hundred mil"
     led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")

@@ -16,6 +16,7 @@ from extractor.survey.rows import Draft
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 
+IS, ON = "is ", "on "  # which condition, on which component: some are harder to read than others
 FAR = 7  # words between a thing and the distance it was given
 VERY_FAR = 16
 LONG = 14  # words of a row's quote
@@ -29,6 +30,17 @@ POINTS = ("capped", "displaced_joint", "open_joint", "hole", "vermin", "protrudi
 STRETCHES = ("begins", "ends", "onwards", "from_there")
 MOST_ELSEWHERE = 2  # other distances or parts offered
 ELSEWHERE_REACH = 14  # words from a thing to another reading that may be its own
+
+
+def _unsure_tokens(passage: Passage) -> list[int]:
+    """The tokens of words of which the recogniser itself was unsure."""
+    speech = passage.speech
+    unsure = {
+        index
+        for index, word in enumerate(speech.narration.words)
+        if word.probability is not None and word.probability < LOW_PROBABILITY
+    }
+    return [token for token, index in enumerate(speech.word_of) if index in unsure] if unsure else []
 
 
 def _may_spread(row: Draft) -> bool:
@@ -61,14 +73,22 @@ class Signs:
         self.unread = [token for start, end in unread for token in range(start, end)]
         self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
         self.chainage_starts = [measure.start for measure in self.chainages]
-        self.holders = Counter(measure.start for row in rows for measure in row.place.measures)
+        self.holders = {measure.start for row in rows for measure in row.place.measures}
+        self.sharers = Counter(m.start for row in rows if row.polarity == "present" for m in row.place.measures)
+        self.siblings: dict[Tag, set[int]] = defaultdict(set)  # readings at which one and the same thing was told
+        for row in rows:
+            if row.tag is not None:
+                self.siblings[row.tag].update(measure.start for measure in row.place.measures)
         self.masked = sorted(passage.masked)
+        self.unsure = _unsure_tokens(passage)
         self.much_unread = len(self.unread) > 0.06 * max(1, len(passage))
         self.backward = self._backward_runs()
 
     def of(self, row: Draft) -> list[str]:
         """The names of the row's signs."""
         return [
+            *([f"{IS}{row.condition}"] if row.condition else []),
+            f"{ON}{row.component or 'nothing named'}",
             *self._what(row),
             *(self._where_in_run(row) if row.run is not None else self._where_at_structure(row)),
             *self._words(row),
@@ -167,7 +187,7 @@ class Signs:
             "no distance": place.from_m is None,
             "shaky number": any(any(rule in m.rule for rule in SHAKY_RULES) for m in place.measures),
             "bare number": any(m.unit is None for m in place.measures),
-            "shares distance": any(self.holders[m.start] > 2 for m in place.measures),
+            "shares distance": row.polarity == "present" and any(self.sharers[m.start] > 2 for m in place.measures),
             "out of order": row.run in self.backward and any(m.start in self.backward[row.run] for m in place.measures),
             "run never opened": run is None or run.start.structure is None,
             "run with no reason to end": run is not None and run.end_reason is None,
@@ -221,7 +241,7 @@ class Signs:
             "very long quote": length > VERY_LONG,
             "corrected close by": masked > 0,
             "short clause": clause.end - clause.start <= 2,
-            "word unsure": self._least_probability(row) < LOW_PROBABILITY,
+            "word unsure": bisect_left(self.unsure, row.end) > bisect_left(self.unsure, row.start),
         }
         return [name for name, holds in signs.items() if holds]
 
@@ -309,12 +329,16 @@ class Signs:
         """A reading beside the row that no row took and that is not the run's end: a thing may have been missed."""
         end = self.runs[row.run].end_m if row.run is not None and row.run < len(self.runs) else None
         return any(
-            measure.start not in self.holders and (end is None or abs(length_of(measure)[1] - end) > 0.011)
+            measure.start not in self.holders
+            and (end is None or abs(length_of(measure)[1] - end) > 0.011)
+            and not row.at(length_of(measure)[0])  # "at 5.2, yeah, 5.2"
             for measure in self._chainages_in(row.start - AROUND, row.end + AROUND)
         )
 
     def _other_inside(self, row: Draft) -> bool:
         own = {measure.start for measure in row.place.measures}
+        if row.tag is not None:
+            own |= self.siblings[row.tag]  # "at 5.2 and 6.4 there's scale"
         return any(measure.start not in own for measure in self._chainages_in(row.start, row.end))
 
     # --- what the signs look at --------------------------------------------------------------
@@ -358,9 +382,3 @@ class Signs:
 
     def _unread_beside(self, tag: Tag) -> bool:
         return bisect_left(self.unread, tag.end + 3) - bisect_left(self.unread, tag.start - 3) > 0
-
-    def _least_probability(self, row: Draft) -> float:
-        speech = self.passage.speech
-        words = speech.narration.words
-        known = [words[speech.word_of[token]].probability for token in range(row.start, row.end)]
-        return min((probability for probability in known if probability is not None), default=1.0)
