@@ -446,6 +446,7 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         or passage.cue_at(after, "negation") is not None
         or passage.measure_over(after) is not None
         or passage.is_class(after, "at", "from", "goes_on_verb")
+        or (passage.is_class(after, "to") and passage.measure_over(after + 1) is not None)  # "light to two point seven"
     )
 
 

@@ -58,6 +58,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _worked_with(passage, tag)
         or _tool_about(passage, tag)
         or _how_wholly(passage, tag)
+        or _put_in_anew(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation") if tag.id == "sound" else None
@@ -157,6 +158,12 @@ def _worked_with(passage: Passage, tag: Tag) -> bool:
     """ "dug it all out with the trowel": what it was done with."""
     with_it = passage.is_class(tag.start - 1, "article", "owner", "definite") and passage.word(tag.start - 2) == "with"
     return tag.id == "obstruction" and with_it and bool(passage.tags_from(tag.start - 10, tag.start, "action"))
+
+
+def _put_in_anew(passage: Passage, tag: Tag) -> bool:
+    """ "I've put a new length of hose on": what was fitted."""
+    new = any(passage.word(t) == "new" for t in range(tag.start - 2, tag.end))
+    return tag.id == "obstruction" and new and passage.has_class(tag.start - 6, tag.start, "puts_part", "puts_anew")
 
 
 def _tool_about(passage: Passage, tag: Tag) -> bool:

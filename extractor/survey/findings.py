@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Tag
@@ -100,7 +100,13 @@ def _read_clause(reader: Reader, scene: Scene, clause: Clause) -> None:
     ]
     if not things:
         return
-    located = located_on(passage, things, clause, reader.topic.component)
+    over = clause_at(reader.clauses, clause.start).end  # the next scene may begin at "the base | of the box"
+    beyond = [
+        t
+        for t in passage.tags_from(clause.end, min(over, clause.end + 4), "component")
+        if passage.is_class(t.start - 2, "inside") and passage.is_class(t.start - 1, "article")
+    ]
+    located = located_on(passage, [*things, *beyond], clause, reader.topic.component)
     for tag in things:
         if tag.kind == "component":
             if tag not in located.values():
@@ -169,6 +175,9 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
         return
     if (scene.kind != "run" or tag.id == "full") and only_measured(passage, scene, tag, context):
         return
+    if tag.id == "displaced_joint" and scene.kind != "run" and tag.end - tag.start == 1 and not located:
+        if passage.is_class(tag.start - 1, "definite") or not _of_a_joint(passage, tag):
+            return  # "droppings on the ledge", "mind the step"
     if on_the_lens(passage, tag) or worked_at(reader, scene, tag, place) or named_again(reader, scene, tag, place):
         return
     if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag):
@@ -204,6 +213,10 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = Topic(component, place, None, tag.end)
+
+
+def _of_a_joint(passage: Passage, tag: Tag) -> bool:
+    return any(t.id in ("joint", "stack") for t in passage.tags_from(tag.start - 6, tag.end + 6, "component"))
 
 
 def _of_a_dip(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:

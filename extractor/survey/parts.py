@@ -15,6 +15,7 @@ BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
 MOVING_PARTS = ("pump", "float_switch", "hose")  # "running" is said of them
+RISER_TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap", "pump_well", "distribution_box")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
 
@@ -24,7 +25,7 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
     for tag in things:
         if tag.kind != "condition":
             continue
-        for other in things:
+        for other in _of_its_statement(passage, things, tag):
             if (
                 other.kind == "component"
                 and 0 <= other.start - tag.end <= 9
@@ -34,8 +35,6 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             ):
                 located[tag] = other
                 break
-            if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
-                break  # "has a crack in it | the tee on the inlet is fine"
         else:
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
@@ -75,12 +74,23 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
     )
 
 
+def _of_its_statement(passage: Passage, things: Sequence[Tag], tag: Tag) -> list[Tag]:
+    """The things up to the first component behind that begins a new statement: "has a crack in it | the tee is fine"."""
+    out: list[Tag] = []
+    for other in things:
+        if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
+            break
+        out.append(other)
+    return out
+
+
 def _begins_anew(passage: Passage, component: Tag) -> bool:
     """Whether a component is the first of its statement, and no place of what stands before it."""
     lead = component.start - 1
-    while passage.is_class(lead, "article", "which_of", "before_part", "side") or passage.covering(lead, "extent"):
+    while passage.is_class(lead, "which_of", "before_part", "side") or passage.covering(lead, "extent"):
         lead -= 1
-    return lead < component.start - 1 and not passage.is_class(lead, "inside", "at", "from", "to", "part_of_it", "list")
+    lead -= passage.is_class(lead, "article")
+    return lead < component.start - 1 and not passage.is_class(lead, "inside", "at", "from", "to", "list", "being_there")
 
 
 def _has_own_part(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -207,6 +217,8 @@ def component_of(
         return "base", True  # "silt in the bottom" of a pit
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
+    if scene.kind != "run" and component == "stack" and scene.structure in RISER_TANKS:
+        return None, False  # the riser of a tank
     return component, named
 
 
@@ -217,6 +229,8 @@ def _named_component(
     spread = place.to_m is not None or place.how in ("whole", "to this point", "onwards", "by default")
     if reader.contexts[tag].polarity == "absent" and spread:
         return None, False
+    if tag.on in MOVING_PARTS and tag.id == "pump_fault":
+        return tag.on, True  # "the float was stuck under the outlet pipe"
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank
     if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
@@ -279,8 +293,9 @@ def _filled(reader: Reader, clause: Clause, tag: Tag, component: str | None) -> 
     own = [t for t in passage.tags_from(first, tag.start, "component") if t.end <= tag.start and t.id == component]
     if not own:
         return False
-    if passage.is_class(own[-1].start - 1, "inside", "at") or passage.is_class(own[-1].start - 2, "inside", "at"):
-        return own[-1].start - first <= 3  # "in the channel there's sand"
+    lead = own[-1].start - 1 - passage.is_class(own[-1].start - 1, "article")
+    if passage.is_class(lead, "inside", "at") and not passage.is_class(lead, "to"):
+        return lead - first <= 2  # "in the channel there's sand"
     between = range(own[-1].end, tag.start)
     return any(passage.is_class(t, "copula", "shows") for t in between) and not any(
         passage.is_class(t, "pronoun", "list") or passage.cue_at(t, "speech_act", "report") for t in between
