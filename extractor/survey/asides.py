@@ -58,6 +58,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _worked_with(passage, tag)
         or _tool_about(passage, tag)
         or _how_wholly(passage, tag)
+        or _not_just(passage, tag)
         or _put_in_anew(passage, tag)
     ):
         return True
@@ -168,7 +169,12 @@ def _put_in_anew(passage: Passage, tag: Tag) -> bool:
 
 def _tool_about(passage: Passage, tag: Tag) -> bool:
     """ "I snapped a glove", "the spanner's slipped": a tool or a rag is found only where it is reported or lies in it."""
-    if tag.id != "obstruction" or not passage.is_class(tag.end - 1, "hand_tool"):
+    if tag.id != "obstruction":
+        return False
+    size = [t for t in range(max(0, tag.start - 5), tag.start) if passage.word(t) == "you"]
+    if size and any(passage.is_class(t, "modal") for t in range(size[-1] + 1, tag.start)):
+        return True  # "you'd catch a rag on it": how big
+    if not passage.is_class(tag.end - 1, "hand_tool"):
         return False
     lead = tag.start
     while lead > 0 and (
@@ -179,6 +185,14 @@ def _tool_about(passage: Passage, tag: Tag) -> bool:
     reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
     placed = passage.is_class(tag.end, "inside", "held_fast", "lies_there", "sticks_up")
     return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
+
+
+def _not_just(passage: Passage, tag: Tag) -> bool:
+    """ "it's a fracture, not just a crack": more than that."""
+    lead = tag.start - 1
+    while passage.is_class(lead, "article") or passage.covering(lead, "extent"):
+        lead -= 1
+    return passage.is_class(lead, "merely") and passage.word(lead - 1) == "not"
 
 
 def _how_wholly(passage: Passage, tag: Tag) -> bool:
@@ -247,6 +261,8 @@ def _stands_outside(passage: Passage, tag: Tag) -> bool:
     if not passage.is_class(at, "article", "owner"):
         return False
     for token in range(at + 1, at + 4):
+        if passage.word(token) == "back":
+            return False  # "a dead rat on its back"
         if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token, "stretch_word"):
             of_a_line = passage.is_class(token + 1, "line_noun") or passage.word(token + 1) == "side"
             return not of_a_line and not passage.covering(token, "component")

@@ -27,7 +27,7 @@ from extractor.survey.asides import (
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
 from extractor.survey.drafting import clock_of, count_of, draft_of
 from extractor.survey.openings import Opening
-from extractor.survey.parts import component_of, located_on
+from extractor.survey.parts import BRANCH_STATES, component_of, located_on
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.soundness import read_sound
@@ -170,6 +170,8 @@ def _refers_back(passage: Passage, tag: Tag, place: Place) -> bool:
 def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None) -> None:
     passage, context = reader.passage, reader.contexts[tag]
     place = reader.places.get(tag, NOWHERE) if scene.kind == "run" else NOWHERE
+    if scene.kind == "run" and _in_what_was_told(reader, tag, place):
+        place = reader.topic.place
     if tag.id == "sound":
         read_sound(reader, scene, clause, tag, place, located)
         return
@@ -197,6 +199,9 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     if row.polarity == "present":
         row.clock = clock_of(passage, clause, tag, reader)
         row.count = count_of(passage, tag)
+    if component is None and tag.id in BRANCH_STATES and _out_of_it(reader, tag):
+        row.component, row.place, row.named = topic.component, topic.place, True
+        component, place = topic.component, topic.place
     if (
         topic.row is not None
         and component == topic.component
@@ -213,6 +218,32 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = Topic(component, place, None, tag.end)
+
+
+def _in_what_was_told(reader: Reader, tag: Tag, place: Place) -> bool:
+    """ "a joint at two point three there's a gap in it | four point oh a branch": at the joint's own place, though the
+    next reading stands right behind.
+    """
+    passage, topic = reader.passage, reader.topic
+    if place.how != "said after" or not place.measures or topic.place.from_m is None or topic.place.to_m is not None:
+        return False
+    reading = place.measures[0]
+    if passage.is_class(reading.start - 1, "at", "from", "to", "inside") or passage.distance(topic.end, tag.start) > 5:
+        return False
+    return passage.word(reading.start - 1) in ("it", "that", "them") and reading.start - tag.end <= 3
+
+
+def _out_of_it(reader: Reader, tag: Tag) -> bool:
+    """ "a junction at two o'clock with water running | out of it": of the junction, where it is."""
+    passage, topic = reader.passage, reader.topic
+    if topic.component != "junction" or topic.place.from_m is None or passage.distance(topic.end, tag.start) > 20:
+        return False
+    end = tag.end - 1
+    while end < tag.end + 4:
+        if passage.word(end) in ("of", "from", "down") and passage.word(end + 1) in ("it", "that", "there"):
+            return True
+        end += 1
+    return passage.word(tag.end - 1) in ("it", "that") and passage.word(tag.end - 2) in ("of", "from", "down")
 
 
 def _of_a_joint(passage: Passage, tag: Tag) -> bool:

@@ -9,12 +9,13 @@ from extractor.survey.bare_numbers import is_count
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
-from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
+from extractor.survey.topics import CAUSES, HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
 
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
 MOVING_PARTS = ("pump", "float_switch", "hose")  # "running" is said of them
+FILLED_PARTS = ("base", "filter", "trap", "hose", "valve")  # that hold something themselves: "channel's clean, no silt in it"
 RISER_TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap", "pump_well", "distribution_box")
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
@@ -81,6 +82,8 @@ def _of_its_statement(passage: Passage, things: Sequence[Tag], tag: Tag) -> list
         if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
             break
         out.append(other)
+        if other.kind == "component" and other.start == tag.end and passage.is_class(tag.start - 1, "copula"):
+            break  # "the inlet tee is cracked | tee on the outlet's perfect"
     return out
 
 
@@ -110,7 +113,13 @@ def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
     """Whether another condition, not of one list with this, stands nearer to the component."""
-    nearer = [t for t in things if t.kind == "condition" and tag.end <= t.start < component.start]
+    nearer = [
+        t
+        for t in things
+        if t.kind == "condition"
+        and tag.end <= t.start < component.start
+        and not (t.id == "blockage" and tag.id in CAUSES)  # "a ball was | jammed | in the outlet"
+    ]
     return any(not any(passage.is_class(at, "list") for at in range(tag.end, t.start)) for t in nearer)
 
 
@@ -179,8 +188,8 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
-        if measure is not None and is_count(passage, measure):
-            continue  # "roots in two joints"
+        if measure is not None and (measure.unit == "ordinal" or is_count(passage, measure)):
+            continue  # "roots in two joints", "in the second outlet"
         if measure is not None:
             if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
@@ -189,7 +198,7 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
     last = passage.measure_over(end - 1)
-    return has_preposition and (last is None or is_count(passage, last))
+    return has_preposition and (last is None or last.unit == "ordinal" or is_count(passage, last))
 
 
 def _only_leads(passage: Passage, token: int) -> bool:
@@ -306,7 +315,12 @@ def _denied_of(reader: Reader, clause: Clause, tag: Tag) -> bool:
     """ "the walls have no cracks": denied of the part by its verb, where "no grease in here" is of the structure."""
     passage = reader.passage
     own = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
-    return bool(own) and any(passage.is_class(t, "copula", "shows") for t in range(own[-1].end, tag.start))
+    in_it = "it" in passage.speech.words[tag.end : tag.end + 2] and bool(own) and own[-1].id in FILLED_PARTS
+    if in_it or (own and "them" in passage.speech.words[tag.end - 1 : tag.end + 2]):
+        return True  # "the walls are fine, no cracks in them"
+    if not own or any(t.end <= tag.start and t.id == "sound" for t in passage.tags_from(own[-1].end, tag.start, "condition")):
+        return False  # "float's fine, no grease in here"
+    return any(passage.is_class(t, "copula", "shows") for t in range(own[-1].end, tag.start))
 
 
 def _on_floor(passage: Passage, start: int) -> bool:
