@@ -17,6 +17,7 @@ def drop_verbs(passage: Passage) -> Passage:
         for tag in passage.tags
         if not _is_verb(passage, tag) and not _next_of_kin(passage, tag) and not _done_by_hand(passage, tag)
         and not _of_its_state(passage, tag)
+        and not _gets_in(passage, tag)
         and not (tag.kind == "time" and tag.id == "gone" and _how_far(passage, tag))
     )
     return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
@@ -41,6 +42,16 @@ def _done_by_hand(passage: Passage, tag: Tag) -> bool:
         return True
     to_do = passage.word(lead) == "to" and not passage.is_class(lead - 1, "starts_word")
     return to_do and (passage.is_class(tag.end, "article", "definite") or passage.word(tag.end) in ("it", "them"))
+
+
+def _gets_in(passage: Passage, tag: Tag) -> bool:
+    """ "ground water is | entering": the water, and no camera."""
+    if tag.kind != "movement":
+        return False
+    finding = passage.covering(tag.start, "condition")
+    return finding is not None and finding.id in ("infiltration", "soil_ingress", "root_intrusion") and (
+        finding.start < tag.start and tag.end <= finding.end
+    )
 
 
 def _how_far(passage: Passage, tag: Tag) -> bool:
