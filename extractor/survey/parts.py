@@ -34,7 +34,7 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
                 and not _another_told(passage, things, tag, other)
                 and not _has_subject(passage, things, tag)
             ):
-                located[tag] = other
+                located[tag] = _further(passage, things, other)
                 break
         else:
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
@@ -73,6 +73,15 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
     return any(passage.is_class(t, "list") for t in between) and all(
         passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
     )
+
+
+def _further(passage: Passage, things: Sequence[Tag], component: Tag) -> Tag:
+    """ "in the pipe from the top of the | joint": the part that the place in the pipe is told by."""
+    if component.id != "pipe":
+        return component
+    behind = [t for t in things if t.start >= component.end]
+    told = behind and behind[0].kind == "component" and told_by_place(passage, component.end, behind[0].start)
+    return behind[0] if told else component
 
 
 def _of_its_statement(passage: Passage, things: Sequence[Tag], tag: Tag) -> list[Tag]:
