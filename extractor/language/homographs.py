@@ -31,7 +31,8 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
 
 def _done_by_hand(passage: Passage, tag: Tag) -> bool:
     """ "I dipped it", "we had to break the seal", "cracked the lid open": what somebody did, and no finding."""
-    if tag.kind != "condition" or tag.end - tag.start != 1 or not passage.is_class(tag.start, "handled"):
+    one_word = tag.end - tag.start == 1 or tag.id == "capped"  # "I've put a cap on it"
+    if tag.kind != "condition" or not one_word or not passage.is_class(tag.start, "handled"):
         return False
     lead = tag.start - 1
     while passage.is_class(lead, "filler") and not passage.is_class(lead, "copula", "someone"):

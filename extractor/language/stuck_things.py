@@ -39,6 +39,9 @@ def _loose(passage: Passage) -> Iterator[tuple[Tag, int]]:
         start = _opens(passage, noun)
         if start is None or _named(passage, start, noun) or passage.is_class(noun + 1, "loose_thing"):
             continue
+        lead = start - 1 - passage.is_class(start - 1, "article")
+        if passage.word(lead) in ("as", "like", "of", "than") and passage.is_class(lead - 1, "size_noun", "size_adjective", "more_or_less"):
+            continue  # "the thickness of a pencil", "thick as a broom handle"
         if passage.covering(noun, "action") or any(passage.is_class(t, "modal") for t in range(start - 4, start)):
             continue  # "put a peg in", "you could get a pencil in it": a size
         end = _lies_in(passage, noun + 1)

@@ -109,7 +109,8 @@ def _belittled(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
 def _with_it(passage: Passage, tag: Tag, component: Tag) -> bool:
     """ "nothing wrong with | the baffles"."""
     return passage.is_class(tag.end - 1, "says_with") and all(
-        passage.is_class(t, "article", "which_of", "before_part") for t in range(tag.end, component.start)
+        passage.is_class(t, "article", "which_of", "before_part") or not passage.word(t).isalnum()
+        for t in range(tag.end, component.start)
     )
 
 
