@@ -105,7 +105,7 @@ def _causes(passage: Passage) -> Iterator[tuple[Tag, int]]:
         unknown = not word.isalpha() or len(word) < 3 or passage.measure_over(noun) is not None
         if unknown or passage.is_class(noun, "vague_noun", "pronoun", "someone", "inside", "copula"):
             continue
-        if passage.is_class(noun, "small", "addressed"):
+        if passage.is_class(noun, "small", "addressed") and not passage.is_class(noun, "loose_thing"):
             continue
         if not passage.tags_from(start, noun + 1, *THING_KINDS, "action"):
             yield Tag(start, noun + 1, "condition", "obstruction"), noun

@@ -37,6 +37,10 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
                 located[tag] = _further(passage, things, other)
                 break
         else:
+            port = topic if topic in ("inlet", "outlet") else next((t.id for t in things if t.id in ("inlet", "outlet")), None)
+            if port is not None and _in_the_left_one(passage, tag.end):
+                located[tag] = Tag(tag.start, tag.start, "component", port)
+                continue
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
             named = topic or next(
@@ -149,6 +153,19 @@ def _in_it(passage: Passage, start: int) -> bool:
     return False
 
 
+def _in_the_left_one(passage: Passage, start: int) -> bool:
+    """ "three outlets, roots | in the left one", "silt | in the second"."""
+    if not passage.is_class(start, "inside") or not passage.is_class(start + 1, "definite"):
+        return False
+    at = start + 2
+    ordinal = passage.measure_over(at)
+    if not (passage.is_class(at, "which_of", "side") or (ordinal is not None and ordinal.unit == "ordinal")):
+        return False
+    while passage.is_class(at, "which_of", "side") or (passage.measure_over(at) is not None and passage.word(at) != "one"):
+        at += 1
+    return passage.word(at) == "one"
+
+
 def _in_that_one(passage: Passage, start: int) -> bool:
     """ "5.6 roots in that one too": in another of the kind last named, wherever it is."""
     return passage.is_class(start, "inside", "at") and passage.is_class(start + 1, "definite") and (
@@ -183,6 +200,8 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
     thing.
     """
     likened = _likened(passage, start, end)
+    if passage.is_class(start, "list") and (few := passage.measure_over(start + 1)) is not None and few.low <= 3:
+        start = few.end  # "a root | or two | coming through the wall"
     words = [token for token in range(start, end) if not passage.is_class(token, "filler") and token not in likened]
     plain = [token for token in words if passage.measure_over(token) is None and not _only_leads(passage, token)]
     whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
@@ -228,6 +247,8 @@ def component_of(
         component, named = (component, named) if _denied_of(reader, clause, tag) else (None, False)
     if tag.id == "missing_part" and reader.passage.is_class(tag.start, "step_iron"):
         return None, False
+    if component == "lid" and located is None and tag.id in CAUSES:
+        return None, False  # "grate's broken and it's full of leaves"
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     in_pit = component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD
@@ -252,7 +273,7 @@ def _named_component(
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank
     if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
-        if not _in_that_one(passage, tag.end):
+        if not (_in_that_one(passage, tag.end) or _in_the_left_one(passage, tag.end)):
             located = None  # "on them", far from the last thing named
     if located is not None and place.to_m is not None and _led_to(passage, tag.end, located.start):
         located = None  # "scaled real heavy to the bottom of the stack"
