@@ -121,7 +121,9 @@ def _states_being(passage: Passage, tag: Tag) -> bool:
     """ "both baffles are there", "the tee is it": a copula right behind its noun asks nothing."""
     if tag.id not in ("question", "hearsay") or not passage.is_class(tag.start, "copula"):
         return False
-    return any(t.end == tag.start for t in passage.tags_from(max(0, tag.start - 5), tag.start, "component", "condition"))
+    return any(
+        t.end == tag.start for t in passage.tags_from(max(0, tag.start - 5), tag.start, "component", "condition")
+    )
 
 
 def _begins_aside(passage: Passage, tag: Tag) -> bool:

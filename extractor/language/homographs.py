@@ -15,7 +15,9 @@ def drop_verbs(passage: Passage) -> Passage:
     kept = tuple(
         tag
         for tag in passage.tags
-        if not _is_verb(passage, tag) and not _next_of_kin(passage, tag) and not _done_by_hand(passage, tag)
+        if not _is_verb(passage, tag)
+        and not _next_of_kin(passage, tag)
+        and not _done_by_hand(passage, tag)
         and not _of_its_state(passage, tag)
         and not _gets_in(passage, tag)
         and not (tag.kind == "time" and tag.id == "gone" and _how_far(passage, tag))
@@ -50,8 +52,10 @@ def _gets_in(passage: Passage, tag: Tag) -> bool:
     if tag.kind != "movement":
         return False
     finding = passage.covering(tag.start, "condition")
-    return finding is not None and finding.id in ("infiltration", "soil_ingress", "root_intrusion") and (
-        finding.start < tag.start and tag.end <= finding.end
+    return (
+        finding is not None
+        and finding.id in ("infiltration", "soil_ingress", "root_intrusion")
+        and (finding.start < tag.start and tag.end <= finding.end)
     )
 
 

@@ -34,13 +34,15 @@ def add_stuck_things(passage: Passage) -> Passage:
 
 
 def _loose(passage: Passage) -> Iterator[tuple[Tag, int]]:
-    """A thing that gets lost in drains, told to be in one: "a marble rolling about in the bottom", "at 2.2 there's a peg"."""
+    """A thing that gets lost in drains, told to be in one: "a marble rolling about in the pipe", "at 2.2 there's a peg"."""
     for noun in passage.every("loose_thing"):
         start = _opens(passage, noun)
         if start is None or _named(passage, start, noun) or passage.is_class(noun + 1, "loose_thing"):
             continue
         lead = start - 1 - passage.is_class(start - 1, "article")
-        if passage.word(lead) in ("as", "like", "of", "than") and passage.is_class(lead - 1, "size_noun", "size_adjective", "more_or_less"):
+        if passage.word(lead) in ("as", "like", "of", "than") and passage.is_class(
+            lead - 1, "size_noun", "size_adjective", "more_or_less"
+        ):
             continue  # "the thickness of a pencil", "thick as a broom handle"
         if passage.covering(noun, "action") or any(passage.is_class(t, "modal") for t in range(start - 4, start)):
             continue  # "put a peg in", "you could get a pencil in it": a size
@@ -53,9 +55,11 @@ def _loose(passage: Passage) -> Iterator[tuple[Tag, int]]:
 def _lies_in(passage: Passage, start: int) -> int | None:
     """Behind how it lies, where it is told to lie in the pipe: "rolling about | in the bottom", "| across the pipe"."""
     at = start
-    while at - start < 5 and passage.is_class(
-        at, "held_fast", "lies_there", "rolls_about", "wholly", "filler", "end_particle"
-    ) and not passage.is_class(at, "inside", "crosswise"):
+    while (
+        at - start < 5
+        and passage.is_class(at, "held_fast", "lies_there", "rolls_about", "wholly", "filler", "end_particle")
+        and not passage.is_class(at, "inside", "crosswise")
+    ):
         at += 1
     if not passage.is_class(at, "inside", "crosswise"):
         return None
@@ -84,7 +88,7 @@ def _reported_there(passage: Passage, start: int) -> bool:
 
 
 def _causes(passage: Passage) -> Iterator[tuple[Tag, int]]:
-    """What a pipe is told to be stopped up with, where no lexicon lists it: "jammed with | stones", "plugged with corks"."""
+    """What a pipe is told to be stopped up with, where no lexicon lists it: "jammed with | stones"."""
     for tag in passage.tags_from(0, len(passage), "condition"):
         if tag.id != "blockage":
             continue
@@ -94,8 +98,10 @@ def _causes(passage: Passage) -> Iterator[tuple[Tag, int]]:
         if passage.word(lead) not in ("with", "by"):
             continue
         start = lead + 1
-        while passage.is_class(start, "article", "amount_noun", "filler") or passage.word(start) == "of" or (
-            passage.covering(start, "extent") is not None
+        while (
+            passage.is_class(start, "article", "amount_noun", "filler")
+            or passage.word(start) == "of"
+            or (passage.covering(start, "extent") is not None)
         ):
             start += 1
         noun = start

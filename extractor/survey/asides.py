@@ -120,7 +120,9 @@ def _states_a_part(passage: Passage, clause: Clause, tag: Tag) -> bool:
             lead -= 1
         if lead == part.start - 1 or lead < clause.start or not passage.is_class(part.end, "finite_be"):
             continue
-        if passage.is_class(lead, "inside", "at", "from", "to", "relative", "modal", "holds_statement", "checks_that", "list"):
+        if passage.is_class(
+            lead, "inside", "at", "from", "to", "relative", "modal", "holds_statement", "checks_that", "list"
+        ):
             continue
         return tag.kind == "component" or passage.distance(part.end, tag.start) <= 2
     return False
@@ -168,7 +170,7 @@ def _put_in_anew(passage: Passage, tag: Tag) -> bool:
 
 
 def _tool_about(passage: Passage, tag: Tag) -> bool:
-    """ "I snapped a glove", "the spanner's slipped": a tool or a rag is found only where it is reported or lies in it."""
+    """ "I snapped a glove", "the spanner's slipped": a tool is found only where it is reported or lies in it."""
     if tag.id != "obstruction":
         return False
     size = [t for t in range(max(0, tag.start - 5), tag.start) if passage.word(t) == "you"]
@@ -183,8 +185,20 @@ def _tool_about(passage: Passage, tag: Tag) -> bool:
         lead -= 1
     report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
     reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
-    placed = passage.is_class(tag.end, "inside", "held_fast", "lies_there", "sticks_up")
+    placed = passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up") or _in_the_drain(passage, tag.end)
     return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
+
+
+def _in_the_drain(passage: Passage, at: int) -> bool:
+    """ "in it", "across the pipe", "on the benching"; not "on the ledge"."""
+    if not passage.is_class(at, "inside"):
+        return False
+    at += 1 + passage.is_class(at + 1, "article")
+    return (
+        passage.word(at) in ("it", "there", "here")
+        or passage.is_class(at, "pipe_itself")
+        or bool(passage.tags_from(at, at + 2, "component", "structure"))
+    )
 
 
 def _not_just(passage: Passage, tag: Tag) -> bool:
@@ -199,7 +213,9 @@ def _how_wholly(passage: Passage, tag: Tag) -> bool:
     """ "cracked clean across", "snapped clean off": how far the damage goes, and no verdict."""
     if tag.id != "sound" or tag.end - tag.start > 1 or not passage.is_class(tag.start, "wholly"):
         return False
-    damage = any(t.end == tag.start and t.id != "sound" for t in passage.tags_from(tag.start - 5, tag.start, "condition"))
+    damage = any(
+        t.end == tag.start and t.id != "sound" for t in passage.tags_from(tag.start - 5, tag.start, "condition")
+    )
     return damage and passage.is_class(tag.end, "inside", "crosswise", "away_word")
 
 
@@ -249,7 +265,7 @@ def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
 
 
 def _stands_outside(passage: Passage, tag: Tag) -> bool:
-    """ "a hole in my glove", "a root sticking up out of the lawn", "a load of rubble lying in the yard": where it is."""
+    """ "a hole in my glove", "a root sticking up out of the lawn", "rubble lying in the yard": where it is."""
     at = tag.end
     while passage.is_class(at, "being_there", "lies_there", "sticks_up", "filler") and at - tag.end < 4:
         at += 1

@@ -177,9 +177,8 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
         return
     if (scene.kind != "run" or tag.id == "full") and only_measured(passage, scene, tag, context):
         return
-    if tag.id == "displaced_joint" and scene.kind != "run" and tag.end - tag.start == 1 and not located:
-        if passage.is_class(tag.start - 1, "definite") or not _of_a_joint(passage, tag):
-            return  # "droppings on the ledge", "mind the step"
+    if scene.kind != "run" and not located and _mere_ledge(passage, tag):
+        return
     if on_the_lens(passage, tag) or worked_at(reader, scene, tag, place) or named_again(reader, scene, tag, place):
         return
     if is_past(passage, tag, clause) or has_a_cause(passage, tag) or excepted(reader, tag):
@@ -246,8 +245,13 @@ def _out_of_it(reader: Reader, tag: Tag) -> bool:
     return passage.word(tag.end - 1) in ("it", "that") and passage.word(tag.end - 2) in ("of", "from", "down")
 
 
-def _of_a_joint(passage: Passage, tag: Tag) -> bool:
-    return any(t.id in ("joint", "stack") for t in passage.tags_from(tag.start - 6, tag.end + 6, "component"))
+def _mere_ledge(passage: Passage, tag: Tag) -> bool:
+    """ "droppings on the ledge", "mind the step": at a structure a ledge is no displaced joint."""
+    if tag.id != "displaced_joint" or tag.end - tag.start > 1:
+        return False
+    return passage.is_class(tag.start - 1, "definite") or not any(
+        t.id in ("joint", "stack") for t in passage.tags_from(tag.start - 6, tag.end + 6, "component")
+    )
 
 
 def _of_a_dip(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:

@@ -15,8 +15,22 @@ BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
 MOVING_PARTS = ("pump", "float_switch", "hose")  # "running" is said of them
-FILLED_PARTS = ("base", "filter", "trap", "hose", "valve")  # that hold something themselves: "channel's clean, no silt in it"
-RISER_TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap", "pump_well", "distribution_box")
+FILLED_PARTS = (
+    "base",
+    "filter",
+    "trap",
+    "hose",
+    "valve",
+)  # that hold something themselves: "channel's clean, no silt in it"
+RISER_TANKS = (
+    "septic_tank",
+    "greywater_tank",
+    "holding_tank",
+    "treatment_unit",
+    "grease_trap",
+    "pump_well",
+    "distribution_box",
+)
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
 
@@ -37,7 +51,11 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
                 located[tag] = _further(passage, things, other)
                 break
         else:
-            port = topic if topic in ("inlet", "outlet") else next((t.id for t in things if t.id in ("inlet", "outlet")), None)
+            port = (
+                topic
+                if topic in ("inlet", "outlet")
+                else next((t.id for t in things if t.id in ("inlet", "outlet")), None)
+            )
             if port is not None and _in_the_left_one(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", port)
                 continue
@@ -89,7 +107,7 @@ def _further(passage: Passage, things: Sequence[Tag], component: Tag) -> Tag:
 
 
 def _of_its_statement(passage: Passage, things: Sequence[Tag], tag: Tag) -> list[Tag]:
-    """The things up to the first component behind that begins a new statement: "has a crack in it | the tee is fine"."""
+    """The things up to the first component behind that begins a new statement: "a crack in it | the tee is fine"."""
     out: list[Tag] = []
     for other in things:
         if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
@@ -106,7 +124,9 @@ def _begins_anew(passage: Passage, component: Tag) -> bool:
     while passage.is_class(lead, "which_of", "before_part", "side") or passage.covering(lead, "extent"):
         lead -= 1
     lead -= passage.is_class(lead, "article")
-    return lead < component.start - 1 and not passage.is_class(lead, "inside", "at", "from", "to", "list", "being_there")
+    return lead < component.start - 1 and not passage.is_class(
+        lead, "inside", "at", "from", "to", "list", "being_there"
+    )
 
 
 def _has_own_part(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -161,15 +181,19 @@ def _in_the_left_one(passage: Passage, start: int) -> bool:
     ordinal = passage.measure_over(at)
     if not (passage.is_class(at, "which_of", "side") or (ordinal is not None and ordinal.unit == "ordinal")):
         return False
-    while passage.is_class(at, "which_of", "side") or (passage.measure_over(at) is not None and passage.word(at) != "one"):
+    while passage.is_class(at, "which_of", "side") or (
+        passage.measure_over(at) is not None and passage.word(at) != "one"
+    ):
         at += 1
     return passage.word(at) == "one"
 
 
 def _in_that_one(passage: Passage, start: int) -> bool:
     """ "5.6 roots in that one too": in another of the kind last named, wherever it is."""
-    return passage.is_class(start, "inside", "at") and passage.is_class(start + 1, "definite") and (
-        passage.word(start + 2) == "one"
+    return (
+        passage.is_class(start, "inside", "at")
+        and passage.is_class(start + 1, "definite")
+        and (passage.word(start + 2) == "one")
     )
 
 
@@ -240,9 +264,9 @@ def component_of(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
-    if scene.kind != "run" and located is None and tag.id in HELD and component not in MOVING_PARTS:
-        if not _filled(reader, clause, tag, component):
-            component, named = None, False  # "five outlets, light silt in it": in the structure
+    held = scene.kind != "run" and located is None and tag.id in HELD and component not in MOVING_PARTS
+    if held and not _filled(reader, clause, tag, component):
+        component, named = None, False  # "five outlets, light silt in it": in the structure
     if reader.contexts[tag].polarity == "absent" and scene.kind != "run" and located is None and tag.id not in STATES:
         component, named = (component, named) if _denied_of(reader, clause, tag) else (None, False)
     if tag.id == "missing_part" and reader.passage.is_class(tag.start, "step_iron"):
@@ -272,9 +296,9 @@ def _named_component(
         return tag.on, True  # "the float was stuck under the outlet pipe"
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank
-    if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
-        if not (_in_that_one(passage, tag.end) or _in_the_left_one(passage, tag.end)):
-            located = None  # "on them", far from the last thing named
+    pointed = _in_that_one(passage, tag.end) or _in_the_left_one(passage, tag.end)
+    if located is not None and located.start == located.end and not pointed and not topic_stands(topic, place, tag):
+        located = None  # "on them", far from the last thing named
     if located is not None and place.to_m is not None and _led_to(passage, tag.end, located.start):
         located = None  # "scaled real heavy to the bottom of the stack"
     if located is not None and located.id != "pipe":
@@ -348,7 +372,9 @@ def _denied_of(reader: Reader, clause: Clause, tag: Tag) -> bool:
     in_it = "it" in passage.speech.words[tag.end : tag.end + 2] and bool(own) and own[-1].id in FILLED_PARTS
     if in_it or (own and "them" in passage.speech.words[tag.end - 1 : tag.end + 2]):
         return True  # "the walls are fine, no cracks in them"
-    if not own or any(t.end <= tag.start and t.id == "sound" for t in passage.tags_from(own[-1].end, tag.start, "condition")):
+    if not own or any(
+        t.end <= tag.start and t.id == "sound" for t in passage.tags_from(own[-1].end, tag.start, "condition")
+    ):
         return False  # "float's fine, no grease in here"
     return any(passage.is_class(t, "copula", "shows") for t in range(own[-1].end, tag.start))
 

@@ -41,7 +41,11 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
         if t.id != "pipe" and passage.word(tag.end - 1) not in ("fine",)
     ]
-    if component is None and after and (passage.distance(tag.end, after[0].start) == 0 or _with_it(passage, tag, after[0])):
+    if (
+        component is None
+        and after
+        and (passage.distance(tag.end, after[0].start) == 0 or _with_it(passage, tag, after[0]))
+    ):
         component = after[0].id
     near_topic = (
         not of_pipe
@@ -86,10 +90,14 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
 def _right_behind(reader: Reader, clause: Clause, tag: Tag) -> bool:
     """Whether the verdict follows the thing just told, with no reading of its own."""
     topic, passage = reader.topic, reader.passage
-    if topic.component in (None, "pipe", "material_change") or topic.place.from_m is None or topic.place.to_m is not None:
+    if (
+        topic.component in (None, "pipe", "material_change")
+        or topic.place.from_m is None
+        or topic.place.to_m is not None
+    ):
         return False
     near = passage.distance(topic.end, tag.start) <= (2 if not passage.is_class(tag.end - 1, "says_with") else 4)
-    return 0 <= tag.start - topic.end and near and not passage.measures_from(topic.end, tag.end)
+    return tag.start - topic.end >= 0 and near and not passage.measures_from(topic.end, tag.end)
 
 
 def _belittled(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place) -> bool:
@@ -127,8 +135,11 @@ def _clean_by_now(passage: Passage, tag: Tag) -> bool:
         subject -= 1
     done = passage.tags_from(tag.start - WORKED_BACK, tag.start, "action")
     worked = any(t.id in ("hand_removal", "jetting", "pump_out", "rodding") for t in done)
-    return gone is not None and gone.id == "gone" and worked and (
-        passage.word(subject) in ("it", "that", "they") or passage.covering(subject, "structure") is not None
+    return (
+        gone is not None
+        and gone.id == "gone"
+        and worked
+        and (passage.word(subject) in ("it", "that", "they") or passage.covering(subject, "structure") is not None)
     )
 
 
