@@ -34,7 +34,7 @@ def add_stuck_things(passage: Passage) -> Passage:
 
 
 def _loose(passage: Passage) -> Iterator[tuple[Tag, int]]:
-    """A thing that gets lost in drains, told to be in one: "a marble rolling about in the pipe", "at 2.2 there's a peg"."""
+    """A thing that gets lost in drains, told to be in one: "a marble rolling about in it", "at 2.2 there's a peg"."""
     for noun in passage.every("loose_thing"):
         start = _opens(passage, noun)
         if start is None or _named(passage, start, noun) or passage.is_class(noun + 1, "loose_thing"):
@@ -64,7 +64,7 @@ def _lies_in(passage: Passage, start: int) -> int | None:
     if not passage.is_class(at, "inside", "crosswise"):
         return None
     end = at
-    while passage.is_class(at + 1, "inside", "article", "definite", "side"):
+    while passage.is_class(at + 1, "inside", "article", "definite", "side", "part_of_it"):
         at += 1
     in_pipe = passage.is_class(at + 1, "pipe_itself") or passage.word(at + 1) in ("it", "there", "here")
     return max(start, end) if in_pipe else None
@@ -161,6 +161,8 @@ def _opens(passage: Passage, noun: int) -> int | None:
         counted = passage.measure_over(lead)
         if passage.is_class(lead, "article", "one_more") or (counted is not None and counted.unit in (None, "count")):
             return None if passage.is_class(lead, "definite") else lead + 1
+        if counted is not None and counted.unit == "m" and passage.is_class(noun, "loose_thing"):
+            return lead + 1  # "nine foot | paper hung up on the joint"
         report = passage.covering(lead, "speech_act")
         if report is not None and report.id == "report" and report.end == lead + 1:
             return lead + 1

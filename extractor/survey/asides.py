@@ -185,7 +185,8 @@ def _tool_about(passage: Passage, tag: Tag) -> bool:
         lead -= 1
     report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
     reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
-    placed = passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up") or _in_the_drain(passage, tag.end)
+    at_reading = passage.is_class(tag.end, "at") and passage.measure_over(tag.end + 1) is not None
+    placed = at_reading or passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up") or _in_the_drain(passage, tag.end)
     return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
 
 
@@ -267,6 +268,8 @@ def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
 def _stands_outside(passage: Passage, tag: Tag) -> bool:
     """ "a hole in my glove", "a root sticking up out of the lawn", "rubble lying in the yard": where it is."""
     at = tag.end
+    if tag.id == "pump_fault":
+        return False  # "the float was caught on the cable"
     while passage.is_class(at, "being_there", "lies_there", "sticks_up", "filler") and at - tag.end < 4:
         at += 1
     led = passage.is_class(at, "inside") or (at > tag.start and passage.is_class(at - 1, "inside"))
