@@ -272,7 +272,8 @@ def _stands_outside(passage: Passage, tag: Tag) -> bool:
         return False  # "the float was caught on the cable"
     while passage.is_class(at, "being_there", "lies_there", "sticks_up", "filler") and at - tag.end < 4:
         at += 1
-    led = passage.is_class(at, "inside") or (at > tag.start and passage.is_class(at - 1, "inside"))
+    closes = at > tag.start and passage.is_class(at - 1, "inside") and passage.word(at - 1) != "off"
+    led = passage.is_class(at, "inside") or closes  # but "capped off | the dog's having a look"
     if not led:
         return False
     while passage.is_class(at, "inside") and at - tag.end < 6:
