@@ -87,6 +87,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             continue  # "roots at 4.2, none before that"
         elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "onwards"):
             continue  # "roots at 4.2, none after that"
+        elif cue.id == "denies_participle" and passage.cue_at(cue.end, "negation", "exception"):
+            continue  # "nothing | only a bit of grease"
         elif cue.id == "denies_participle":
             targets = _right_behind(passage, cue.end)
         else:

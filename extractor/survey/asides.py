@@ -150,6 +150,13 @@ def _other_guess(passage: Passage, tag: Tag) -> bool:
     lead = tag.start - 1
     while passage.is_class(lead, "article", "also_said") or passage.covering(lead, "extent"):
         lead -= 1
+    again = passage.covering(lead, "doubt")
+    if again is not None and again.id == "doubts_next" and again.end == lead + 1:
+        before = passage.tags_from(lead - 10, again.start, "condition")
+        doubted = bool(before) and bool(passage.tags_from(before[0].start - 6, before[0].start, "doubt"))
+        near = bool(before) and passage.distance(before[-1].end, again.start) <= 1
+        if doubted and near and not passage.measures_from(before[0].start, tag.start):
+            return True  # "could be a root, could be a bit of rope"
     guess = passage.speech.words[max(0, lead - 2) : lead + 1]
     if guess not in (("or", "it", "is"), ("or", "it", "was"), ("or", "that", "is")):
         return False
@@ -186,7 +193,11 @@ def _tool_about(passage: Passage, tag: Tag) -> bool:
     report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
     reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
     at_reading = passage.is_class(tag.end, "at") and passage.measure_over(tag.end + 1) is not None
-    placed = at_reading or passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up") or _in_the_drain(passage, tag.end)
+    placed = (
+        at_reading
+        or passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up")
+        or _in_the_drain(passage, tag.end)
+    )
     return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
 
 

@@ -83,6 +83,7 @@ def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str
 
 
 def count_of(passage: Passage, tag: Tag) -> int | None:
+    """How many of it are told right before it; "five outlets, light silt" counts outlets."""
     for back in range(1, 4):
         measure = passage.measure_over(tag.start - back)
         if (
@@ -92,7 +93,7 @@ def count_of(passage: Passage, tag: Tag) -> int | None:
             and "point" not in measure.rule
             and "dropped" not in measure.rule
             and is_count(passage, measure)
-            and not passage.tags_from(measure.end, tag.start, "component", "condition")  # "five outlets, light silt"
+            and not (tag.kind == "condition" and passage.tags_from(measure.end, tag.start, "component"))
             and not (tag.kind == "condition" and (is_label(passage, measure) or names_something(passage, measure)))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None

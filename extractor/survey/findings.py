@@ -35,6 +35,7 @@ from extractor.survey.topics import FEATURES, STATES, Reader, Topic, drop, same_
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 COUNTED = ("inlet", "outlet", "pump")  # parts of a structure whose number is noted
+DAMAGE = ("crack", "fracture", "break", "hole", "open_joint")  # that water comes in by
 RUNNING_PARTS = ("pump", "float_switch", "hose")
 
 
@@ -192,6 +193,8 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "flowing" and _through_the_damage(reader, scene, tag, place):
+        row.condition = "infiltration"
     if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
         row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
@@ -217,6 +220,19 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = Topic(component, place, None, tag.end)
+
+
+def _through_the_damage(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "a crack from top to bottom and there's water coming through it": it comes in, and does not flow along."""
+    last = reader.rows[-1] if reader.rows else None
+    words = reader.passage.speech.words[tag.start : tag.end + 2]
+    return (
+        last is not None
+        and (last.run, last.condition in DAMAGE) == (scene.run, True)
+        and same_place(last.place, place)
+        and "through" in words
+        and "it" in words
+    )
 
 
 def _in_what_was_told(reader: Reader, tag: Tag, place: Place) -> bool:

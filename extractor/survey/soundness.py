@@ -163,7 +163,8 @@ def _after_denial(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 
 def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
-    return bool(passage.tags_from(clause.start, tag.start, "structure"))
+    named = bool(passage.tags_from(clause.start, tag.start, "structure"))
+    return named or passage.has_class(max(clause.start, tag.start - 4), tag.start + 1, "all_of_it")
 
 
 def _plainly(passage: Passage, tag: Tag) -> bool:
