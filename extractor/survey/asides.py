@@ -150,9 +150,12 @@ def _other_guess(passage: Passage, tag: Tag) -> bool:
     lead = tag.start - 1
     while passage.is_class(lead, "article", "also_said") or passage.covering(lead, "extent"):
         lead -= 1
-    again = passage.covering(lead, "doubt")
-    if again is not None and again.id == "doubts_next" and again.end == lead + 1:
-        before = passage.tags_from(lead - 10, again.start, "condition")
+    said = tag.start - 1
+    while passage.is_class(said, "article"):
+        said -= 1
+    again = passage.covering(said, "doubt")
+    if again is not None and again.id == "doubts_next" and again.end == said + 1:
+        before = passage.tags_from(max(0, said - 10), again.start, "condition")
         doubted = bool(before) and bool(passage.tags_from(before[0].start - 6, before[0].start, "doubt"))
         near = bool(before) and passage.distance(before[-1].end, again.start) <= 1
         if doubted and near and not passage.measures_from(before[0].start, tag.start):
