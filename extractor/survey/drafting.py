@@ -68,10 +68,10 @@ def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str
     passage = reader.passage
     over = max(clause.end, clause_at(reader.clauses, tag.start).end)  # the scene may have cut the clause short
     for other in passage.tags_from(tag.end, min(over, tag.end + 7), "structure"):
-        if other.id not in ("main", "building", "absorption_trench") and any(
-            passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
-        ):
-            return other.id
+        named = any(passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start))
+        moved = passage.is_class(other.start - 2, "at") and passage.word(other.start - 2) != "on"
+        if other.id not in ("main", "building", "absorption_trench") and named and not moved:
+            return other.id  # but "grease on the walls | down at the tank again"
     if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
         named = [
             t
