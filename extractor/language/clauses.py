@@ -57,6 +57,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             continue
         starts[_with_and(passage, _with_port(passage, tag))] = tag.kind
     for tag in passage.tags_from(0, len(passage), "speech_act"):
+        if tag.id == "report" and tag.end - tag.start >= 2 and _verb_of_part(passage, tag):
+            continue  # "the hose off the pump has | got a hole in it"
         if tag.id == "report" and tag.end - tag.start >= 2 and not in_there(passage, tag):
             starts[_with_lead(passage, tag.start)] = "report"
         elif _part_of_more(passage, tag):
@@ -70,6 +72,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             held = passage.covering(tag.start, "stretch")
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
+            if _states_being(passage, tag):
+                continue  # "both baffles | are there"
             if tag.id == "question" and (
                 _tells_trouble(passage, tag)
                 or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
@@ -101,6 +105,25 @@ def _starts(passage: Passage) -> dict[int, str]:
 def _tells_trouble(passage: Passage, tag: Tag) -> bool:
     """ "the main problem is that dry gully": the copula of a statement, which asks nothing."""
     return passage.is_class(tag.start, "copula") and passage.is_class(tag.start - 1, "trouble", "trouble_if_chief")
+
+
+def _verb_of_part(passage: Passage, report: Tag) -> bool:
+    """Whether the words of a report are the verb of the part named right before them."""
+    if not passage.is_class(report.start, "copula"):
+        return False
+    lead = report.start - 1
+    while passage.is_class(lead, "copula", "filler"):
+        lead -= 1
+    return any(t.end == lead + 1 for t in passage.tags_from(max(0, lead - 4), lead + 1, "component"))
+
+
+def _states_being(passage: Passage, tag: Tag) -> bool:
+    """ "both baffles are there", "the tee is it": a copula right behind its noun asks nothing."""
+    if tag.id not in ("question", "hearsay") or not passage.is_class(tag.start, "copula"):
+        return False
+    return any(
+        t.end == tag.start for t in passage.tags_from(max(0, tag.start - 5), tag.start, "component", "condition")
+    )
 
 
 def _begins_aside(passage: Passage, tag: Tag) -> bool:
@@ -313,6 +336,8 @@ def _act(passage: Passage, start: int, end: int) -> str:
     for name in ("plan", "hearsay", "general", "question", "talk"):
         if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
             continue  # "i'll say no roots", "i'll call that moderate"
+        if name in acts and _states_being(passage, acts[name]):
+            continue
         if name == "question" and name in acts and _tells_trouble(passage, acts[name]):
             continue
         if name in acts and acts[name].start <= max(first_thing, start + 3):
@@ -348,7 +373,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
         elif (
             last
             and act == "report"
-            and last.act in ("hearsay", "talk")
+            and last.act in ("hearsay", "talk", "general")
             and clause.opener in ("subject", "report")
             and _just_cue(passage, last)
         ):
@@ -361,6 +386,7 @@ def _just_cue(passage: Passage, clause: Clause) -> bool:
     """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
     told = any(
         (tag.id == "talk" and passage.word(tag.start) == "told")
+        or (tag.id == "general" and tag.end == clause.end and tag.end - tag.start > 1)  # "you would think | there is"
         or (
             tag.id == "hearsay" and passage.word(tag.start) != "according"
         )  # "pumped last week according to the custodian"
@@ -385,6 +411,10 @@ def _goes_on(passage: Passage, clause: Clause, last: Clause) -> bool:
         )
     if reason:
         return not measured
+    if last.act == "earlier" and clause.opener == "and" and not measured:
+        told = [t for t in range(clause.start, clause.start + 4) if passage.is_class(t, "was_word")]
+        if told and not passage.tags_from(clause.start, clause.end, "movement"):
+            return True  # "they had it jetted last year | and there was a heap of grease came out"
     return (
         clause.opener == "and"
         and not measured

@@ -46,6 +46,8 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
         extent = extents.get(tag)
         if negation and extent and extent.start >= tag.end:
             extent = None  # "no roots until 6.2 and then a big mass of them"
+        if negation and extent and extent.start <= negation.end and passage.word(extent.end - 1) == "of":
+            extent = None  # "not a skerrick of silt": how little would be too much
         if not (negation or doubt or extent or tag.extent):
             out[tag] = PLAIN  # as most are
             continue
@@ -85,6 +87,8 @@ def _denied(passage: Passage) -> dict[Tag, Tag]:
             continue  # "roots at 4.2, none before that"
         elif cue.id == "denies_back" and passage.cue_at(cue.end, "stretch", "onwards"):
             continue  # "roots at 4.2, none after that"
+        elif cue.id == "denies_participle" and passage.cue_at(cue.end, "negation", "exception"):
+            continue  # "nothing | only a bit of grease"
         elif cue.id == "denies_participle":
             targets = _right_behind(passage, cue.end)
         else:
@@ -444,6 +448,7 @@ def _stands_alone(passage: Passage, cue: Tag) -> bool:
         or passage.cue_at(after, "negation") is not None
         or passage.measure_over(after) is not None
         or passage.is_class(after, "at", "from", "goes_on_verb")
+        or (passage.is_class(after, "to") and passage.measure_over(after + 1) is not None)  # "light to two point seven"
     )
 
 

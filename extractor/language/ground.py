@@ -21,7 +21,7 @@ def add_ground(passage: Passage) -> Passage:
     kept = [
         tag
         for tag in passage.tags
-        if tag.kind != "condition" or not any(new.start <= tag.start < new.end for new in found)
+        if tag.kind not in ("condition", "movement") or not any(new.start <= tag.start < new.end for new in found)
     ]
     return replace(passage, tags=tuple(sorted((*kept, *found), key=lambda tag: (tag.start, tag.end))))
 
@@ -39,5 +39,7 @@ def _coming_in(passage: Passage) -> Iterator[Tag]:
         )
         if verb is not None and passage.is_class(verb + 1, "soil_way"):
             yield Tag(token, verb + 2, "condition", "soil_ingress")
+        elif verb is not None and passage.is_class(verb, "enters_alone"):
+            yield Tag(token, verb + 1, "condition", "soil_ingress")  # "soil is entering by the hole"
         elif passage.is_class(token - 1, "lets_in") and passage.word(token + 1) in ("in", "through"):
             yield Tag(token - 1, token + 2, "condition", "soil_ingress")

@@ -21,6 +21,8 @@ def unit_at(stream: Stream, i: int, number: Quantity | None = None) -> tuple[Uni
             continue
         if unit.id == "inch" and stream.is_word(i, "ratio_in") and not _in_is_inch(stream, i, number):
             continue
+        if unit.id == "other_money" and number is not None and number.point and form[0][0].isalpha():
+            continue  # "joint at one point nine | grand"
         if not form[0][0].isalnum() and form[0] != "%" and not _is_mark(stream, i, number):
             continue
         return unit, end, misheard

@@ -141,8 +141,13 @@ def _linked(passage: Passage, start: int, token: int) -> bool:
 
 def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool:
     """ "has got fine roots in it", "one outlet lovely blue brick", "too tight": no verdict on the component."""
-    if passage.word(token - 1) in ("too", "not", "so") or (end - token == 1 and passage.things_from(end, end + 1)):
+    if passage.word(token - 1) in ("too", "not", "so"):
         return True
+    cleared = passage.covering(token, "time") is not None
+    plain = passage.is_class(token - 1, "copula") and not cleared
+    next_part = plain and passage.tags_from(end, end + 1, "component", "structure")
+    if end - token == 1 and passage.things_from(end, end + 1) and not next_part:
+        return True  # but "it's solid | outlet baffle has a piece out of it"
     copula = any(passage.is_class(t, "copula") for t in range(start, token))
     if copula or end - token > 1 or end >= len(passage):
         return False

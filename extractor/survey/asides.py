@@ -39,6 +39,7 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         and any(
             t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
         )
+        and not passage.is_class(tag.start - 1, "copula")  # "the baffle is broken | sludge is nine inches"
     ):
         return True  # "a broken slate": tells of the thing behind it
     if tag.id == "protruding_connection" and any(
@@ -55,6 +56,10 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _other_guess(passage, tag)
         or _kind_of_lid(passage, tag)
         or _worked_with(passage, tag)
+        or _tool_about(passage, tag)
+        or _how_wholly(passage, tag)
+        or _not_just(passage, tag)
+        or _put_in_anew(passage, tag)
     ):
         return True
     denial = passage.covering(tag.start, "negation") if tag.id == "sound" else None
@@ -67,9 +72,14 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     if (
         tag.kind == "component"
         and passage.word(tag.end) == "of"
-        and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
+        and (
+            _is_made_of(passage, tag.end + 1)
+            or (passage.word(tag.end + 1) in ("it", "them", "that") and not passage.is_class(tag.start - 1, "definite"))
+        )
     ):
         return True  # "a wall of wet wipes", "a plug of it"
+    if tag.id == "patch" and passage.word(tag.end) in ("with", "in") and _is_made_of(passage, tag.end + 1):
+        return True  # "she's lined with grease"
     if (
         tag.id == "stack"
         and passage.is_class(tag.start - 1, "definite")
@@ -80,6 +90,11 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return True  # "the dip stick says"
     if tag.id == "hose" and passage.word(tag.start - 1) == "of" and passage.measure_over(tag.start - 2) is not None:
         return True  # "nine metres of hose": the jetter's
+    deed = passage.covering(tag.start, "action")
+    if tag.id == "obstruction" and deed is not None and deed.id == "located":
+        return True  # "put a peg in"
+    if clause.act in ("plan", "question") and _states_a_part(passage, clause, tag):
+        return False
     if clause.act in VOID_ACTS:
         return tag.kind == "condition"
     if clause.act == "plan":
@@ -92,6 +107,25 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         measure.start >= clause.start - 2 for measure in place.measures
     )  # "4.2 | no ma'am, garbage is ..."
     return place.how not in own or (place.how == "said before" and not told_there)
+
+
+def _states_a_part(passage: Passage, clause: Clause, tag: Tag) -> bool:
+    """ "that'll be your alarm | the float switch is fine": a part with its verb is told, whatever stands before it."""
+    parts = passage.tags_from(max(clause.start, tag.start - 6), tag.end, "component", "structure")
+    for part in reversed(parts):
+        if tag.kind == "component" and part is not tag:
+            continue
+        lead = part.start - 1
+        while passage.is_class(lead, "article", "which_of", "before_part", "side"):
+            lead -= 1
+        if lead == part.start - 1 or lead < clause.start or not passage.is_class(part.end, "finite_be"):
+            continue
+        if passage.is_class(
+            lead, "inside", "at", "from", "to", "relative", "modal", "holds_statement", "checks_that", "list"
+        ):
+            continue
+        return tag.kind == "component" or passage.distance(part.end, tag.start) <= 2
+    return False
 
 
 def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
@@ -116,6 +150,16 @@ def _other_guess(passage: Passage, tag: Tag) -> bool:
     lead = tag.start - 1
     while passage.is_class(lead, "article", "also_said") or passage.covering(lead, "extent"):
         lead -= 1
+    said = tag.start - 1
+    while passage.is_class(said, "article"):
+        said -= 1
+    again = passage.covering(said, "doubt")
+    if again is not None and again.id == "doubts_next" and again.end == said + 1:
+        before = passage.tags_from(max(0, said - 10), again.start, "condition")
+        doubted = bool(before) and bool(passage.tags_from(before[0].start - 6, before[0].start, "doubt"))
+        near = bool(before) and passage.distance(before[-1].end, again.start) <= 1
+        if doubted and near and not passage.measures_from(before[0].start, tag.start):
+            return True  # "could be a root, could be a bit of rope"
     guess = passage.speech.words[max(0, lead - 2) : lead + 1]
     if guess not in (("or", "it", "is"), ("or", "it", "was"), ("or", "that", "is")):
         return False
@@ -129,9 +173,75 @@ def _worked_with(passage: Passage, tag: Tag) -> bool:
     return tag.id == "obstruction" and with_it and bool(passage.tags_from(tag.start - 10, tag.start, "action"))
 
 
+def _put_in_anew(passage: Passage, tag: Tag) -> bool:
+    """ "I've put a new length of hose on": what was fitted."""
+    new = any(passage.word(t) == "new" for t in range(tag.start - 2, tag.end))
+    return tag.id == "obstruction" and new and passage.has_class(tag.start - 6, tag.start, "puts_part", "puts_anew")
+
+
+def _tool_about(passage: Passage, tag: Tag) -> bool:
+    """ "I snapped a glove", "the spanner's slipped": a tool is found only where it is reported or lies in it."""
+    if tag.id != "obstruction":
+        return False
+    size = [t for t in range(max(0, tag.start - 5), tag.start) if passage.word(t) == "you"]
+    if size and any(passage.is_class(t, "modal") for t in range(size[-1] + 1, tag.start)):
+        return True  # "you'd catch a rag on it": how big
+    if not passage.is_class(tag.end - 1, "hand_tool"):
+        return False
+    lead = tag.start
+    while lead > 0 and (
+        passage.is_class(lead - 1, "article", "owner", "filler", "one_more") or passage.covering(lead - 1, "extent")
+    ):
+        lead -= 1
+    report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
+    reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
+    at_reading = passage.is_class(tag.end, "at") and passage.measure_over(tag.end + 1) is not None
+    placed = (
+        at_reading
+        or passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up")
+        or _in_the_drain(passage, tag.end)
+    )
+    return not (reported or placed or passage.measure_over(lead - 1) or passage.is_class(lead - 1, "list"))
+
+
+def _in_the_drain(passage: Passage, at: int) -> bool:
+    """ "in it", "across the pipe", "on the benching"; not "on the ledge"."""
+    if not passage.is_class(at, "inside"):
+        return False
+    at += 1 + passage.is_class(at + 1, "article")
+    return (
+        passage.word(at) in ("it", "there", "here")
+        or passage.is_class(at, "pipe_itself")
+        or bool(passage.tags_from(at, at + 2, "component", "structure"))
+    )
+
+
+def _not_just(passage: Passage, tag: Tag) -> bool:
+    """ "it's a fracture, not just a crack": more than that."""
+    lead = tag.start - 1
+    while passage.is_class(lead, "article") or passage.covering(lead, "extent"):
+        lead -= 1
+    return passage.is_class(lead, "merely") and passage.word(lead - 1) == "not"
+
+
+def _how_wholly(passage: Passage, tag: Tag) -> bool:
+    """ "cracked clean across", "snapped clean off": how far the damage goes, and no verdict."""
+    if tag.id != "sound" or tag.end - tag.start > 1 or not passage.is_class(tag.start, "wholly"):
+        return False
+    damage = any(
+        t.end == tag.start and t.id != "sound" for t in passage.tags_from(tag.start - 5, tag.start, "condition")
+    )
+    return damage and passage.is_class(tag.end, "inside", "crosswise", "away_word")
+
+
 def _kind_of_lid(passage: Passage, tag: Tag) -> bool:
     """ "the lid's a screw down one": how it is held."""
     screw = tag.id == "obstruction" and passage.word(tag.end - 1) in ("screw", "bolt", "clip", "twist")
+    rusted = tag.id == "surface_damage" and tag.end - tag.start == 1 and passage.word(tag.start).endswith("ed")
+    if rusted and passage.word(tag.end) in ("on", "shut", "in", "solid", "tight"):
+        return passage.word(tag.end) in ("shut", "solid", "tight") or not passage.is_class(
+            tag.end + 1, "article", "definite"
+        )  # "the lid was rusted on"
     return screw and passage.word(tag.end) in ("down", "on", "in", "top", "type", "off")
 
 
@@ -153,19 +263,46 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
 
 def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
     """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
-    if not passage.has_class(tag.start - 6, tag.end + 4, "not_the_drain"):
+    if not passage.has_class(tag.start - 6, tag.end + 10, "not_the_drain", "open_ground"):
         return False
     for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
-        if passage.is_class(token, "not_the_drain") and not passage.is_class(token - 1, "side"):  # "right hand one"
-            return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")
+        if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token - 1, "side"):
+            lead = next((t - 1 for t in (token - 1, token - 2) if passage.is_class(t, "article", "owner")), None)
+            return lead is not None and not passage.is_class(lead, "inside", "to", "from", "at", "way_on", "heads_to")
         if not passage.is_class(token, "copula", "pronoun", "filler", "article", "someone") and not passage.covering(
             token, "extent"
         ):
             break
-    behind = range(tag.end, tag.end + 4)
-    return passage.is_class(tag.end, "inside") and any(
-        passage.is_class(t, "not_the_drain") and passage.is_class(t - 1, "article") for t in behind
-    )
+    if passage.is_class(tag.end, "not_the_drain", "open_ground") and tag.end - tag.start == 1:
+        said_of_it = passage.word(tag.start).endswith("ed") and not passage.is_class(tag.start - 1, "copula")
+        return said_of_it and not passage.is_class(tag.end + 1, "line_noun", "copula")  # "flooded garden all round"
+    return _stands_outside(passage, tag)
+
+
+def _stands_outside(passage: Passage, tag: Tag) -> bool:
+    """ "a hole in my glove", "a root sticking up out of the lawn", "rubble lying in the yard": where it is."""
+    at = tag.end
+    if tag.id == "pump_fault":
+        return False  # "the float was caught on the cable"
+    while passage.is_class(at, "being_there", "lies_there", "sticks_up", "filler") and at - tag.end < 4:
+        at += 1
+    closes = at > tag.start and passage.is_class(at - 1, "inside") and passage.word(at - 1) != "off"
+    led = passage.is_class(at, "inside") or closes  # but "capped off | the dog's having a look"
+    if not led:
+        return False
+    while passage.is_class(at, "inside") and at - tag.end < 6:
+        at += 1
+    if not passage.is_class(at, "article", "owner"):
+        return False
+    for token in range(at + 1, at + 4):
+        if passage.word(token) == "back":
+            return False  # "a dead rat on its back"
+        if passage.is_class(token, "not_the_drain", "open_ground") and not passage.is_class(token, "stretch_word"):
+            of_a_line = passage.is_class(token + 1, "line_noun") or passage.word(token + 1) == "side"
+            return not of_a_line and not passage.covering(token, "component")
+        if not passage.is_class(token, "before_part"):
+            return False
+    return False
 
 
 def _hides(passage: Passage, tag: Tag) -> bool:
@@ -253,7 +390,7 @@ def only_measured(passage: Passage, scene: Scene, tag: Tag, context: Context) ->
     if tag.id == "full" and (part or (level is not None and level.unit == "%")):
         return True
     if (
-        scene.structure not in TANKS
+        scene.structure not in (*TANKS, None)
         or tag.id not in ("settled_deposit", "standing_water")
         or context.extent is not None
     ):
@@ -268,8 +405,11 @@ def has_a_cause(passage: Passage, tag: Tag) -> bool:
     """ "fully blocked with sand": the cause is the finding, not the stoppage."""
     if tag.id != "blockage":
         return False
-    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(tag.end) in ("with", "by", "up")
-    behind = passage.tags_from(tag.end, tag.end + 5, "condition")
+    end = tag.end
+    while end - tag.end < 2 and (passage.is_class(end, "wholly", "filler") or passage.word(end) in ("solid", "tight")):
+        end += 1  # "clogged solid with"
+    lead = passage.word(tag.end - 1) in ("with", "by") or passage.word(end) in ("with", "by", "up")
+    behind = passage.tags_from(tag.end, end + 5, "condition")
     if lead and any(t.id in CAUSES for t in behind):
         return True
     before = [t for t in passage.tags_from(max(0, tag.start - 5), tag.start, "condition") if t.id in CAUSES]

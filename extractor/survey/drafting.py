@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import clock_pair, is_count, is_label, names_something
@@ -10,6 +10,8 @@ from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.topics import FEATURES, Reader
 
+NAMED_BACK = 50  # words back to the structure, where no scene says at which one this is
+WHICH_REACH = 9  # words from what is said to the part that it is said of
 TANKS = ("septic_tank", "greywater_tank", "holding_tank", "treatment_unit", "grease_trap")
 
 
@@ -38,6 +40,7 @@ def draft_of(
         run=scene.run if in_run else None,
         structure=structure,
         label=None if in_run else scene.label,
+        which=None if in_run or component is None else _which_of(reader.passage, clause, tag, component),
         component=component,
         condition=condition,
         place=place,
@@ -45,18 +48,34 @@ def draft_of(
     )
 
 
+def _which_of(passage: Passage, clause: Clause, tag: Tag, component: str) -> str | None:
+    """Which of several like parts the words name: the inlet's or the outlet's baffle, the left or the back wall."""
+    near = passage.tags_from(max(0, tag.start - WHICH_REACH), min(len(passage), tag.end + WHICH_REACH), "component")
+    named = [t for t in near if t.id == component]
+    before = [t for t in named if t.start <= tag.start]
+    mention = before[-1] if before else (named[0] if named else None)
+    if mention is None:
+        return None
+    lead = mention.start
+    while lead > 0 and passage.is_class(lead - 1, "which_of", "side") and not passage.is_class(lead - 1, "article"):
+        lead -= 1
+    words = passage.speech.words[lead : mention.end]
+    return next((word for word in words if word in passage.classes["which_of"]), None)
+
+
 def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str | None:
     """The structure named in the clause with the thing ("silt in the gully"), else the one the scene is at."""
     passage = reader.passage
-    for other in passage.tags_from(tag.end, min(clause.end, tag.end + 6), "structure"):
-        if other.id not in ("main", "building", "absorption_trench") and any(
-            passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start)
-        ):
-            return other.id
+    over = max(clause.end, clause_at(reader.clauses, tag.start).end)  # the scene may have cut the clause short
+    for other in passage.tags_from(tag.end, min(over, tag.end + 7), "structure"):
+        named = any(passage.word(t) in ("in", "of", "on") for t in range(tag.end, other.start))
+        moved = passage.is_class(other.start - 2, "at") and passage.word(other.start - 2) != "on"
+        if other.id not in ("main", "building", "absorption_trench") and named and not moved:
+            return other.id  # but "grease on the walls | down at the tank again"
     if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
         named = [
             t
-            for t in passage.tags_from(max(0, tag.start - 12), tag.start, "structure")
+            for t in passage.tags_from(max(0, tag.start - NAMED_BACK), tag.start, "structure")
             if t.id not in ("main", "building")
         ]
         return named[-1].id if named else None
@@ -64,6 +83,7 @@ def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str
 
 
 def count_of(passage: Passage, tag: Tag) -> int | None:
+    """How many of it are told right before it; "five outlets, light silt" counts outlets."""
     for back in range(1, 4):
         measure = passage.measure_over(tag.start - back)
         if (
@@ -73,6 +93,7 @@ def count_of(passage: Passage, tag: Tag) -> int | None:
             and "point" not in measure.rule
             and "dropped" not in measure.rule
             and is_count(passage, measure)
+            and not (tag.kind == "condition" and passage.tags_from(measure.end, tag.start, "component"))
             and not (tag.kind == "condition" and (is_label(passage, measure) or names_something(passage, measure)))
         ):
             return int(measure.low) if measure.low == int(measure.low) and 0 < measure.low <= 20 else None

@@ -8,8 +8,9 @@ its place.
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from extractor.language.clauses import Clause
+from extractor.language.clauses import Clause, clause_at
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Tag
@@ -26,7 +27,7 @@ from extractor.survey.asides import (
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
 from extractor.survey.drafting import clock_of, count_of, draft_of
 from extractor.survey.openings import Opening
-from extractor.survey.parts import component_of, located_on
+from extractor.survey.parts import BRANCH_STATES, component_of, located_on
 from extractor.survey.rows import NOWHERE, Draft, Place
 from extractor.survey.scenes import Scene
 from extractor.survey.soundness import read_sound
@@ -34,6 +35,7 @@ from extractor.survey.topics import FEATURES, STATES, Reader, Topic, drop, same_
 
 SILENT_ACTS = ("plan", "main_issue", "recommendation")
 COUNTED = ("inlet", "outlet", "pump")  # parts of a structure whose number is noted
+DAMAGE = ("crack", "fracture", "break", "hole", "open_joint")  # that water comes in by
 RUNNING_PARTS = ("pump", "float_switch", "hose")
 
 
@@ -49,7 +51,7 @@ def read_findings(
     reader = Reader(passage, clauses, contexts, places, {opening.start: opening for opening in openings})
     ends = [clause.end for clause in clauses]
     last: Scene | None = None
-    for scene in scenes:
+    for scene in _joined(scenes):
         if scene.kind in ("closing", "open") and scene.structure is None and scene.kind == "closing":
             continue
         if last is None or scene.kind != "structure" or (last.kind, last.structure) != (scene.kind, scene.structure):
@@ -63,6 +65,23 @@ def read_findings(
             if start < end:
                 _read_clause(reader, scene, clause if whole else Clause(start, end, clause.opener, clause.act))
     return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
+
+
+def _joined(scenes: Sequence[Scene]) -> list[Scene]:
+    """The scenes, those that go on at one structure as one: "the wall | on the downhill side is cracked"."""
+    out: list[Scene] = []
+    for scene in scenes:
+        last = out[-1] if out else None
+        if (
+            last is not None
+            and scene.kind == last.kind == "structure"
+            and scene.start == last.end
+            and replace(scene, start=last.start, end=last.end) == last
+        ):
+            out[-1] = replace(last, end=scene.end)
+        else:
+            out.append(scene)
+    return out
 
 
 def _stands_alone(row: Draft) -> bool:
@@ -82,7 +101,13 @@ def _read_clause(reader: Reader, scene: Scene, clause: Clause) -> None:
     ]
     if not things:
         return
-    located = located_on(passage, things, clause, reader.topic.component)
+    over = clause_at(reader.clauses, clause.start).end  # the next scene may begin at "the base | of the box"
+    beyond = [
+        t
+        for t in passage.tags_from(clause.end, min(over, clause.end + 4), "component")
+        if passage.is_class(t.start - 2, "inside") and passage.is_class(t.start - 1, "article")
+    ]
+    located = located_on(passage, [*things, *beyond], clause, reader.topic.component)
     for tag in things:
         if tag.kind == "component":
             if tag not in located.values():
@@ -146,10 +171,14 @@ def _refers_back(passage: Passage, tag: Tag, place: Place) -> bool:
 def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, located: Tag | None) -> None:
     passage, context = reader.passage, reader.contexts[tag]
     place = reader.places.get(tag, NOWHERE) if scene.kind == "run" else NOWHERE
+    if scene.kind == "run" and _in_what_was_told(reader, tag, place):
+        place = reader.topic.place
     if tag.id == "sound":
         read_sound(reader, scene, clause, tag, place, located)
         return
     if (scene.kind != "run" or tag.id == "full") and only_measured(passage, scene, tag, context):
+        return
+    if scene.kind != "run" and not located and _mere_ledge(passage, tag):
         return
     if on_the_lens(passage, tag) or worked_at(reader, scene, tag, place) or named_again(reader, scene, tag, place):
         return
@@ -164,12 +193,17 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     row.polarity, row.certainty = context.polarity, context.certainty
     row.extent = None if tag.id in STATES else context.extent
     row.doubt = context.doubt
+    if tag.id == "flowing" and _through_the_damage(reader, scene, tag, place):
+        row.condition = "infiltration"
     if tag.id == "dry" and _of_a_dip(reader, scene, tag, place):
         row.condition, row.polarity = "standing_water", "absent"  # "a sag but there's no water in it"
     row.rules.append(f"condition, {place.how}")
     if row.polarity == "present":
         row.clock = clock_of(passage, clause, tag, reader)
         row.count = count_of(passage, tag)
+    if component is None and tag.id in BRANCH_STATES and _out_of_it(reader, tag):
+        row.component, row.place, row.named = topic.component, topic.place, True
+        component, place = topic.component, topic.place
     if (
         topic.row is not None
         and component == topic.component
@@ -186,6 +220,54 @@ def _read_condition(reader: Reader, scene: Scene, clause: Clause, tag: Tag, loca
     reader.rows.append(row)
     if component and row.polarity == "present":
         reader.topic = Topic(component, place, None, tag.end)
+
+
+def _through_the_damage(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:
+    """ "a crack from top to bottom and there's water coming through it": it comes in, and does not flow along."""
+    last = reader.rows[-1] if reader.rows else None
+    words = reader.passage.speech.words[tag.start : tag.end + 2]
+    return (
+        last is not None
+        and (last.run, last.condition in DAMAGE) == (scene.run, True)
+        and same_place(last.place, place)
+        and "through" in words
+        and "it" in words
+    )
+
+
+def _in_what_was_told(reader: Reader, tag: Tag, place: Place) -> bool:
+    """ "a joint at two point three there's a gap in it | four point oh a branch": at the joint's own place, though the
+    next reading stands right behind.
+    """
+    passage, topic = reader.passage, reader.topic
+    if place.how != "said after" or not place.measures or topic.place.from_m is None or topic.place.to_m is not None:
+        return False
+    reading = place.measures[0]
+    if passage.is_class(reading.start - 1, "at", "from", "to", "inside") or passage.distance(topic.end, tag.start) > 5:
+        return False
+    return passage.word(reading.start - 1) in ("it", "that", "them") and reading.start - tag.end <= 3
+
+
+def _out_of_it(reader: Reader, tag: Tag) -> bool:
+    """ "a junction at two o'clock with water running | out of it": of the junction, where it is."""
+    passage, topic = reader.passage, reader.topic
+    if topic.component != "junction" or topic.place.from_m is None or passage.distance(topic.end, tag.start) > 20:
+        return False
+    end = tag.end - 1
+    while end < tag.end + 4:
+        if passage.word(end) in ("of", "from", "down") and passage.word(end + 1) in ("it", "that", "there"):
+            return True
+        end += 1
+    return passage.word(tag.end - 1) in ("it", "that") and passage.word(tag.end - 2) in ("of", "from", "down")
+
+
+def _mere_ledge(passage: Passage, tag: Tag) -> bool:
+    """ "droppings on the ledge", "mind the step": at a structure a ledge is no displaced joint."""
+    if tag.id != "displaced_joint" or tag.end - tag.start > 1:
+        return False
+    return passage.is_class(tag.start - 1, "definite") or not any(
+        t.id in ("joint", "stack") for t in passage.tags_from(tag.start - 6, tag.end + 6, "component")
+    )
 
 
 def _of_a_dip(reader: Reader, scene: Scene, tag: Tag, place: Place) -> bool:

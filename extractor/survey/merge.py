@@ -79,7 +79,8 @@ def _same_thing(first: Draft, second: Draft) -> bool:
     if first.component != second.component and first.named and second.named:
         return False
     if first.run is None:
-        return first.component == second.component
+        both = first.which is not None and second.which is not None
+        return first.component == second.component and not (both and first.which != second.which)
     if (
         first.polarity == "present"
         and first.place.to_m is not None

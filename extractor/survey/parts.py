@@ -9,11 +9,28 @@ from extractor.survey.bare_numbers import is_count
 from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
-from extractor.survey.topics import HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
+from extractor.survey.topics import CAUSES, HELD, NATURAL, STATES, Reader, Topic, same_place, topic_stands
 
 BRANCH_STATES = ("capped", "disused", "live", "flowing", "dry")
 HOLDERS_PARTS = ("inlet", "outlet", "base", "wall", "lid", "baffle")
 PITS = ("manhole", "inspection_chamber", "stormwater_pit", "gully", "distribution_box")  # whose floor is a part
+MOVING_PARTS = ("pump", "float_switch", "hose")  # "running" is said of them
+FILLED_PARTS = (
+    "base",
+    "filter",
+    "trap",
+    "hose",
+    "valve",
+)  # that hold something themselves: "channel's clean, no silt in it"
+RISER_TANKS = (
+    "septic_tank",
+    "greywater_tank",
+    "holding_tank",
+    "treatment_unit",
+    "grease_trap",
+    "pump_well",
+    "distribution_box",
+)
 HOSE_FAULTS = ("break", "hole", "crack", "fracture", "displaced_joint", "missing_part", "blockage", "exfiltration")
 
 
@@ -23,17 +40,25 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
     for tag in things:
         if tag.kind != "condition":
             continue
-        for other in things:
+        for other in _of_its_statement(passage, things, tag):
             if (
                 other.kind == "component"
-                and 0 < other.start - tag.end <= 9
-                and told_by_place(passage, tag.end, other.start)
+                and 0 <= other.start - tag.end <= 9
+                and _told_at(passage, tag, other)
                 and not _another_told(passage, things, tag, other)
                 and not _has_subject(passage, things, tag)
             ):
-                located[tag] = other
+                located[tag] = _further(passage, things, other)
                 break
         else:
+            port = (
+                topic
+                if topic in ("inlet", "outlet")
+                else next((t.id for t in things if t.id in ("inlet", "outlet")), None)
+            )
+            if port is not None and _in_the_left_one(passage, tag.end):
+                located[tag] = Tag(tag.start, tag.start, "component", port)
+                continue
             if any(t.kind == "component" and t.end <= tag.start for t in things) or topic in ("inlet", "outlet"):
                 continue
             named = topic or next(
@@ -44,9 +69,24 @@ def located_on(passage: Passage, things: Sequence[Tag], clause: Clause, topic: s
             if named not in (None, "pipe", "material_change", "taper") and _in_it(passage, tag.end):
                 located[tag] = Tag(tag.start, tag.start, "component", str(named))
     for one, other in zip(reversed(things[:-1]), reversed(things[1:]), strict=True):
-        if one.kind == "condition" and other in located and one not in located and _listed(passage, one, other):
+        listed = one.kind == "condition" and other in located and one not in located and _listed(passage, one, other)
+        if listed and not _has_own_part(passage, things, one):
             located[one] = located[other]  # "lint and hair in the filter"
     return located
+
+
+def _told_at(passage: Passage, tag: Tag, component: Tag) -> bool:
+    """Whether the words between put the condition on the component; the preposition may close the condition's own
+    words ("roots coming in | the joint", "roots poking through | the back wall").
+    """
+    if told_by_place(passage, tag.end, component.start):
+        return True
+    last = tag.end - 1
+    leads_in = last > tag.start and passage.is_class(last, "inside", "at") and not passage.is_class(last, "says_with")
+    return leads_in and all(
+        passage.is_class(t, "article", "filler", "side", "inside", "before_part") and not passage.measure_over(t)
+        for t in range(tag.end, component.start)
+    )
 
 
 def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
@@ -55,6 +95,44 @@ def _listed(passage: Passage, one: Tag, other: Tag) -> bool:
     return any(passage.is_class(t, "list") for t in between) and all(
         passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between
     )
+
+
+def _further(passage: Passage, things: Sequence[Tag], component: Tag) -> Tag:
+    """ "in the pipe from the top of the | joint": the part that the place in the pipe is told by."""
+    if component.id != "pipe":
+        return component
+    behind = [t for t in things if t.start >= component.end]
+    told = behind and behind[0].kind == "component" and told_by_place(passage, component.end, behind[0].start)
+    return behind[0] if told else component
+
+
+def _of_its_statement(passage: Passage, things: Sequence[Tag], tag: Tag) -> list[Tag]:
+    """The things up to the first component behind that begins a new statement: "a crack in it | the tee is fine"."""
+    out: list[Tag] = []
+    for other in things:
+        if other.kind == "component" and other.start >= tag.end and _begins_anew(passage, other):
+            break
+        out.append(other)
+        if other.kind == "component" and other.start == tag.end and passage.is_class(tag.start - 1, "copula"):
+            break  # "the inlet tee is cracked | tee on the outlet's perfect"
+    return out
+
+
+def _begins_anew(passage: Passage, component: Tag) -> bool:
+    """Whether a component is the first of its statement, and no place of what stands before it."""
+    lead = component.start - 1
+    while passage.is_class(lead, "which_of", "before_part", "side") or passage.covering(lead, "extent"):
+        lead -= 1
+    lead -= passage.is_class(lead, "article")
+    return lead < component.start - 1 and not passage.is_class(
+        lead, "inside", "at", "from", "to", "list", "being_there"
+    )
+
+
+def _has_own_part(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
+    """ "the lid has a crack in it and roots in the wall": the crack is the lid's."""
+    before = [t for t in things if t.kind == "component" and t.end <= tag.start]
+    return bool(before) and any(passage.is_class(t, "copula", "shows") for t in range(before[-1].end, tag.start))
 
 
 def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
@@ -68,7 +146,13 @@ def _has_subject(passage: Passage, things: Sequence[Tag], tag: Tag) -> bool:
 
 def _another_told(passage: Passage, things: Sequence[Tag], tag: Tag, component: Tag) -> bool:
     """Whether another condition, not of one list with this, stands nearer to the component."""
-    nearer = [t for t in things if t.kind == "condition" and tag.end <= t.start < component.start]
+    nearer = [
+        t
+        for t in things
+        if t.kind == "condition"
+        and tag.end <= t.start < component.start
+        and not (t.id == "blockage" and tag.id in CAUSES)  # "a ball was | jammed | in the outlet"
+    ]
     return any(not any(passage.is_class(at, "list") for at in range(tag.end, t.start)) for t in nearer)
 
 
@@ -87,6 +171,30 @@ def _in_it(passage: Passage, start: int) -> bool:
         if not there and word not in passage.classes["inside"] and word not in passage.classes["part_of_it"]:
             return False
     return False
+
+
+def _in_the_left_one(passage: Passage, start: int) -> bool:
+    """ "three outlets, roots | in the left one", "silt | in the second"."""
+    if not passage.is_class(start, "inside") or not passage.is_class(start + 1, "definite"):
+        return False
+    at = start + 2
+    ordinal = passage.measure_over(at)
+    if not (passage.is_class(at, "which_of", "side") or (ordinal is not None and ordinal.unit == "ordinal")):
+        return False
+    while passage.is_class(at, "which_of", "side") or (
+        passage.measure_over(at) is not None and passage.word(at) != "one"
+    ):
+        at += 1
+    return passage.word(at) == "one"
+
+
+def _in_that_one(passage: Passage, start: int) -> bool:
+    """ "5.6 roots in that one too": in another of the kind last named, wherever it is."""
+    return (
+        passage.is_class(start, "inside", "at")
+        and passage.is_class(start + 1, "definite")
+        and (passage.word(start + 2) == "one")
+    )
 
 
 def _likened(passage: Passage, start: int, end: int) -> set[int]:
@@ -116,8 +224,10 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
     thing.
     """
     likened = _likened(passage, start, end)
+    if passage.is_class(start, "list") and (few := passage.measure_over(start + 1)) is not None and few.low <= 3:
+        start = few.end  # "a root | or two | coming through the wall"
     words = [token for token in range(start, end) if not passage.is_class(token, "filler") and token not in likened]
-    plain = [token for token in words if passage.measure_over(token) is None]
+    plain = [token for token in words if passage.measure_over(token) is None and not _only_leads(passage, token)]
     whole_of = sum(1 for t in plain if passage.word(t) == "of" and passage.is_class(t - 1, "part_of_it"))
     if not words or len(plain) - 2 * whole_of > 5:
         return False
@@ -125,11 +235,13 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
     for token in words:
         if passage.word(token) in ("it", "them") or (passage.word(token) == "to" and passage.word(token - 1) == "up"):
             return False  # "holding water right up to the cap" tells how high
+        if passage.is_class(token, "copula") and passage.is_class(token + 1, "gets_there"):
+            continue  # "roots have come in through the wall", "silt is lying in the channel"
         if passage.is_class(token, "copula", "list") or passage.cue_at(token, "boundary", "next", "against"):
             return False
         measure = passage.measure_over(token)
-        if measure is not None and is_count(passage, measure):
-            continue  # "roots in two joints"
+        if measure is not None and (measure.unit == "ordinal" or is_count(passage, measure)):
+            continue  # "roots in two joints", "in the second outlet"
         if measure is not None:
             if measure.start == token and not passage.is_class(token - 1, "at"):
                 return False
@@ -138,7 +250,13 @@ def told_by_place(passage: Passage, start: int, end: int) -> bool:
         if passage.is_class(token, "inside", "at") or passage.word(token) in passage.classes["being_there"]:
             has_preposition = True
     last = passage.measure_over(end - 1)
-    return has_preposition and (last is None or is_count(passage, last))
+    return has_preposition and (last is None or last.unit == "ordinal" or is_count(passage, last))
+
+
+def _only_leads(passage: Passage, token: int) -> bool:
+    """ "are coming", "back", "very": words on the way to a component that make the way no longer."""
+    auxiliary = passage.is_class(token, "copula") and passage.is_class(token + 1, "gets_there")
+    return auxiliary or passage.is_class(token, "gets_there", "side", "before_part")
 
 
 def component_of(
@@ -146,6 +264,15 @@ def component_of(
 ) -> tuple[str | None, bool]:
     """The component of a condition, and whether the words named it."""
     component, named = _named_component(reader, scene, clause, tag, located, place)
+    held = scene.kind != "run" and located is None and tag.id in HELD and component not in MOVING_PARTS
+    if held and not _filled(reader, clause, tag, component):
+        component, named = None, False  # "five outlets, light silt in it": in the structure
+    if reader.contexts[tag].polarity == "absent" and scene.kind != "run" and located is None and tag.id not in STATES:
+        component, named = (component, named) if _denied_of(reader, clause, tag) else (None, False)
+    if tag.id == "missing_part" and reader.passage.is_class(tag.start, "step_iron"):
+        return None, False
+    if component == "lid" and located is None and tag.id in CAUSES:
+        return None, False  # "grate's broken and it's full of leaves"
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
     in_pit = component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD
@@ -153,6 +280,8 @@ def component_of(
         return "base", True  # "silt in the bottom" of a pit
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
+    if scene.kind != "run" and component == "stack" and scene.structure in RISER_TANKS:
+        return None, False  # the riser of a tank
     return component, named
 
 
@@ -163,9 +292,12 @@ def _named_component(
     spread = place.to_m is not None or place.how in ("whole", "to this point", "onwards", "by default")
     if reader.contexts[tag].polarity == "absent" and spread:
         return None, False
+    if tag.on in MOVING_PARTS and tag.id == "pump_fault":
+        return tag.on, True  # "the float was stuck under the outlet pipe"
     if located is not None and located.id == "pipe" and scene.kind != "run":
         located = None  # "corrosion at the water line" of a tank
-    if located is not None and located.start == located.end and not topic_stands(topic, place, tag):
+    pointed = _in_that_one(passage, tag.end) or _in_the_left_one(passage, tag.end)
+    if located is not None and located.start == located.end and not pointed and not topic_stands(topic, place, tag):
         located = None  # "on them", far from the last thing named
     if located is not None and place.to_m is not None and _led_to(passage, tag.end, located.start):
         located = None  # "scaled real heavy to the bottom of the stack"
@@ -215,6 +347,36 @@ def _named_component(
         ):
             return topic.component, True
     return None, False
+
+
+def _filled(reader: Reader, clause: Clause, tag: Tag, component: str | None) -> bool:
+    """ "the channel's full of silt", "the trap is dry": said of the part by its verb."""
+    passage = reader.passage
+    first = clause.start if reader.topic.end < clause.start else clause.start - 3  # "in the channel | there's sand"
+    own = [t for t in passage.tags_from(first, tag.start, "component") if t.end <= tag.start and t.id == component]
+    if not own:
+        return False
+    lead = own[-1].start - 1 - passage.is_class(own[-1].start - 1, "article")
+    if passage.is_class(lead, "inside", "at") and not passage.is_class(lead, "to"):
+        return lead - first <= 2  # "in the channel there's sand"
+    between = range(own[-1].end, tag.start)
+    return any(passage.is_class(t, "copula", "shows") for t in between) and not any(
+        passage.is_class(t, "pronoun", "list") or passage.cue_at(t, "speech_act", "report") for t in between
+    )
+
+
+def _denied_of(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    """ "the walls have no cracks": denied of the part by its verb, where "no grease in here" is of the structure."""
+    passage = reader.passage
+    own = [t for t in passage.tags_from(clause.start, tag.start, "component") if t.end <= tag.start]
+    in_it = "it" in passage.speech.words[tag.end : tag.end + 2] and bool(own) and own[-1].id in FILLED_PARTS
+    if in_it or (own and "them" in passage.speech.words[tag.end - 1 : tag.end + 2]):
+        return True  # "the walls are fine, no cracks in them"
+    if not own or any(
+        t.end <= tag.start and t.id == "sound" for t in passage.tags_from(own[-1].end, tag.start, "condition")
+    ):
+        return False  # "float's fine, no grease in here"
+    return any(passage.is_class(t, "copula", "shows") for t in range(own[-1].end, tag.start))
 
 
 def _on_floor(passage: Passage, start: int) -> bool:
@@ -278,8 +440,8 @@ def _said_of(passage: Passage, start: int, tag: Tag) -> bool:
 
 def points_back(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "it's got", "and that one's", "with a", "which is": the clause speaks of what was just named."""
-    if any(t.end <= tag.start for t in passage.tags_from(clause.start, tag.start, "condition")):
-        return False
+    if any(t.end <= tag.start and t.id != "blockage" for t in passage.tags_from(clause.start, tag.start, "condition")):
+        return False  # "the left one is jammed | with stones" is of one
     for token in range(clause.start, min(clause.start + 4, tag.start)):
         if passage.is_class(token, "pronoun") and passage.word(token) != "there":
             return True

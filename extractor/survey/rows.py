@@ -50,6 +50,7 @@ class Draft:
     doubt: Tag | None = None
     rules: list[str] = field(default_factory=list)
     spans: list[tuple[int, int]] = field(default_factory=list)
+    which: str | None = None  # which of a structure's like parts: "inlet", "left", "second"
     named: bool = False  # the component was named, rather than taken from the condition
 
     def at(self, metres: float, tolerance: float = 0.011) -> bool:

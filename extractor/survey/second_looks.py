@@ -177,7 +177,7 @@ class _Look:
         # what is named behind the last verdict with a distance only is told of it: "gone | at 2.1 and 3.4"
 
     def _leave(self, mentions: Sequence[Mention]) -> list[Mention]:
-        """What is named at a reading with no verdict stays what one speaks of: "the one at 4 opened | still some of it"."""
+        """What is named at a reading with no verdict stays spoken of: "the one at 4 opened | still some of it"."""
         placed = [row for mention in mentions if mention.metres for row in self._meant(mention)]
         if placed:
             self.last = placed

@@ -7,8 +7,9 @@ from extractor.survey.drafting import draft_of
 from extractor.survey.parts import points_back, told_by_place
 from extractor.survey.rows import NOWHERE, Place
 from extractor.survey.scenes import Scene
-from extractor.survey.topics import Reader, stands, topic_stands
+from extractor.survey.topics import STATES, Reader, stands, topic_stands
 
+BELITTLED = 4  # words from a finding to "but it's nothing to worry about"
 WORKED_BACK = 16  # words from work done to "and it's clean now"
 
 
@@ -18,6 +19,8 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
     if named and place.to_m is not None:
         place = topic.place  # "elbow point six two good and dry to two point four"
+    elif scene.kind == "run" and place.how in ("carried", "none") and _right_behind(reader, clause, tag):
+        place = topic.place  # "four point three a bend to the left | that's okay"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"
     if scene.kind == "structure" and _clean_by_now(passage, tag):
@@ -38,7 +41,11 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
         for t in passage.tags_from(tag.end, tag.end + 3, "component")
         if t.id != "pipe" and passage.word(tag.end - 1) not in ("fine",)
     ]
-    if component is None and after and passage.distance(tag.end, after[0].start) == 0:
+    if (
+        component is None
+        and after
+        and (passage.distance(tag.end, after[0].start) == 0 or _with_it(passage, tag, after[0]))
+    ):
         component = after[0].id
     near_topic = (
         not of_pipe
@@ -53,6 +60,8 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     told_of_structure = scene.kind == "structure" and _about_structure(passage, clause, tag)
     if spread and scene.kind == "run" and component != "patch":
         component = None  # "good from the manhole to the junction at 4.4": the pipe is
+    if component is None and scene.kind == "run" and _belittled(reader, scene, clause, tag, place):
+        return
     if component is None and not (spread and scene.kind == "run") and not told_of_structure:
         return
     behind = passage.tags_from(tag.end, tag.end + 3, "stretch")
@@ -78,6 +87,41 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     reader.rows.append(row)
 
 
+def _right_behind(reader: Reader, clause: Clause, tag: Tag) -> bool:
+    """Whether the verdict follows the thing just told, with no reading of its own."""
+    topic, passage = reader.topic, reader.passage
+    if (
+        topic.component in (None, "pipe", "material_change")
+        or topic.place.from_m is None
+        or topic.place.to_m is not None
+    ):
+        return False
+    near = passage.distance(topic.end, tag.start) <= (2 if not passage.is_class(tag.end - 1, "says_with") else 4)
+    return tag.start - topic.end >= 0 and near and not passage.measures_from(topic.end, tag.end)
+
+
+def _belittled(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place) -> bool:
+    """ "there's scale but it's nothing to worry about": of the finding just told, and no verdict on the pipe."""
+    last = reader.rows[-1] if reader.rows else None
+    return (
+        last is not None
+        and last.run == scene.run
+        and last.condition not in (None, "sound", *STATES)
+        and last.polarity == "present"
+        and last.place.from_m == place.from_m
+        and reader.passage.distance(last.end, tag.start) <= BELITTLED
+        and points_back(reader.passage, clause, tag)
+    )
+
+
+def _with_it(passage: Passage, tag: Tag, component: Tag) -> bool:
+    """ "nothing wrong with | the baffles"."""
+    return passage.is_class(tag.end - 1, "says_with") and all(
+        passage.is_class(t, "article", "which_of", "before_part") or not passage.word(t).isalnum()
+        for t in range(tag.end, component.start)
+    )
+
+
 def _of_all(passage: Passage, tag: Tag) -> bool:
     """ "and both of them are fine"."""
     return any(passage.word(t) in ("both", "all") for t in range(tag.start - 4, tag.start))
@@ -91,7 +135,12 @@ def _clean_by_now(passage: Passage, tag: Tag) -> bool:
         subject -= 1
     done = passage.tags_from(tag.start - WORKED_BACK, tag.start, "action")
     worked = any(t.id in ("hand_removal", "jetting", "pump_out", "rodding") for t in done)
-    return gone is not None and gone.id == "gone" and passage.word(subject) in ("it", "that", "they") and worked
+    return (
+        gone is not None
+        and gone.id == "gone"
+        and worked
+        and (passage.word(subject) in ("it", "that", "they") or passage.covering(subject, "structure") is not None)
+    )
 
 
 def _extent_not_sound(passage: Passage, tag: Tag) -> bool:
@@ -114,7 +163,8 @@ def _after_denial(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 
 def _about_structure(passage: Passage, clause: Clause, tag: Tag) -> bool:
-    return bool(passage.tags_from(clause.start, tag.start, "structure"))
+    named = bool(passage.tags_from(clause.start, tag.start, "structure"))
+    return named or passage.has_class(max(clause.start, tag.start - 4), tag.start + 1, "all_of_it")
 
 
 def _plainly(passage: Passage, tag: Tag) -> bool:
@@ -143,8 +193,15 @@ def _plainly(passage: Passage, tag: Tag) -> bool:
         while passage.is_class(then, "article", "one_more"):
             then += 1
         ahead = passage.tags_from(then, then + 1, "component")
+        over = tag.end
+        while passage.is_class(over, "also_word") or (passage.word(over) == "well" and passage.word(over - 1) == "as"):
+            over += 1  # "next joint one metre ten good as well"
         closes = (
-            tag.end >= len(passage) or passage.is_class(tag.end, "list") or passage.measure_over(tag.end) is not None
+            over >= len(passage)
+            or passage.speech.breaks[over]
+            or passage.is_class(over, "list")
+            or passage.measure_over(over) is not None
+            or passage.cue_at(over, "boundary") is not None
         )
         if named and (ahead or closes):
             return True

@@ -27,6 +27,10 @@ NO_DEGREE = {"filled"}  # the grammar's own: "full of", which hides a degree and
 
 # Phrases that are two things at once; the grammar settles which.
 TIES = {
+    "brickwork": {("component", "wall"), ("material", "brick")},
+    "capped it": {("condition", "capped"), ("action", "part_replaced")},  # by whom, its sentence tells
+    "capped it off": {("condition", "capped"), ("action", "part_replaced")},
+    "put a cap on it": {("condition", "capped"), ("action", "part_replaced")},
     "lateral": {("component", "junction"), ("structure", "absorption_trench")},
     "lead joint": {("component", "joint"), ("material", "lead")},
 }

@@ -29,6 +29,12 @@ ASIDES = [
     "had the same thing at number six a big root ball",
     "we had a collapse at the last place that took three days",
     "it was blocked last christmas they said",
+    "i'd have thought there'd be grease in here with the cafe",
+    "if there were roots i'd see them by now",
+    "the drive's cracked to bits where the lorries turn",
+    "there's a tree root sticking up out of the lawn beside the fence",
+    "they had it jetted last year and there was a heap of grease came out then",
+    "i snapped a spanner yesterday getting the gate open",
 ]
 
 
