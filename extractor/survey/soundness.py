@@ -16,7 +16,7 @@ def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Pl
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
     named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
-    if named and place.to_m is not None:
+    if named and place.to_m is not None and passage.cue_at(tag.end, "stretch") is None:
         place = topic.place  # "elbow point six two good and dry to two point four"
     context = reader.contexts[tag]
     graded = tag.end - tag.start == 1 or passage.word(tag.end - 1) == "fine"

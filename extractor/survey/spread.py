@@ -9,6 +9,7 @@ from extractor.survey.anchors import Said, anchored, as_denied, closes, in_mater
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
+from extractor.survey.two_ends import told_between
 
 DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
 LIKE_REACH = 8  # words from a stretch to what is told "too"
@@ -19,6 +20,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
     said = _said(state, tag, clause, denied, here)
     for rule in (
         _up_to_here,
+        told_between,
         _between_readings,
         _fronted,
         in_material,
@@ -42,6 +44,9 @@ def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -
         start = max(start, state.breath.at)
     cues: dict[str, Tag] = {}
     for cue in passage.tags_from(start, end, "stretch"):
+        pointing = passage.word(cue.end) in ("there", "here") and not passage.is_class(cue.end + 1, "copula")
+        if pointing and cue.id in ("until", "whole") and passage.is_class(cue.end - 1, "to", "until_word"):
+            cue = Tag(cue.start, cue.end + 1, "stretch", "to_this_point")  # "dry all the way to | there"
         cues.setdefault(cue.id, cue)
     return Said(tag, clause, denied, here, start, end, cues)
 

@@ -88,7 +88,7 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     if told.bare and only and passage.is_class(told.start - 1, "nothing_else"):
         return None  # "silt at the start, nothing else till 3.8"
     target = candidates[-1]
-    if not _reaches(passage, target, told):
+    if not _reaches(passage, target, told) or _flows_out(passage, target, told):
         return None
     far, own = spoken.place, state.places.get(target, NOWHERE)
     if own.to_m not in (None, END) and told.bare:
@@ -184,6 +184,17 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     ):
         return False
     return not any(passage.word(token) in ("i", "we") for token in range(target.end, told.start - 1))
+
+
+def _flows_out(passage: Passage, target: Tag, told: EndTold) -> bool:
+    """ "a junction with water running out of it", "roots coming out of that": the way of what comes, and no end."""
+    if target.id == "flowing" or target.end > told.start:
+        return True
+    verb = target.end
+    while passage.is_class(verb, "filler", "copula", "being_there") and not passage.is_class(verb, "comes_out_verb"):
+        verb += 1
+    coming = passage.word(verb).endswith("ing") and passage.is_class(verb, "comes_out_verb", "goes_on_verb")
+    return coming and "out" in passage.speech.words[verb : told.end] and told.start - target.end <= 3
 
 
 def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
