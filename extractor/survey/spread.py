@@ -9,6 +9,7 @@ from extractor.survey.anchors import Said, anchored, as_denied, closes, in_mater
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
+from extractor.survey.told_lines import whole_told
 from extractor.survey.two_ends import told_between
 
 DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
@@ -102,7 +103,7 @@ def _fronted(state: Placing, said: Said) -> Place | None:
 def _whole(state: Placing, said: Said) -> Place | None:
     """ "dry the whole way", "no cracks on the whole of that one"; of a stretch, where one is spoken of."""
     passage, tag, here = state.passage, said.tag, said.here
-    whole = said.cues.get("whole") or _whole_told(passage, said.start, said.end)
+    whole = said.cues.get("whole") or whole_told(passage, said.start, said.end)
     if whole is None or _until_follows(state, whole):
         return None
     if not said.denied and passage.tags_from(tag.end, whole.start, "negation"):
@@ -225,25 +226,6 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
         if passage.measures_from(after, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
             continue
         return Tag(token, after, "stretch", "between")
-    return None
-
-
-def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
-    """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in range(start, end):
-        word = passage.word(token)
-        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
-            continue
-        if word == "any" and passage.word(token + 1) != "of":
-            continue
-        for behind in range(token + 1, min(token + 6, end)):
-            if passage.measure_over(behind) is not None or passage.tags_from(behind, behind + 1, "condition"):
-                break
-            pointing = passage.word(behind) in ("it", "that", "this") and passage.word(behind - 1) == "of"
-            if pointing or passage.is_class(behind, "whole_line_word", "whole_way_word"):
-                return Tag(token, behind + 1, "stretch", "whole")
-            if not passage.is_class(behind, "article", "to") and passage.word(behind) not in ("of", "single", "inch"):
-                break
     return None
 
 

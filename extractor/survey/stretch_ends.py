@@ -188,13 +188,13 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
 
 def _flows_out(passage: Passage, target: Tag, told: EndTold) -> bool:
     """ "a junction with water running out of it", "roots coming out of that": the way of what comes, and no end."""
-    if target.id == "flowing" or target.end > told.start:
+    if target.id == "flowing":
         return True
     verb = target.end
     while passage.is_class(verb, "filler", "copula", "being_there") and not passage.is_class(verb, "comes_out_verb"):
         verb += 1
     coming = passage.word(verb).endswith("ing") and passage.is_class(verb, "comes_out_verb", "goes_on_verb")
-    return coming and "out" in passage.speech.words[verb : told.end] and told.start - target.end <= 3
+    return coming and "out" in passage.speech.words[verb : told.end] and 0 <= told.start - target.end <= 3
 
 
 def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:

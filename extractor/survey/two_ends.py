@@ -32,11 +32,13 @@ class Ends:
 def told_between(state: Placing, said: Said) -> Place | None:
     """The stretch with two ends that stands behind a thing in its statement, or leads up to it."""
     passage, tag = state.passage, said.tag
-    if not (said.denied or tag.id in (*SPREADING, *DRAWN)):
+    if not (said.denied or tag.id in (*SPREADING, *DRAWN)) or passage.covering(tag.start, "action"):
         return None
     for token in passage.tokens_of(max(0, tag.start - 24), tag.start, (), ("from", "between")):
         ends = ends_at(state, token)
-        if ends is not None and ends.end <= tag.start and leads_to(state, ends.end, tag.start):
+        if ends is None or ends.end > tag.start or passage.is_class(ends.end, "list"):
+            continue  # "water from the box out to 4.2 | and it's dry from there on"
+        if leads_to(state, ends.end, tag.start):
             return ends.place
     for token in passage.tokens_of(tag.end, tag.end + REACH, (), ("from", "between")):
         if not _leads_there(state, said, token):
