@@ -91,7 +91,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         spoken = replace(spoken, place=replace(spoken.place, to_m=far, approximate=rough, how="stretch"), stretch=True)
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
         place = replace(state.places[told[-1]], how="stretch")
-        state.breath = Breath(place, spoken.end, told, style=breath.style)
+        style = "after" if told[-1].end <= spoken.start else breath.style
+        state.breath = Breath(place, spoken.end, told, style=style)
         return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
         if relative.place.from_m is None:

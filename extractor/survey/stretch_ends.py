@@ -189,7 +189,7 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
 def _flows_out(passage: Passage, target: Tag, told: EndTold) -> bool:
     """ "a junction with water running out of it", "roots coming out of that": the way of what comes, and no end."""
     if target.id == "flowing":
-        return True
+        return "out" in passage.speech.words[told.start : told.end]
     verb = target.end
     while passage.is_class(verb, "filler", "copula", "being_there") and not passage.is_class(verb, "comes_out_verb"):
         verb += 1

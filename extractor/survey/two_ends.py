@@ -7,6 +7,7 @@ structure (where the run began, or where it ended), or the start or the end itse
 
 from dataclasses import dataclass, replace
 
+from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure
 from extractor.survey.anchors import Said, leads_to, place_of
@@ -36,12 +37,12 @@ def told_between(state: Placing, said: Said) -> Place | None:
         return None
     for token in passage.tokens_of(max(0, tag.start - 24), tag.start, (), ("from", "between")):
         ends = ends_at(state, token)
-        if ends is None or ends.end > tag.start or passage.is_class(ends.end, "list"):
+        if ends is None or ends.end > tag.start or passage.is_class(ends.end, "list") or not _opens(state, token):
             continue  # "water from the box out to 4.2 | and it's dry from there on"
         if leads_to(state, ends.end, tag.start):
             return ends.place
     for token in passage.tokens_of(tag.end, tag.end + REACH, (), ("from", "between")):
-        if not _leads_there(state, said, token):
+        if not _leads_there(state, said, token) or passage.is_class(token - 1, "list"):
             return None
         ends = ends_at(state, token)
         if ends is not None:
@@ -76,6 +77,8 @@ def ends_at(state: Placing, token: int) -> Ends | None:
     measures = (*near.place.measures, *far.place.measures)
     rough = near.place.approximate or far.place.approximate
     whole = near_m == 0 and far_m == END
+    if far_m == END and not whole and "back" in passage.speech.words[near.end : at] and near_m >= state.furthest:
+        return Ends(token, far.end, Place(0.0, near_m, rough, "stretch", measures))  # "from there back to the pit"
     return Ends(token, far.end, Place(near_m, far_m, rough, "whole" if whole else "stretch", measures))
 
 
@@ -166,6 +169,18 @@ def _last_reading(state: Placing, before: int) -> Place:
 
 def _far_m(place: Place) -> float | None:
     return place.to_m if place.to_m not in (None, END) else place.from_m
+
+
+def _opens(state: Placing, token: int) -> bool:
+    """Whether the stretch opens what is told, and is not told of the thing in front of it."""
+    passage, lead = state.passage, token - 1
+    while passage.is_class(lead, "filler", "list"):
+        lead -= 1
+    if lead < 0 or passage.measure_over(lead) is not None or passage.covering(lead, "boundary") is not None:
+        return True
+    if clause_at(state.clauses, token).start > lead:
+        return True
+    return any(passage.covering(lead, kind) is not None for kind in ("structure", "fixture", "component", "ending"))
 
 
 def _leads_there(state: Placing, said: Said, token: int) -> bool:
