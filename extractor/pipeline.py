@@ -43,7 +43,7 @@ from extractor.survey.queries import find_queries, in_order
 from extractor.survey.remembered import move_remembered
 from extractor.survey.repeats import at_further_places, graded_again, repeat_findings
 from extractor.survey.roles import role_of_measures
-from extractor.survey.runs import close_runs, is_run_end, resolve_ends
+from extractor.survey.runs import close_runs, is_run_end, name_what_stopped, resolve_ends
 from extractor.survey.scenes import read_scenes
 from extractor.survey.stages import Reading
 from extractor.survey.unread import spans_of, unread_tokens
@@ -104,6 +104,7 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     actions = read_actions(passage, clauses, scenes, roles, openings, verdicts)
     rows = settle_outcomes(passage, clauses, scenes, rows, roles, actions)
     rows = [row for row in merge(rows) if not is_run_end(row, runs)]
+    name_what_stopped(rows, runs)
     conclusions = read_conclusions(passage, clauses, verdicts, rows, absent)
     unread = spans_of(unread_tokens(passage, clauses))
     queries = find_queries(passage, clauses, scenes, rows, runs, roles, conclusions, unread, tools.sounds)

@@ -2,6 +2,11 @@
 
     scripts/calibrate FOLDER...            table of promised and observed correctness, by cross-validation
     scripts/calibrate FOLDER... --write    and keep the weights fitted to all of them (extractor/survey/confidence.toml)
+    scripts/calibrate FOLDER... --keep F   write each row's signs, and whether it was right, to F
+    scripts/calibrate FOLDER... --from F   fit to what was kept in F, not to the folders
+
+Rows of narrations that somebody has read to mend the grammar are nearly all right, and tell little of a voice that is
+new. Keep what was read of new narrations before anybody read them, and fit to that: fixtures/annotated/first_sight.jsonl.
 
 FOLDER is what scripts/score takes. A row is right where condition, polarity, run or structure, component and distance
 agree with a row of the annotation (rows.core of scripts/score). Narrations are kept whole: each is judged by weights
@@ -53,17 +58,34 @@ class Judged:
         return [rated.signs for rated in self.reading.rated]
 
 
+@dataclass(frozen=True)
+class Kept:
+    """What was kept of one narration: the signs of its rows, and whether each was right."""
+
+    name: str
+    signs: Sequence[tuple[str, ...]]
+    right: Sequence[bool]
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folders", nargs="+", type=Path)
     parser.add_argument("--write", action="store_true", help="keep the weights fitted to all")
+    parser.add_argument("--keep", type=Path, metavar="F", help="write the signs of the rows to this file")
+    parser.add_argument("--from", type=Path, metavar="F", dest="kept", help="fit to the signs kept in this file")
     parser.add_argument("--share", type=float, default=0.03, help="rows that may be wrong with nobody asked (0.03)")
     parser.add_argument("--most", type=float, default=1 / 6, help="queries on clean narrations, of the rows (1/6)")
     args = parser.parse_args()
     lexicon = load_lexicon()
     judged = [each for folder in args.folders for each in judged_folder(folder, lexicon)]
-    promised = cross_validated(judged)
-    print(table(judged, promised))
+    if args.keep:
+        args.keep.write_text(kept_of(judged), encoding="utf-8")
+        print(f"written: {args.keep}")
+    fitted_to: Sequence[Judged | Kept] = read_kept(args.kept) if args.kept else judged
+    if args.kept:
+        print(f"{args.kept}:\n{table(fitted_to, cross_promised(fitted_to, fitted_to))}\n\nthe folders:")
+    promised = cross_validated(judged, fitted_to)
+    print(table(judged, [[rated.confidence for rated in each] for each in promised]))
     clean = [at for at, each in enumerate(judged) if each.right.count(False) <= WRONG_IN_CLEAN]
     outcomes = {
         below / 100: (
@@ -77,7 +99,7 @@ def main() -> int:
     for below in sorted({0.0, 0.5, 0.6, 0.7, 0.8, 0.9, chosen}):
         print(f"{'*' if below == chosen else ' '} {below:.2f}  {outcomes[below][0]} | {outcomes[below][1]}")
     if args.write:
-        WEIGHTS.write_text(written(fit(judged), chosen), encoding="utf-8")
+        WEIGHTS.write_text(written(fit(fitted_to), chosen), encoding="utf-8")
         print(f"written: {WEIGHTS}")
     return 0
 
@@ -111,7 +133,24 @@ def _right(text: str, gold: Sequence[Any], found: Sequence[Any], runs: Any) -> s
     return {j for i, j in scoring._pair(gold, found, likeness) if all(same(gold[i], found[j]))}
 
 
-def fit(judged: Sequence[Judged]) -> Weights:
+def kept_of(judged: Sequence[Judged]) -> str:
+    """One narration a line: its name and its rows, each its signs and whether it was right."""
+    lines = (
+        json.dumps({"name": each.name, "rows": [list(row) for row in zip(each.signs, each.right, strict=True)]})
+        for each in judged
+    )
+    return "\n".join(lines) + "\n"
+
+
+def read_kept(path: Path) -> list[Kept]:
+    kept = (json.loads(line) for line in path.read_text("utf-8").splitlines())
+    return [
+        Kept(one["name"], [tuple(signs) for signs, _ in one["rows"]], [right for _, right in one["rows"]])
+        for one in kept
+    ]
+
+
+def fit(judged: Sequence[Judged | Kept]) -> Weights:
     """Logistic regression with a ridge on the signs that enough rows show."""
     rows = [row for each in judged for row in zip(each.signs, each.right, strict=True)]
     seen = Counter(sign for signs, _ in rows for sign in set(signs))
@@ -129,25 +168,28 @@ def fit(judged: Sequence[Judged]) -> Weights:
     return Weights(round(float(weights[0]), 2), signs, 0.0)
 
 
-def cross_validated(judged: Sequence[Judged]) -> list[list[Rated]]:
-    """Each narration's rows, rated by weights fitted without it."""
-    names = sorted({each.name for each in judged})
+def cross_promised(judged: Sequence[Judged | Kept], fitted_to: Sequence[Judged | Kept]) -> list[list[float]]:
+    """The confidence of each narration's rows, by weights fitted without it."""
+    names = sorted({each.name for each in (*judged, *fitted_to)})
     part_of = {name: at % PARTS for at, name in enumerate(names)}
-    fitted = {
-        part: fit([each for each in judged if part_of[each.name] != part]) for part in sorted(set(part_of.values()))
-    }
+    fitted = {part: fit([each for each in fitted_to if part_of[each.name] != part]) for part in range(PARTS)}
+    return [[fitted[part_of[each.name]].confidence(signs) for signs in each.signs] for each in judged]
+
+
+def cross_validated(judged: Sequence[Judged], fitted_to: Sequence[Judged | Kept]) -> list[list[Rated]]:
+    """Each narration's rows, rated by weights fitted without it."""
     return [
-        [replace(rated, confidence=fitted[part_of[each.name]].confidence(rated.signs)) for rated in each.reading.rated]
-        for each in judged
+        [replace(rated, confidence=promised) for rated, promised in zip(each.reading.rated, row, strict=True)]
+        for each, row in zip(judged, cross_promised(judged, fitted_to), strict=True)
     ]
 
 
-def table(judged: Sequence[Judged], promised: Sequence[Sequence[Rated]]) -> str:
+def table(judged: Sequence[Judged | Kept], promised: Sequence[Sequence[float]]) -> str:
     """Promised and observed correctness by bands of confidence."""
     rows = [
-        (rated.confidence, right)
+        (confidence, right)
         for each, rating in zip(judged, promised, strict=True)
-        for rated, right in zip(rating, each.right, strict=True)
+        for confidence, right in zip(rating, each.right, strict=True)
     ]
     lines = ["confidence      rows  promised  observed"]
     for low, high in pairwise(BINS):

@@ -19,7 +19,7 @@ from extractor.record import Reason
 from extractor.survey.rows import Draft, QueryDraft
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
-from extractor.survey.signs import Signs
+from extractor.survey.signs import IS, ON, Signs
 
 STATEMENT = 14  # words before and behind a row's own that a query quotes at most
 # Which signs speak for which reason of a query
@@ -106,17 +106,22 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        nothing_to_show = PLAIN_SIGNS.issuperset(each.signs) or (row.condition is None and row.place.from_m is None)
+        nothing_to_show = all(sign in PLAIN_SIGNS or sign.startswith((IS, ON)) for sign in each.signs) or (row.condition is None and row.place.from_m is None)
         if nothing_to_show or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)
         queries.append(
             QueryDraft(
-                start, end, *_reason(each), row, each.elsewhere, each.parts, by_confidence=True, signs=each.signs
+                start, end, *_reason(each), row, each.elsewhere, each.parts, by_confidence=True, signs=_told(each)
             )
         )
         taken.append((start, end))
     return queries
+
+
+def _told(rated: Rated) -> tuple[str, ...]:
+    """The signs that tell a person why it is asked."""
+    return tuple(sign for sign in rated.signs if not sign.startswith((IS, ON)))
 
 
 def _statement(row: Draft, clauses: Sequence[Clause], starts: Sequence[int]) -> tuple[int, int]:

@@ -14,6 +14,7 @@ from extractor.survey.run_draft import RunDraft
 from extractor.survey.run_ends import settle_end
 from extractor.survey.scenes import Scene, Start
 
+TIGHT = ("bend", "trap")  # what a camera may not get round
 SMALLEST_PIPE = 32  # millimetres; a whole number from here on may be the pipe's
 
 
@@ -79,3 +80,12 @@ def is_run_end(row: Draft, runs: Sequence[RunDraft]) -> bool:
         return False
     run = runs[row.run]
     return row.component == run.end_at and row.place.from_m == run.end_m
+
+
+def name_what_stopped(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:
+    """Put the bend or trap at which a camera could go no further in the run's `end_at`."""
+    for row in rows:
+        run = runs[row.run] if row.run is not None else None
+        stopped = run is not None and run.end_reason == "could_not_pass" and run.end_at is None
+        if run is not None and stopped and row.component in TIGHT and row.place.from_m is not None and row.place.from_m == run.end_m:
+            run.end_at = row.component

@@ -16,6 +16,7 @@ from extractor.survey.rows import Draft
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
 
+IS, ON = "is ", "on "  # which condition, on which component: some are harder to read than others
 FAR = 7  # words between a thing and the distance it was given
 VERY_FAR = 16
 LONG = 14  # words of a row's quote
@@ -61,7 +62,12 @@ class Signs:
         self.unread = [token for start, end in unread for token in range(start, end)]
         self.chainages = [measure for measure in passage.measures if roles.get(measure) == "chainage"]
         self.chainage_starts = [measure.start for measure in self.chainages]
-        self.holders = Counter(measure.start for row in rows for measure in row.place.measures)
+        self.holders = {measure.start for row in rows for measure in row.place.measures}
+        self.sharers = Counter(m.start for row in rows if row.polarity == "present" for m in row.place.measures)
+        self.siblings: dict[Tag, set[int]] = defaultdict(set)  # readings at which one and the same thing was told
+        for row in rows:
+            if row.tag is not None:
+                self.siblings[row.tag].update(measure.start for measure in row.place.measures)
         self.masked = sorted(passage.masked)
         self.much_unread = len(self.unread) > 0.06 * max(1, len(passage))
         self.backward = self._backward_runs()
@@ -69,6 +75,8 @@ class Signs:
     def of(self, row: Draft) -> list[str]:
         """The names of the row's signs."""
         return [
+            *([f"{IS}{row.condition}"] if row.condition else []),
+            f"{ON}{row.component or 'nothing named'}",
             *self._what(row),
             *(self._where_in_run(row) if row.run is not None else self._where_at_structure(row)),
             *self._words(row),
@@ -167,7 +175,7 @@ class Signs:
             "no distance": place.from_m is None,
             "shaky number": any(any(rule in m.rule for rule in SHAKY_RULES) for m in place.measures),
             "bare number": any(m.unit is None for m in place.measures),
-            "shares distance": any(self.holders[m.start] > 2 for m in place.measures),
+            "shares distance": row.polarity == "present" and any(self.sharers[m.start] > 2 for m in place.measures),
             "out of order": row.run in self.backward and any(m.start in self.backward[row.run] for m in place.measures),
             "run never opened": run is None or run.start.structure is None,
             "run with no reason to end": run is not None and run.end_reason is None,
@@ -309,12 +317,16 @@ class Signs:
         """A reading beside the row that no row took and that is not the run's end: a thing may have been missed."""
         end = self.runs[row.run].end_m if row.run is not None and row.run < len(self.runs) else None
         return any(
-            measure.start not in self.holders and (end is None or abs(length_of(measure)[1] - end) > 0.011)
+            measure.start not in self.holders
+            and (end is None or abs(length_of(measure)[1] - end) > 0.011)
+            and not row.at(length_of(measure)[0])  # "at 5.2, yeah, 5.2"
             for measure in self._chainages_in(row.start - AROUND, row.end + AROUND)
         )
 
     def _other_inside(self, row: Draft) -> bool:
         own = {measure.start for measure in row.place.measures}
+        if row.tag is not None:
+            own |= self.siblings[row.tag]  # "at 5.2 and 6.4 there's scale"
         return any(measure.start not in own for measure in self._chainages_in(row.start, row.end))
 
     # --- what the signs look at --------------------------------------------------------------
