@@ -46,7 +46,8 @@ def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -
     cues: dict[str, Tag] = {}
     for cue in passage.tags_from(start, end, "stretch"):
         pointing = passage.word(cue.end) in ("there", "here") and not passage.is_class(cue.end + 1, "copula")
-        if pointing and cue.id in ("until", "whole") and passage.is_class(cue.end - 1, "to", "until_word"):
+        leads = passage.is_class(cue.end - 1, "to", "until_word") and passage.word(cue.end - 1) != "through"
+        if pointing and leads and cue.id in ("until", "whole"):
             cue = Tag(cue.start, cue.end + 1, "stretch", "to_this_point")  # "dry all the way to | there"
         cues.setdefault(cue.id, cue)
     return Said(tag, clause, denied, here, start, end, cues)
