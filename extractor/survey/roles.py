@@ -17,6 +17,9 @@ from extractor.survey.deeds_round import beside_locating, from_outside, is_worki
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
+DEEPEST = 1.2  # metres of what has settled in a tank
+SMALLEST_BORE = 0.03  # metres
+TOOL_BACK = 12  # words from a tool to how much of it went in
 FINE_UNITS = ("millimetre", "inch")
 SIZED = (
     "displaced_joint",
@@ -121,6 +124,8 @@ def _length(
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
         return "chainage"  # "the first six feet of it is cast iron"
+    if (said := _of_it(passage, measure, scene)) is not None:
+        return said
     working = is_working(passage, clauses, index, measure.start)
     if not fine and tool_went(passage, measure, clause):
         return "reach"
@@ -161,11 +166,33 @@ def _length(
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
         return "chainage" if at else "length"
-    return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
+    if scene.structure is None and fine:
+        return _fine_in_run(passage, measure, clause)
+    return "depth" if scene.structure else "chainage" if at else "depth"
+
+
+def _of_it(passage: Passage, measure: Measure, scene: Scene) -> str | None:
+    """ "six metres of it", "nine metres of them": of a tool its reach, of what settles in a tank its depth, else a
+    length of pipe.
+    """
+    if passage.word(measure.end) != "of" or passage.word(measure.end + 1) not in ("it", "them", "that", "those"):
+        return None
+    if passage.things_from(measure.end + 2, measure.end + 3) and passage.word(measure.end + 1) in ("that", "those"):
+        return None  # "two metres of that silt"
+    if passage.has_class(measure.start - TOOL_BACK, measure.start, "reaching_tool"):
+        return "reach"
+    small = measure.spoken_unit in ("millimetre", "centimetre", "inch") or measure.high <= DEEPEST
+    in_tank = scene.structure is not None and scene.kind == "structure"
+    lying = passage.tags_from(measure.start - 8, measure.start, "condition")
+    if small and (in_tank or any(tag.id in WATER for tag in lying)):
+        return "depth"
+    return None if small and scene.kind != "run" else "length"
 
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
     """ "hundred mil pvc", "four inch cast iron", "150 mm pipe", "diameter is 100 mm"."""
+    if passage.word(measure.end) in ("deep", "down", "below", "thick"):
+        return None
     subject = passage.is_class(measure.end + 1, "copula")  # "up to two metres sixty | bore's down by forty percent"
     if passage.word(measure.end) in ("diameter", "bore", "dia") and not subject:
         return "diameter"
@@ -317,10 +344,14 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
 
 def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
-    went = passage.is_class(measure.start - 1, "inside") and passage.is_class(measure.start - 2, "gets_on", "goes_on_verb")
+    went = passage.is_class(measure.start - 1, "inside") and passage.word(measure.start - 1) not in ("from", "to")
+    went = went and passage.is_class(measure.start - 2, "gets_on", "goes_on_verb")
     if went and passage.is_class(measure.start - 3, "camera_word", "the_camera", "pronoun", "someone"):
         return True  # "the camera goes in three hundred mil"
     led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
+    changes = passage.tags_from(measure.start - 8, measure.start, "component")
+    if any(tag.id in ("taper", "material_change") for tag in changes) and not passage.is_class(measure.start - 1, "at"):
+        return False  # "a taper from two hundred and twenty five mil"
     if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
         return False
     at = measure.start - (not passage.is_class(measure.start, "at"))
@@ -342,7 +373,8 @@ def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:
     near = [tag.id for tag in passage.tags_from(max(0, measure.start - 10), measure.end + 6, "condition")]
     if any(id in WATER for id in near) and not any(id in SIZED for id in near):
         return "depth"
-    return "size"
+    bore = measure.low >= SMALLEST_BORE and measure.spoken_unit != "centimetre"
+    return "diameter" if bore and not any(id in SIZED for id in near) else "size"
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:
