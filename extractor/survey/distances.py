@@ -90,7 +90,8 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         last = place.from_m
         if first.low < first.high and _between(passage, first):
             low, high = length_of(first)
-            yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
+            rough = any(passage.is_class(t, "roughly_word") for t in range(first.start, first.end))
+            yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
             index += 1
             continue
         vague = passage.has_class(first.start - 2, first.end, "nowhere_known")

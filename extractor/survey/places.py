@@ -148,7 +148,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             for tag in held:
                 state.extra.setdefault(tag, []).append(replace(spoken.place, how="said after"))
             carried = replace(spoken.place, how="carried")
-            state.breath = Breath(carried, spoken.end, listed=held, style=breath.style)
+            ended = state.passage.has_class(breath.at, spoken.start, "list")
+            state.breath = Breath(carried, spoken.end, listed=held, closed=ended, style=breath.style)
             return
         also = (*breath.also, breath.place)
     else:

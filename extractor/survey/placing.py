@@ -39,6 +39,7 @@ class Breath:
     also: tuple[Place, ...] = ()  # places told with this one: "at 5.2 and 6.4 there's scale"
     up_to: Place | None = None  # the stretch of "up to 4.4 there's no cracks", for what lies along the pipe
     listed: list[Tag] = field(default_factory=list)  # things of a list of readings that goes on
+    closed: bool = False  # the list has told its last: "at 2.2 4.1 and 6.3 | nine metres the main"
     style: str = ""  # whether distances last came before or after their things
 
 

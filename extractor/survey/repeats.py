@@ -13,6 +13,9 @@ from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
 
 
+LIKENESS = 9  # words of "(and another) one just like it about the same size" before the reading
+
+
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
     """The rows again at each further place told in one go: "cracks at 3.2 and 3.6"."""
     added = []
@@ -323,6 +326,17 @@ def _only_named(passage: Passage, start: int, end: int) -> bool:
     )
 
 
+def _likeness(passage: Passage, start: int, end: int) -> bool:
+    """ "(and another) one just like it", "a bit bigger than that": only words that compare it with the last."""
+    small = ("filler", "pronoun", "one_again", "article", "amount_noun", "at", "more_or_less", "copula", "size_word")
+    return all(
+        passage.is_class(token, *small)
+        or passage.covering(token, "extent")
+        or passage.word(token) in ("of", "like", "as", "than", "size", "looking", "one", "ones", "sort", "kind")
+        for token in range(start, end)
+    )
+
+
 def _distance_of_repeat(
     passage: Passage, cue: Tag, roles: Mapping[Measure, str | None], model: Draft
 ) -> Measure | None:
@@ -332,7 +346,11 @@ def _distance_of_repeat(
     inside = next((m for m in passage.measures_from(cue.start, cue.end) if roles.get(m) == "chainage"), None)
     if inside is not None:
         return inside  # "1.8 another"
-    behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
+    behind = next(
+        (m for m in passage.measures_from(cue.end - 1, cue.end + LIKENESS) if roles.get(m) == "chainage"), None
+    )
+    if behind is not None and behind.start > cue.end + 2 and not _likeness(passage, cue.end, behind.start):
+        behind = None
     front = next(
         (
             m

@@ -17,6 +17,7 @@ from extractor.survey.deeds_round import beside_locating, from_outside, is_worki
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
+LONGEST_CABLE = 130.0  # metres that a camera can be pushed
 DEEPEST = 1.2  # metres of what has settled in a tank
 SMALLEST_BORE = 0.03  # metres
 TOOL_BACK = 12  # words from a tool to how much of it went in
@@ -116,6 +117,9 @@ def _length(
     roles: dict[Measure, str | None],
 ) -> str:
     fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
+    behind = passage.word(measure.end)
+    if behind == "deep" or (behind == "down" and (fine or measure.low > LONGEST_CABLE)):
+        return "depth"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
     drawn = runs_for(passage, measure) or is_last_part(passage, measure) or amount_of(passage, measure)
@@ -161,7 +165,7 @@ def _length(
             and not _sized_near(passage, measure)
         ):
             return "chainage"
-        if fine and _reads_in_fine(passage, measure):
+        if fine and (_reads_in_fine(passage, measure) or _counted_from(passage, measure)):
             return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
@@ -362,6 +366,15 @@ def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     report = passage.cue_at(measure.end, "speech_act", "report")
     told = report is not None or passage.word(measure.end) in passage.classes["statement_pronoun"]
     return told or bool(passage.cue_at(measure.end, "stretch", "until"))
+
+
+def _counted_from(passage: Passage, measure: Measure) -> bool:
+    """ "three hundred mil past the patch": a reading counted from a thing told before."""
+    token = measure.end
+    if not (passage.is_class(token, "passing_by") or passage.word(token) in ("after", "before", "short")):
+        return False
+    token += 1 + (passage.word(token + 1) == "of")
+    return passage.is_class(token, "definite") and bool(passage.tags_from(token + 1, token + 3, "component", "condition"))
 
 
 def _sized_near(passage: Passage, measure: Measure) -> bool:

@@ -1,6 +1,7 @@
 """Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
 
 from extractor.language.clauses import clause_at, is_boundary
+from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import (
@@ -151,7 +152,11 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     lead = lead_start(state, spoken.start)
     if (inner := _inside_stretch(state, spoken, lead)) is not None:
         return inner
+    while passage.is_class(lead - 1, "roughly_word"):
+        lead -= 1
     near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
+    if near and spoken.step and _named_behind(passage, spoken) and near[-1].id not in STATES:
+        return near[-1]  # "a wye | roots a foot before the wye"
     if not near or near[-1] in holders[:1]:
         return None
     if spoken.stretch:  # "2.2 a joint with a step in it then the pipe's squashed from 3.1 to 3.8"
@@ -167,6 +172,11 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     if near[-1].id in STATES and any(tag.kind == "component" for tag in holders):
         return None  # "at ten feet a joint and it's totally fine | at fourteen feet oh wow"
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
+
+
+def _named_behind(passage: Passage, spoken: Spoken) -> bool:
+    """Whether the distance is counted from a thing named in it: "a foot | before the wye"."""
+    return passage.covering(spoken.end - 1, "component") is not None or passage.covering(spoken.end - 1, "condition") is not None
 
 
 def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
@@ -286,6 +296,8 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
         return False
     between = [word for word in passage.speech.words[breath.at : spoken.start] if word not in passage.classes["one_of"]]
     if any(word not in passage.classes["one_more_distance"] for word in between):
+        return False
+    if breath.closed and not any(word in ("and", "again", "also") for word in between):
         return False
     if "then" in between and opens_statement(state, spoken.end):
         return False
