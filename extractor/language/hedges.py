@@ -9,7 +9,9 @@ def widen(stream: Stream, draft: Draft) -> None:
     while start > stream.taken:
         before = stream.grammar["before_approximate"].start_of(stream.words, start)
         if before < start and before >= stream.taken:
-            draft.approximate = True
+            read = not draft.coarse and draft.unit is None and before + 2 >= start
+            if not (read and stream.is_word(start - 1, "reads_off") and draft.low == draft.high):
+                draft.approximate = True
         else:
             before = stream.grammar["before_exact"].start_of(stream.words, start)
             if before == start or before < stream.taken:

@@ -126,7 +126,7 @@ def is_label(passage: Passage, measure: Measure) -> bool:
     named = [
         tag
         for tag in passage.tags_from(max(0, measure.start - 4), measure.start, "structure", "component", "movement")
-        if tag.end == measure.start
+        if tag.end == measure.start and tag.id != "go"  # "going down 7 there's water": a reading
     ]
     return bool(named) and measure.end - measure.start == 1
 
