@@ -22,9 +22,9 @@ from extractor.language.passage import Passage, WordClasses, word_classes
 from extractor.language.predicates import Predicates, add_predicates, predicates
 from extractor.language.references import ShortNames, resolve_short_names, short_names
 from extractor.language.remains import add_remains
-from extractor.language.stuck_things import add_stuck_things
 from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
+from extractor.language.stuck_things import add_stuck_things
 from extractor.language.tokens import tokenise
 from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
@@ -86,7 +86,9 @@ def read(narration: Narration, lexicon: Lexicon) -> Reading:
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
     mended = add_clear_stretches(mended)
-    mended = add_ways(add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates)))))))
+    mended = add_ways(
+        add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates))))))
+    )
     passage = add_deeds(correct(add_remains(mended)))  # again: "ran the bathroom tap, I mean the kitchen tap"
     clauses = cut_clauses(passage)
     contexts = read_contexts(passage)

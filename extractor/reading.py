@@ -1,4 +1,4 @@
-"""The values that flow from stage to stage, all frozen, all holding offsets rather than text.
+"""The values that flow from stage to stage, all frozen (a tag by the type checker), all holding offsets, not text.
 
 Offsets of characters point into `Narration.text`; offsets of tokens point into `Speech.words`. Both are half-open.
 """
@@ -11,8 +11,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from operator import attrgetter
+from typing import Final
 
 by_place = attrgetter("start", "end")  # the order of tags in the words
+by_start = attrgetter("start")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,19 +109,28 @@ class Measure:
     length_m: tuple[float, float] | None = None
     rule: str = ""
 
+    def __hash__(self) -> int:
+        return self.start  # few measures share it, and tables by measure are asked for often
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(slots=True)
 class Tag:
-    """A phrase of the lexicon in the narration: `kind` and `id` of its entry; `heard` the words it was mended from."""
+    """A phrase of the lexicon in the narration: `kind` and `id` of its entry; `heard` the words it was mended from.
 
-    start: int
-    end: int
-    kind: str
-    id: str
-    extent: str | None = None
-    on: str | None = None
-    heard: str | None = None
-    certain: bool = True
+    Many are made, and a frozen one takes four times as long to make: the type checker keeps its fields as they are.
+    """
+
+    start: Final[int]
+    end: Final[int]
+    kind: Final[str]
+    id: Final[str]
+    extent: Final[str | None] = None
+    on: Final[str | None] = None
+    heard: Final[str | None] = None
+    certain: Final[bool] = True
+
+    def __hash__(self) -> int:
+        return self.start  # few tags share it, and tables by tag are asked for more often than any other
 
 
 @dataclass(frozen=True, slots=True)

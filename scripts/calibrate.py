@@ -6,7 +6,8 @@
     scripts/calibrate FOLDER... --from F   fit to what was kept in F, not to the folders
 
 Rows of narrations that somebody has read to mend the grammar are nearly all right, and tell little of a voice that is
-new. Keep what was read of new narrations before anybody read them, and fit to that: fixtures/annotated/first_sight.jsonl.
+new. Keep what was made of new narrations before anybody read them, and fit to that:
+fixtures/annotated/first_sight.jsonl.
 
 FOLDER is what scripts/score takes. A row is right where condition, polarity, run or structure, component and distance
 agree with a row of the annotation (rows.core of scripts/score). Narrations are kept whole: each is judged by weights

@@ -243,6 +243,8 @@ def done_at(passage: Passage, token: int) -> int | None:
     at = token + 1 if passage.word(token) == "that" and passage.is_class(token + 1, "article") else token
     if not passage.is_class(at, "article"):
         return None
+    if not passage.tokens_of(at + 2, at + AHEAD + 3, ("remedied", "remedying"), ("put",)):
+        return None
     for verb in range(at + 2, min(at + AHEAD + 3, len(passage))):
         if passage.covering(verb, "boundary") or passage.is_class(verb, "list", "modal"):
             return None

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
-from extractor.reading import Tag
+from extractor.reading import Tag, by_start
 
 _OPENING_KINDS = ("boundary", "movement")
 _SPEAKERS = ("i", "we")
@@ -45,7 +45,7 @@ def cut_clauses(passage: Passage) -> tuple[Clause, ...]:
 
 def clause_at(clauses: Sequence[Clause], token: int) -> Clause:
     """The clause that the token lies in."""
-    return clauses[max(0, bisect_right(clauses, token, key=lambda clause: clause.start) - 1)]
+    return clauses[max(0, bisect_right(clauses, token, key=by_start) - 1)]
 
 
 def _starts(passage: Passage) -> dict[int, str]:
@@ -71,7 +71,8 @@ def _starts(passage: Passage) -> dict[int, str]:
             if held is not None and held.start < tag.start:
                 continue  # "start to finish"
             if tag.id == "question" and (
-                _tells_trouble(passage, tag) or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
+                _tells_trouble(passage, tag)
+                or passage.speech.words[max(0, tag.start - 2) : tag.start] == ("what", "is")
             ):
                 continue  # "so I can see what's | what"
             starts.setdefault(_with_and(passage, _with_subject(passage, tag.start)), tag.id)
@@ -148,7 +149,13 @@ def _part_of_more(passage: Passage, tag: Tag) -> bool:
 
 def in_there(passage: Passage, report: Tag) -> bool:
     """ "the filter that goes in | there is missing": the place, and no new statement."""
-    if passage.word(report.start) != "there" or passage.word(report.start - 1) not in ("in", "down", "up", "on", "over"):
+    if passage.word(report.start) != "there" or passage.word(report.start - 1) not in (
+        "in",
+        "down",
+        "up",
+        "on",
+        "over",
+    ):
         return False
     return any(passage.is_class(t, "relative") for t in range(report.start - 4, report.start - 1))
 
@@ -292,13 +299,16 @@ def _new_subject(passage: Passage, token: int) -> bool:
 
 def _act(passage: Passage, start: int, end: int) -> str:
     said = [tag for tag in passage.tags_from(start, end, "speech_act") if not _part_of_more(passage, tag)]
+    times = passage.tags_from(start, end, "time")
+    if not said and not times:
+        return "report"
     acts = {tag.id: tag for tag in reversed(said)}
     first_thing = next((tag.start for tag in passage.tags_from(start, end, "condition")), end)
     if "main_issue" in acts:
         return "main_issue"
     if "recommendation" in acts and not _must_be_there(passage, acts["recommendation"].end):
         return "recommendation"
-    if passage.tags_from(start, end, "movement") and "plan" in acts:
+    if "plan" in acts and passage.tags_from(start, end, "movement"):
         return "moving"
     for name in ("plan", "hearsay", "general", "question", "talk"):
         if name == "plan" and name in acts and passage.is_class(acts[name].end, "states_verb"):
@@ -307,7 +317,7 @@ def _act(passage: Passage, start: int, end: int) -> str:
             continue
         if name in acts and acts[name].start <= max(first_thing, start + 3):
             return name
-    if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in passage.tags_from(start, end, "time")):
+    if any(tag.id == "earlier" and tag.start <= first_thing + 1 for tag in times):
         return "earlier"
     return "report"
 
@@ -343,7 +353,7 @@ def _carried_acts(passage: Passage, clauses: list[Clause]) -> list[Clause]:
             and _just_cue(passage, last)
         ):
             act = last.act  # "he told me | it was full"
-        out.append(Clause(clause.start, clause.end, clause.opener, act))
+        out.append(clause if act == clause.act else Clause(clause.start, clause.end, clause.opener, act))
     return out
 
 
@@ -351,8 +361,9 @@ def _just_cue(passage: Passage, clause: Clause) -> bool:
     """ "he told me"; but no "is that a crack", which the speaker asks himself, and no "i think" behind it."""
     told = any(
         (tag.id == "talk" and passage.word(tag.start) == "told")
-        or tag.id == "hearsay"
-        and passage.word(tag.start) != "according"  # "pumped last week according to the custodian"
+        or (
+            tag.id == "hearsay" and passage.word(tag.start) != "according"
+        )  # "pumped last week according to the custodian"
         for tag in passage.tags_from(clause.start, clause.end, "speech_act")
     )
     asked = passage.is_class(clause.start, "copula", "modal")

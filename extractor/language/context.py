@@ -30,6 +30,9 @@ class Context:
     extent_cue: Tag | None = None
 
 
+PLAIN = Context()
+
+
 def read_contexts(passage: Passage) -> dict[Tag, Context]:
     """The context of each condition and component tag."""
     things = passage.tags_from(0, len(passage), "condition", "component")
@@ -43,6 +46,9 @@ def read_contexts(passage: Passage) -> dict[Tag, Context]:
         extent = extents.get(tag)
         if negation and extent and extent.start >= tag.end:
             extent = None  # "no roots until 6.2 and then a big mass of them"
+        if not (negation or doubt or extent or tag.extent):
+            out[tag] = PLAIN  # as most are
+            continue
         out[tag] = Context(
             polarity="absent" if negation else "present",
             certainty="tentative" if doubt else "stated",

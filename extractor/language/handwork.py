@@ -144,14 +144,16 @@ def _pump_before(passage: Passage, token: int) -> bool:
 def part_put_in(passage: Passage) -> Iterator[Tag]:
     """ "put a length of new hose on it", "fitted another float", "new cap on": a new part put in."""
     for tag in passage.tags_from(0, len(passage), "component"):
+        if not passage.is_class(tag.start - 1, "new_part"):
+            continue
         placed = passage.word(tag.end) in ("on", "in", "fitted", "installed") and not passage.is_class(
             tag.end + 1, "article"
         )
         fitted = next((t for t in range(tag.end, tag.end + 6) if passage.word(t) in ("fitted", "installed")), None)
         mine = fitted is not None and any(passage.word(t) in ("i", "we") for t in range(tag.end, fitted))
-        if placed and passage.is_class(tag.start - 1, "new_part"):
+        if placed:
             yield Tag(tag.start - 1, tag.end + 1, "action", "part_replaced")
-        elif mine and fitted is not None and passage.is_class(tag.start - 1, "new_part"):
+        elif mine and fitted is not None:
             yield Tag(tag.start - 1, fitted + 1, "action", "part_replaced")  # "a new pump i have that fitted now"
     for token in passage.tokens_of(0, len(passage), ("puts_part",)):
         end = statement_end(passage, token + 1, OBJECT)

@@ -106,8 +106,10 @@ def structures_opened(passage: Passage) -> Iterator[Tag]:
             passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]
         ):
             token += 1
+        if not passage.is_class(token, "opened_up"):
+            continue
         verb = _lift_verb(passage, tag.start)
-        if not passage.is_class(token, "opened_up") or (token == tag.end and verb is None):
+        if token == tag.end and verb is None:
             continue
         if not passage.things_from(token, token + 3) and not passage.is_class(token + 1, "to", "inside"):
             yield Tag(tag.start if verb is None else verb, token + 1, "action", "lid_lifted")

@@ -218,7 +218,7 @@ def _measure(stream: Stream, draft: Draft) -> Measure:
         of = draft.kind or None
         if of is None:
             factor = stream.grammar.unit_of_id["foot" if stream.habit == "ft" else "metre"].factor
-            length = (_rounded(low * factor), _rounded(high * factor))
+            length = _rounded(low * factor, high * factor)
         spoken = next(iter(draft.notes), None) if of == "mm/m" else None
     else:
         of, spoken, factor = unit.of, unit.id, unit.factor
@@ -228,9 +228,10 @@ def _measure(stream: Stream, draft: Draft) -> Measure:
             rule = "gallon, region unknown"
         if of != "clock":
             low, high = low * factor, high * factor
-    return Measure(start, end, _rounded(low), _rounded(high), of, draft.approximate, spoken, length, rule)
+    return Measure(start, end, *_rounded(low, high), of, draft.approximate, spoken, length, rule)
 
 
-def _rounded(value: float) -> float:
-    """Without the dust of binary fractions; a tenth of a millimetre is kept."""
-    return round(float(value), 6)
+def _rounded(low: float, high: float) -> tuple[float, float]:
+    """Without the dust of binary fractions; a tenth of a millimetre is kept. Most are no range, and rounded once."""
+    rounded = round(float(low), 6)
+    return rounded, rounded if high == low else round(float(high), 6)

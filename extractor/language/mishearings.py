@@ -44,8 +44,8 @@ def sound_index(lexicon: Lexicon) -> SoundIndex:
         for entry in lexicon.of_kind(*SOUNDED):
             forms = [(entry.on, words) for words in forms_of(entry)]
             for on, words in (*forms, *naming_forms_of(entry)):
-                phrase = " ".join(words)
-                if len(words) <= LONGEST_PHRASE and len(sound_of(phrase)) >= SHORTEST_SOUND:
+                if len(words) <= LONGEST_PHRASE and sum(len(sound_of(word)) for word in words) >= SHORTEST_SOUND:
+                    phrase = " ".join(words)
                     found.setdefault((phrase, entry.id), (phrase, entry.kind, entry.id, on, entry.extent))
         return found.values()
 
@@ -55,7 +55,7 @@ def sound_index(lexicon: Lexicon) -> SoundIndex:
 def mend(passage: Passage, sounds: SoundIndex) -> Passage:
     """The passage with each misheard tag either taken (its `heard` kept, `certain` set) or dropped."""
     sound = [tag for tag in passage.tags if tag.heard is None]
-    known = Passage(passage.speech, tuple(sound), passage.measures, passage.classes)
+    known = replace(passage, tags=tuple(sound))
     covered: dict[int, int] = {}
     for tag in sound:
         if tag.kind in THING_KINDS or tag.kind in ("material", "action"):
@@ -81,7 +81,7 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
         tag for tag in sound if not (tag.kind in THING_KINDS and any(t in replaced for t in range(tag.start, tag.end)))
     ]
     tags = tuple(sorted([*kept, *_best(taken)], key=by_place))
-    listed = Passage(passage.speech, tags, passage.measures, passage.classes)
+    listed = replace(passage, tags=tags)
     by_sound = list(_by_sound(listed, sounds))
     if not by_sound:
         return listed
@@ -92,18 +92,23 @@ def mend(passage: Passage, sounds: SoundIndex) -> Passage:
         if tag.kind not in THING_KINDS or not any(token in replaced for token in range(tag.start, tag.end))
     ]
     tags = tuple(sorted([*kept, *by_sound], key=by_place))
-    return Passage(passage.speech, tags, passage.measures, passage.classes)
+    return replace(passage, tags=tags)
 
 
 def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
     """Words nobody listed that sound like a trade phrase where one is wanted, and like no other as much."""
-    small = passage.classes["of_any_class"]
+    small, copulas = passage.classes["of_any_class"], passage.classes["copula"]
+    known = bytearray(len(passage))
+    for tag in passage.tags_from(0, len(passage), *THING_KINDS, "material", "action"):
+        known[tag.start : tag.end] = b"\1" * (tag.end - tag.start)
+    for measure in passage.measures:
+        known[measure.start : measure.end] = b"\1" * (measure.end - measure.start)
     end_of_last = 0
     for token, word in enumerate(passage.speech.words):
         if word in small:
-            if not (word in passage.classes["copula"] and _no_noun(passage, token)):
+            if word not in copulas or not _no_noun(passage, token):
                 continue
-        elif token < end_of_last or len(word) < SHORTEST_WORD or not word.isalpha() or not _unknown(passage, token):
+        elif known[token] or token < end_of_last or len(word) < SHORTEST_WORD or not word.isalpha():
             continue
         best = max(_readings(passage, sounds, small, token), key=lambda reading: reading[0], default=None)
         if best is not None:
@@ -114,12 +119,6 @@ def _by_sound(passage: Passage, sounds: SoundIndex) -> Iterator[Tag]:
 def _no_noun(passage: Passage, token: int) -> bool:
     """ "a been at 7.9": a word that is never a noun, where the article wants one."""
     return passage.is_class(token - 1, "indefinite") and _told_at(passage, token + 1)
-
-
-def _unknown(passage: Passage, token: int) -> bool:
-    return passage.measure_over(token) is None and not any(
-        passage.covering(token, kind) for kind in (*THING_KINDS, "material", "action")
-    )
 
 
 def _readings(passage: Passage, sounds: SoundIndex, small: frozenset[str], token: int) -> Iterator[tuple[float, Tag]]:

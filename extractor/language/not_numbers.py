@@ -69,11 +69,8 @@ def _pronoun(stream: Stream, i: int) -> int:
 
 
 def _money(stream: Stream, i: int) -> int:
-    if i and any(
-        unit.id == "other_money"
-        for form, unit, _ in stream.grammar.units.get(stream.word(i - 1), ())
-        if not form[0].isalnum()
-    ):
+    marks = stream.grammar.units.get(stream.word(i - 1), ())
+    if marks and any(unit.id == "other_money" for form, unit, _ in marks if not form[0].isalnum()):
         number = quantity(stream, i)
         return number.end if number else i
     return i
@@ -118,8 +115,8 @@ def _date(stream: Stream, i: int) -> int:
         if ORDINAL.match(stream.word(i + 1)) or stream.word(i + 1) in grammar.ordinals:
             end = i + 2
         return _with_year(stream, end) if day or end > i + 1 else _with_year(stream, i + 1)
-    day_end = i
-    if stream.word(i) in grammar.ordinals or ORDINAL.match(stream.word(i)):
+    day_end, word = i, stream.word(i)
+    if word in grammar.ordinals or (word[:1].isdigit() and ORDINAL.match(word)):
         day_end = i + 1
     elif (day := cardinal(stream, i)) and day[0] <= 31:
         day_end = day[1]
@@ -150,7 +147,8 @@ def _year(stream: Stream, i: int) -> int:
 
 
 def _telephone(stream: Stream, i: int) -> int:
-    if LONG.match(stream.word(i)) and not stream.unit_word(i + 1):
+    word = stream.word(i)
+    if word[:1].isdigit() and LONG.match(word) and not stream.unit_word(i + 1):
         return i + 1
     end = i
     while digit_at(stream, end) is not None:

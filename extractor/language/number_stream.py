@@ -46,7 +46,10 @@ class Stream:
 
     def is_word(self, i: int, id: str) -> bool:
         """True where word i alone is one of the quantity words `id`."""
-        return 0 <= i < len(self.words) and self.words[i] in self.grammar.words[id]
+        try:
+            return i >= 0 and self.words[i] in self.grammar.words[id]
+        except IndexError:
+            return False
 
     def unit_word(self, i: int) -> bool:
         """True where a unit stands at i, as it is spelt (not a misheard one)."""

@@ -40,7 +40,24 @@ def word_classes(lexicon: Lexicon) -> WordClasses:
     return WordClasses({**classes, "small": small, "of_any_class": frozenset().union(*classes.values())})
 
 
-@dataclass(frozen=True)
+Listed = tuple[list[int], list[Tag]]  # tags in order, and where each starts; behind the last start stands _BEHIND_ALL
+_BEHIND_ALL = 1 << 62  # so that a search need not ask whether it came to the end
+_NO_TAGS: Listed = ([_BEHIND_ALL], [])
+
+
+class _WordLookups:
+    """What is looked up of the words alone: the same for every passage that is made of a speech."""
+
+    __slots__ = ("class_names", "class_tokens", "tokens")
+
+    def __init__(self, speech: Speech, classes: WordClasses) -> None:
+        of_word = classes.of_word.get
+        self.class_names = [of_word(word) for word in speech.words]
+        self.tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = {}  # those asked for so far
+        self.class_tokens: dict[tuple[str, ...], Sequence[int]] = {}
+
+
+@dataclass(frozen=True, slots=True)
 class Passage:
     """What is known of a narration so far. Tags and measures are in order of start."""
 
@@ -50,47 +67,68 @@ class Passage:
     classes: WordClasses
     corrections: tuple[Correction, ...] = ()
     masked: frozenset[int] = field(default=frozenset())
+    lookups: _WordLookups | None = field(default=None, repr=False, compare=False)  # `replace` hands them on
+    # What nearly every rule asks for. Slots, as Python finds these, and the methods beside them, several times faster
+    # than cached properties and the methods of what has some.
+    _words: tuple[str, ...] = field(init=False, repr=False, compare=False)
+    _class_names: list[frozenset[str] | None] = field(init=False, repr=False, compare=False)
+    _tokens: dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]] = field(init=False, repr=False, compare=False)
+    _class_tokens: dict[tuple[str, ...], Sequence[int]] = field(init=False, repr=False, compare=False)
+    _by_kind: dict[str, Listed] = field(init=False, repr=False, compare=False)  # empty until it is asked for
+    _by_kinds: dict[tuple[str, ...], Listed] = field(init=False, repr=False, compare=False)  # those asked for so far
+    _measure_starts: list[int] = field(init=False, repr=False, compare=False)
+    _measure_of: dict[int, Measure] = field(init=False, repr=False, compare=False)  # by token; empty until asked for
+
+    def __post_init__(self) -> None:
+        lookups = self.lookups or _WordLookups(self.speech, self.classes)
+        for name, value in (
+            ("lookups", lookups),
+            ("_words", self.speech.words),
+            ("_class_names", lookups.class_names),
+            ("_tokens", lookups.tokens),
+            ("_class_tokens", lookups.class_tokens),
+            ("_by_kind", {}),
+            ("_by_kinds", {}),
+            ("_measure_starts", [measure.start for measure in self.measures]),
+            ("_measure_of", {}),
+        ):
+            object.__setattr__(self, name, value)
 
     def __len__(self) -> int:
-        return len(self.speech)
+        return len(self._words)
 
     def word(self, token: int) -> str:
         try:
-            return self.speech.words[token] if token >= 0 else ""
+            return self._words[token] if token >= 0 else ""
         except IndexError:  # behind the end
             return ""
 
-    def is_class(self, token: int, *names: str) -> bool:
-        if token < 0:  # asked more often than anything else: no generator, and most words are of no class
+    def is_class(self, token: int, name: str, *more: str) -> bool:
+        """Whether the token is of one of these classes; asked more often than anything else, mostly of one class."""
+        if token < 0:
             return False
         try:
             own = self._class_names[token]
         except IndexError:  # behind the end
             return False
-        return own is not None and not own.isdisjoint(names)
-
-    @cached_property
-    def _class_names(self) -> list[frozenset[str] | None]:
-        of_word = self.classes.of_word.get
-        return [of_word(word) for word in self.speech.words]
-
-    @cached_property
-    def _found_tokens(self) -> dict[tuple[tuple[str, ...], tuple[str, ...]], Sequence[int]]:
-        return {}
+        return own is not None and (name in own or (more != () and not own.isdisjoint(more)))
 
     def tokens_of(self, start: int, end: int, names: tuple[str, ...], words: tuple[str, ...] = ()) -> Sequence[int]:
         """Tokens of [start, end), in order, that are of one of the classes `names` or one of `words`.
 
         A rule that begins with few words is tried at these instead of at every word.
         """
-        tokens = self._found_tokens.get((names, words))
+        found = self._tokens
+        tokens = found.get((names, words))
         if tokens is None:
-            wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
-            places = self.speech.places
-            tokens = array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
-            self._found_tokens[names, words] = tokens
+            tokens = found[names, words] = self._all_tokens_of(names, words)
         first = bisect_left(tokens, start)
         return tokens[first : bisect_left(tokens, end, first)]
+
+    def _all_tokens_of(self, names: tuple[str, ...], words: tuple[str, ...]) -> Sequence[int]:
+        wanted = frozenset(words).union(*(self.classes.get(name, ()) for name in names))
+        places = self.speech.places
+        return array("I", sorted(token for word in wanted & places.keys() for token in places[word]))
 
     def every(self, *names: str, start: int = 0) -> Sequence[int]:
         """All tokens, from `start` on, that are of one of these classes."""
@@ -98,54 +136,61 @@ class Passage:
 
     def has_class(self, start: int, end: int, *names: str) -> bool:
         """Whether a token of [start, end) is of one of these classes."""
-        return bool(self.tokens_of(start, end, names))
+        found = self._class_tokens
+        tokens = found.get(names)
+        if tokens is None:
+            tokens = found[names] = self._all_tokens_of(names, ())
+        first = bisect_left(tokens, start)
+        return first < len(tokens) and tokens[first] < end
 
-    @cached_property
-    def _measure_starts(self) -> list[int]:
-        return [measure.start for measure in self.measures]
+    def _of_kind(self, kind: str) -> Listed:
+        return (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
 
-    @cached_property
-    def _measure_over(self) -> dict[int, Measure]:
-        return {token: measure for measure in self.measures for token in range(measure.start, measure.end)}
-
-    @cached_property
-    def _by_kind(self) -> dict[str, tuple[list[int], list[Tag]]]:
-        table: dict[str, tuple[list[int], list[Tag]]] = {}
+    def _sorted_by_kind(self) -> dict[str, Listed]:
+        table = self._by_kind
         for tag in self.tags:
-            starts, tags = table.setdefault(tag.kind, ([], []))
-            starts.append(tag.start)
-            tags.append(tag)
+            listed = table.get(tag.kind)
+            if listed is None:
+                listed = table[tag.kind] = [], []
+            listed[0].append(tag.start)
+            listed[1].append(tag)
+        for starts, _ in table.values():
+            starts.append(_BEHIND_ALL)
         return table
 
-    @cached_property
-    def _by_kinds(self) -> dict[tuple[str, ...], tuple[list[int], list[Tag]]]:
-        tags = list(self.tags)
-        return {(): ([tag.start for tag in tags], tags)}
-
-    def _of_kinds(self, kinds: tuple[str, ...]) -> tuple[list[int], list[Tag]]:
-        """The starts and the tags of all that are of these kinds; kept, since the same are asked for over and over."""
-        tags = [tag for kind in kinds for tag in self._by_kind.get(kind, ([], []))[1]]
-        if len(kinds) > 1:
-            tags.sort(key=by_place)
-        made = self._by_kinds[kinds] = [tag.start for tag in tags], tags
+    def _of_kinds(self, kinds: tuple[str, ...]) -> Listed:
+        """The tags of all of these kinds, of every kind where none is named; kept, as the same are asked for again."""
+        if len(kinds) == 1:
+            made = self._of_kind(kinds[0])
+        else:
+            tags = [tag for kind in kinds for tag in self._of_kind(kind)[1]] if kinds else list(self.tags)
+            if kinds:
+                tags.sort(key=by_place)
+            made = [*(tag.start for tag in tags), _BEHIND_ALL], tags
+        self._by_kinds[kinds] = made
         return made
 
     def tags_from(self, start: int, end: int, *kinds: str) -> list[Tag]:
         """Tags of these kinds (all, where none is named) that start in [start, end), in order."""
         starts, tags = self._by_kinds.get(kinds) or self._of_kinds(kinds)
         first = bisect_left(starts, start)
-        if first == len(starts) or starts[first] >= end:
+        if starts[first] >= end:
             return []
         return tags[first : bisect_left(starts, end, first)]
 
     def things_from(self, start: int, end: int) -> list[Tag]:
-        return self.tags_from(start, end, *THING_KINDS)
+        """As `tags_from` with the kinds of things, which is asked often enough to spare the second call."""
+        starts, tags = self._by_kinds.get(THING_KINDS) or self._of_kinds(THING_KINDS)
+        first = bisect_left(starts, start)
+        if starts[first] >= end:
+            return []
+        return tags[first : bisect_left(starts, end, first)]
 
     def cue_at(self, token: int, kind: str, *ids: str) -> Tag | None:
         """The tag of this kind that starts at the token, if any."""
-        starts, tags = self._by_kind.get(kind, ([], []))
+        starts, tags = (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
         at = bisect_left(starts, token)
-        while at < len(starts) and starts[at] == token:
+        while starts[at] == token:
             if not ids or tags[at].id in ids:
                 return tags[at]
             at += 1
@@ -153,16 +198,23 @@ class Passage:
 
     def covering(self, token: int, kind: str) -> Tag | None:
         """The tag of this kind that the token lies in, if any."""
-        starts, tags = self._by_kind.get(kind, ([], []))
+        starts, tags = (self._by_kind or self._sorted_by_kind()).get(kind, _NO_TAGS)
         index = bisect_right(starts, token) - 1
         return tags[index] if index >= 0 and tags[index].end > token else None
 
     def measures_from(self, start: int, end: int) -> tuple[Measure, ...]:
-        return self.measures[bisect_left(self._measure_starts, start) : bisect_left(self._measure_starts, end)]
+        starts = self._measure_starts
+        first = bisect_left(starts, start)
+        return self.measures[first : bisect_left(starts, end, first)] if first < len(starts) else ()
 
     def measure_over(self, token: int) -> Measure | None:
         """The measure that the token lies in, if any."""
-        return self._measure_over.get(token)
+        return (self._measure_of or self._by_token()).get(token)
+
+    def _by_token(self) -> dict[int, Measure]:
+        over = self._measure_of
+        over.update((token, measure) for measure in self.measures for token in range(measure.start, measure.end))
+        return over
 
     def standing(self, start: int, end: int) -> Iterator[int]:
         """Tokens of [start, end) that no correction withdrew."""
@@ -170,9 +222,11 @@ class Passage:
 
     def distance(self, start: int, end: int) -> int:
         """How many standing words that are no hesitation lie in [start, end)."""
+        if start >= end:
+            return 0
         fillers = self.tokens_of(start, end, ("filler",))
         if not self.masked:
-            return max(0, end - start) - len(fillers)
+            return end - start - len(fillers)
         return sum(1 for token in self.standing(start, end) if token not in fillers)
 
     def without(
@@ -190,7 +244,8 @@ class Passage:
 
 def _left_of(tag: Tag, masked: frozenset[int]) -> Tag | None:
     """What stands of a tag: all of it, nothing, or the part that the phrase is named by ("bend | to the right")."""
-    if masked.isdisjoint(range(tag.start, tag.end)):
+    alone = tag.end - tag.start == 1  # as most are
+    if tag.start not in masked and (alone or masked.isdisjoint(range(tag.start, tag.end))):
         return tag
     if tag.kind != "component" or tag.start in masked:
         return None

@@ -5,23 +5,24 @@ from collections.abc import Iterable, Sequence
 from extractor.lexicon.forms import tokens_of
 
 
-class PhraseSet:
-    """Phrases as tuples of normal forms. Looking one up costs a dictionary access for most words."""
+class PhraseSet(frozenset[str]):
+    """Phrases as tuples of normal forms; as a set, those of one word, which are asked for by far the most.
 
-    __slots__ = ("_by_first", "_by_last", "_single")
+    Looking one up costs a dictionary access for most words.
+    """
 
-    def __init__(self, phrases: Iterable[str]) -> None:
-        self._by_first: dict[str, list[tuple[str, ...]]] = {}
-        self._by_last: dict[str, list[tuple[str, ...]]] = {}
+    __slots__ = ("_by_first", "_by_last")
+    _by_first: dict[str, list[tuple[str, ...]]]
+    _by_last: dict[str, list[tuple[str, ...]]]
+
+    def __new__(cls, phrases: Iterable[str]) -> "PhraseSet":
         forms = {tokens_of(phrase) or (phrase,) for phrase in phrases}
-        self._single = {form[0] for form in forms if len(form) == 1}
+        made = super().__new__(cls, (form[0] for form in forms if len(form) == 1))
+        made._by_first, made._by_last = {}, {}
         for form in sorted(forms, key=lambda form: (-len(form), form)):
-            self._by_first.setdefault(form[0], []).append(form)
-            self._by_last.setdefault(form[-1], []).append(form)
-
-    def __contains__(self, word: object) -> bool:
-        """True where `word` alone is one of the phrases."""
-        return word in self._single
+            made._by_first.setdefault(form[0], []).append(form)
+            made._by_last.setdefault(form[-1], []).append(form)
+        return made
 
     def first_words(self) -> set[str]:
         """The words that a phrase can start with."""

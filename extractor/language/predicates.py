@@ -6,7 +6,7 @@ Said of its component they win over what the words alone would mean ("snapped of
 missing part).
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from extractor.language.passage import Passage
@@ -80,14 +80,14 @@ def _subjects(passage: Passage, components: frozenset[str]) -> Iterator[tuple[st
             continue
         yield tag.id, tag.end
         until = min(tag.end + POINTS_BACK, tags[at + 1].start if at + 1 < len(tags) else len(passage))
-        for token in range(tag.end, until):
-            if passage.cue_at(token, "boundary", "next"):
-                break
-            stands = passage.is_class(token, "stands_for_it") or passage.word(token - 1) == "number"
+        turns = (cue.start for cue in passage.tags_from(tag.end, until, "boundary") if cue.id == "next")
+        until = next(turns, until)
+        numbers = passage.tokens_of(tag.end - 1, until - 1, (), ("number",))
+        for token in sorted({*passage.tokens_of(tag.end, until, ("stands_for_it",)), *(at + 1 for at in numbers)}):
             verb = token + 1
             while passage.is_class(verb, "at") or (verb > token + 1 and passage.measure_over(verb)):
                 verb += 1  # "the second one at one point six has dropped"
-            if stands and passage.is_class(verb, "copula", "will_word"):
+            if passage.is_class(verb, "copula", "will_word"):
                 yield tag.id, verb
 
 
@@ -107,25 +107,26 @@ def _told_of_one(passage: Passage, table: Predicates) -> Iterator[Tag]:
 
 def _said_of(passage: Passage, table: Predicates, component: str, start: int) -> Tag | None:
     """The first predicate behind the mention, with nothing told between."""
-    for token in range(start, min(len(passage), start + REACH)):
-        if passage.cue_at(token, "boundary", "next", "against") or passage.is_class(token, "list"):
-            return None
+    reach = min(len(passage), start + REACH)
+    turns = [cue.start for cue in passage.tags_from(start, reach, "boundary") if cue.id in ("next", "against")]
+    reach = min([reach, *turns, *passage.tokens_of(start, reach, ("list",))])
+    told = (tag.start for tag in passage.things_from(start, reach) if not passage.is_class(tag.start, "copula"))
+    for token in range(start, min(reach, next(told, reach) + 1)):
+        word = passage.word(token)
         if token > start and passage.word(token - 1) == "would":
             return None  # "put a coupling in and that would be good"
-        if passage.word(token) in ("me", "us"):
+        if word in ("me", "us"):
             return None  # "a new baffle for that trap and that's me | away"
         if token > start and passage.is_class(token - 1, "article"):
             return None  # "the pipe's good there's a | tight bend"
         match = None
-        if passage.word(token) in table.longest and _linked(passage, start, token):
+        if word in table.longest and _linked(passage, start, token):
             match = _match(passage, table, token, component)
         if match is not None:
             condition, end = match
             over = passage.tags_from(token, end, "condition")
             if all(tag.end <= end for tag in over) and not _of_what_follows(passage, token, start, end):
                 return Tag(token, end, "condition", condition, on=component)
-        if passage.things_from(token, token + 1) and not passage.is_class(token, "copula"):
-            return None
     return None
 
 
@@ -151,20 +152,29 @@ def _of_what_follows(passage: Passage, token: int, start: int, end: int) -> bool
 
 def _match(passage: Passage, table: Predicates, token: int, component: str) -> tuple[str, int] | None:
     """(condition, end) of the longest predicate at the token, words like "clean" and "right" left out of it or not."""
-    return _longest(passage, table, token, component, "wholly") or _longest(passage, table, token, component)
-
-
-def _longest(passage: Passage, table: Predicates, token: int, component: str, *left_out: str) -> tuple[str, int] | None:
-    words: list[str] = []
-    best: tuple[str, int] | None = None
     most = table.longest.get(passage.word(token), 0)
-    for at in range(token, len(passage)):
-        if words and passage.is_class(at, *left_out):
+    spoken = range(token, min(token + most, len(passage)))
+    if passage.has_class(token + 1, spoken.stop, "wholly"):
+        kept: list[int] = []
+        for at in range(token, len(passage)):
+            if len(kept) == most:
+                break
+            if not kept or not passage.is_class(at, "wholly"):
+                kept.append(at)
+        best = _longest(passage, table, kept, component)
+        if best is not None:
+            return best
+    return _longest(passage, table, spoken, component)
+
+
+def _longest(passage: Passage, table: Predicates, spoken: Sequence[int], component: str) -> tuple[str, int] | None:
+    words: tuple[str, ...] = ()
+    best: tuple[str, int] | None = None
+    for at in spoken:
+        words = (*words, passage.word(at))
+        said = table.conditions.get(words)
+        if said is None:
             continue
-        if len(words) == most:
-            break
-        words.append(passage.word(at))
-        said = table.conditions.get(tuple(words), {})
         condition = said.get(component) or (said.get(ANY) if component != "pipe" else None)
         if condition is not None:
             best = condition, at + 1

@@ -12,7 +12,7 @@ from extractor.language.number_words import FRACTION, below_hundred, cardinal, d
 PLACES = 2  # decimals of a counter
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen, since one is made for every number and none leaves this stage
 class Quantity:
     """A number without its unit, words start to end.
 
@@ -166,7 +166,9 @@ def _belongs_on(stream: Stream, end: int, digit: int, whole: bool) -> bool:
         unit.id in ("inch", "foot", "millimetre") and len(form) == 1 and not misheard for form, unit, misheard in forms
     ):
         return whole and digit > 1 and word.isalpha() and not stream.is_word(end, "ratio_in")
-    if any(unit.id == "metre" and len(form) == 1 for form, unit, _ in forms):  # "to two point nine | three metres fifteen"
+    if any(
+        unit.id == "metre" and len(form) == 1 for form, unit, _ in forms
+    ):  # "to two point nine | three metres fifteen"
         tail = below_hundred(stream, end + 1)
         return whole and digit > 0 and tail is not None and tail[0] >= 10 and _is_over(stream, tail[1])
     if (to := stream.after(end, "range_to")) > end and digit > 0:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from extractor.language.passage import Passage
 from extractor.lexicon.forms import tokens_of
 from extractor.lexicon.load import Lexicon
-from extractor.reading import Tag, by_place
+from extractor.reading import Tag, by_place, by_start
 
 ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 IN_THE_ROOM = 25  # words back to the room in which a fixture stands
@@ -46,7 +46,7 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
         candidates, in_order = entry
         if tag.kind == "structure" and _another_come_to(passage, tag, full, candidates):
             resolved[tag] = replace(tag, id=candidates[0])
-            full.insert(bisect_left(full, tag.start, key=lambda other: other.start), resolved[tag])
+            full.insert(bisect_left(full, tag.start, key=by_start), resolved[tag])
             continue
         if candidates == ("main",):
             named = passage.word(tag.start - 1) in ("the", "public", "council", "city")
@@ -67,7 +67,7 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
             if _the_described(passage, tag):
                 added.append(replace(tag, kind="structure", id="main"))
             continue
-        meant = _meant(tag, full[: bisect_left(full, tag.start, key=lambda other: other.start)], *entry)
+        meant = _meant(tag, full[: bisect_left(full, tag.start, key=by_start)], *entry)
         if meant is not None:
             added.append(replace(tag, kind=meant.kind, id=meant.id))
     if not resolved and not added:
@@ -154,7 +154,11 @@ def _bare_at_reading(passage: Passage, tag: Tag) -> bool:
 def _trap_of_fixture(passage: Passage, tag: Tag) -> bool:
     """ "the floor waste ... won't go round the trap": the trap of the fixture just named."""
     near = passage.tags_from(tag.start - OF_FIXTURE, tag.start, "fixture", "structure")
-    near = [t for t in near if t.end <= tag.start and t.kind == "fixture" or t.id in ("gully", "boundary_trap", "grease_trap")]
+    near = [
+        t
+        for t in near
+        if (t.end <= tag.start and t.kind == "fixture") or t.id in ("gully", "boundary_trap", "grease_trap")
+    ]
     return bool(near) and (near[-1].kind == "fixture" or near[-1].id == "gully")
 
 
@@ -194,7 +198,7 @@ def _another_come_to(passage: Passage, tag: Tag, full: Sequence[Tag], candidates
 def _meant(tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:
     """The last of the candidates named before the tag (`in_order`: of the first of them that was), else the next."""
     best: Tag | None = None
-    for other in reversed(full[: bisect_left(full, tag.start, key=lambda other: other.start)]):
+    for other in reversed(full[: bisect_left(full, tag.start, key=by_start)]):
         if other.end > tag.start or other.id not in candidates:
             continue
         if best is None or candidates.index(other.id) < candidates.index(best.id):
@@ -203,7 +207,7 @@ def _meant(tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...], in_order:
             break
     if best is not None:
         return best
-    for other in full[bisect_left(full, tag.end, key=lambda other: other.start) :]:
+    for other in full[bisect_left(full, tag.end, key=by_start) :]:
         if other.start - tag.end > AHEAD:
             break
         if other.id in candidates:

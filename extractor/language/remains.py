@@ -110,7 +110,12 @@ def _some_of_it(passage: Passage) -> Iterator[Tag]:
     for token in passage.tokens_of(0, len(passage), (), ("some",)):
         cue = passage.covering(token - 1, "time")
         turns = passage.word(token + 1) in ("but", "not") or passage.word(token + 1) == "no"
-        if cue is not None and cue.id == "gone" and turns and any(passage.word(t) == "all" for t in range(token + 2, token + 5)):
+        if (
+            cue is not None
+            and cue.id == "gone"
+            and turns
+            and any(passage.word(t) == "all" for t in range(token + 2, token + 5))
+        ):
             yield Tag(cue.start, token + 1, "time", "partly_gone")
 
 

@@ -4,13 +4,13 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from extractor.language.passage import THING_KINDS, Passage
-from extractor.reading import Correction, Measure, Tag
+from extractor.reading import Correction, Measure, Tag, by_start
 
 REACH = 4  # words between a thing and the cue
 LONGEST_UNIT = 40  # words; no phrase and no spoken measure has as many
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen, since many are made and none leaves this stage
 class Unit:
     """A thing or a measure that a correction may be about. Two units are alike where `kind` is the same."""
 
@@ -65,21 +65,23 @@ def _measure_kind(measure: Measure) -> str:
 
 def units_before(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
     """Units that end at or before the token, within reach, the nearest first."""
-    first = bisect_left(units, token - reach - LONGEST_UNIT, key=lambda unit: unit.start)
+    first = bisect_left(units, token - reach - LONGEST_UNIT, key=by_start)
     near = [
         u
-        for u in units[first : bisect_left(units, token, key=lambda unit: unit.start)]
-        if u.end <= token and token - u.end <= reach + 6 and passage.distance(u.end, token) <= reach
+        for u in units[first : bisect_left(units, token, key=by_start)]
+        if u.end <= token
+        and token - u.end <= reach + 6
+        and (token - u.end <= reach or passage.distance(u.end, token) <= reach)
     ]
     return sorted(near, key=lambda unit: (-unit.end, unit.start))
 
 
 def units_behind(units: list[Unit], token: int, passage: Passage, reach: int) -> list[Unit]:
-    first = bisect_left(units, token, key=lambda unit: unit.start)
+    first = bisect_left(units, token, key=by_start)
     near = [
         u
-        for u in units[first : bisect_left(units, token + reach + 7, key=lambda unit: unit.start)]
-        if passage.distance(token, u.start) <= reach
+        for u in units[first : bisect_left(units, token + reach + 7, key=by_start)]
+        if u.start - token <= reach or passage.distance(token, u.start) <= reach
     ]
     return sorted(near, key=lambda unit: (unit.start, -unit.end))
 

@@ -88,6 +88,7 @@ VOWEL_COST = 0.7
 LOST_END_COST = 0.4  # a t, d or s lost or grown at the end of a word
 LOST_VOWEL_COST = 0.6
 SPELLING_SHARE = 0.2
+DUST = 1e-9  # of binary fractions
 COMPARED = 16  # phrases that are compared sound by sound
 
 
@@ -106,18 +107,36 @@ def key_of(sound: str) -> str:
     return key
 
 
+def _key_of_phrase(phrase: str) -> str:
+    """`key_of` the phrase's sound, put together from the keys of its words: phrases are many, their words few."""
+    key = ""
+    for word in phrase.split():
+        more = _key_of_word(word)
+        key += more[1:] if key and key[-1:] == more[:1] else more
+    return key
+
+
+@lru_cache(maxsize=16384)
+def _key_of_word(word: str) -> str:
+    return key_of(_sound_of_word(word))
+
+
 @lru_cache(maxsize=16384)
 def outline_of(sound: str) -> str:
     """The sound with near sounds made one, its vowels too: what is compared first, since it is quick."""
     return sound.translate(_OUTLINE)
 
 
-def alike(heard: str, meant: str) -> float:
-    """How alike two phrases are, 0 to 1: by sound first, by spelling a little."""
+def alike(heard: str, meant: str, least: float = 0.0) -> float:
+    """How alike two phrases are, 0 to 1: by sound first, by spelling a little. What is less than `least` is told as
+    some likeness below it, which is quicker to tell.
+    """
     first, second = sound_of(heard), sound_of(meant)
     longest = max(len(first), len(second), 1)
-    by_sound = 1 - min(1.0, _distance(first, second) / longest)
-    return (1 - SPELLING_SHARE) * by_sound + SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
+    by_spelling = SPELLING_SHARE * JaroWinkler.similarity(heard, meant)
+    furthest = longest * (1 - (least - by_spelling) / (1 - SPELLING_SHARE)) + DUST
+    by_sound = 1 - min(1.0, _distance(first, second, furthest) / longest)
+    return (1 - SPELLING_SHARE) * by_sound + by_spelling
 
 
 @lru_cache(maxsize=16384)
@@ -130,8 +149,11 @@ def _sound_of_word(word: str) -> str:
     return word
 
 
-def _distance(first: str, second: str) -> float:
-    """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are)."""
+def _distance(first: str, second: str, furthest: float) -> float:
+    """The least cost of changing one sound into the other (Levenshtein, 1966, with costs by how near sounds are).
+
+    Where it is more than `furthest`, some cost that is more too: what a row has at least, the next has at least.
+    """
     gains = _losses(second)
     row = [0.0]
     for gain in gains:
@@ -140,12 +162,19 @@ def _distance(first: str, second: str) -> float:
         before, cost = row, row[0] + loss
         row = [cost]
         changed = before[0]
-        for at, other in enumerate(second, 1):
-            over = before[at]
-            # the least of: the sound changed into the other, left out, or the other put in
-            cost = min(changed + _change(sound, other), over + loss, cost + gains[at - 1])
+        for other, over, gain in zip(second, before[1:], gains, strict=True):
+            # the least of: the sound changed into the other, left out, or the other put in; no `min`, which is slower
+            cost += gain
+            if over + loss < cost:
+                cost = over + loss
+            if sound == other:
+                cost = min(changed, cost)
+            elif (change := changed + _change(sound, other)) < cost:
+                cost = change
             row.append(cost)
             changed = over
+        if min(row) > furthest:
+            break
     return row[-1]
 
 
@@ -193,7 +222,7 @@ class SoundIndex:
     def _by_key(self) -> dict[str, list[tuple[int, Phrase]]]:
         table: dict[str, list[tuple[int, Phrase]]] = defaultdict(list)
         for numbered in enumerate(self._phrases()):
-            table[key_of(sound_of(numbered[1][0]))].append(numbered)
+            table[_key_of_phrase(numbered[1][0])].append(numbered)
         return dict(table)
 
     @cached_property
@@ -223,7 +252,7 @@ class SoundIndex:
         )
         best: dict[tuple[str, str], Candidate] = {}
         for phrase, kind, id, on, extent in likely:
-            likeness = alike(heard, phrase)
+            likeness = alike(heard, phrase, least)
             known = best.get((kind, id))
             if likeness >= least and (known is None or likeness > known.likeness):
                 best[kind, id] = Candidate(phrase, kind, id, likeness, on, extent)

@@ -9,6 +9,7 @@ import re
 from array import array
 from collections.abc import Iterator, Mapping
 from functools import cache, lru_cache
+from itertools import pairwise
 from types import MappingProxyType
 
 from spacy.lang.en import EnglishDefaults
@@ -68,6 +69,7 @@ def tokenise(
     firsts, lasts, word_of = array("I"), array("I"), array("I")  # a tenth of the memory of a tuple's integers
     text = narration.text
     ends = [word.last_char for word in narration.words[:-1]]
+    pauses = _pauses(narration)
     index, count = 0, len(ends)
     end_of_last = 0
     for form, first, last in _tokens(text):
@@ -76,9 +78,10 @@ def tokenise(
         if form in hesitations:
             continue
         between = text[end_of_last:first]
-        breaks.append((between != " " and bool(between.strip())) or _paused(narration, index))
+        breaks.append((between != " " and bool(between.strip())) or index in pauses)
         plain = spellings.get(form, (form,))
-        breaks.extend(False for _ in plain[1:])
+        if len(plain) > 1:
+            breaks += [False] * (len(plain) - 1)
         for word in plain:
             words.append(word)
             firsts.append(first)
@@ -88,13 +91,16 @@ def tokenise(
     return Speech(narration, tuple(words), firsts, lasts, word_of, tuple(breaks))
 
 
-def _paused(narration: Narration, index: int) -> bool:
-    if not index:
-        return True
-    before, word = narration.words[index - 1], narration.words[index]
-    if before.interpolated or word.interpolated or before.end_s is None or word.start_s is None:
-        return False
-    return word.start_s - before.end_s >= PAUSE_S
+def _pauses(narration: Narration) -> set[int]:
+    """The words before which the speaker was silent: the first, and those that have a time that says so."""
+    return {0} | {
+        index
+        for index, (before, word) in enumerate(pairwise(narration.words), 1)
+        if not (before.interpolated or word.interpolated)
+        and before.end_s is not None
+        and word.start_s is not None
+        and word.start_s - before.end_s >= PAUSE_S
+    }
 
 
 def _tokens(text: str) -> Iterator[tuple[str, int, int]]:

@@ -123,13 +123,14 @@ def _stands(passage: Passage, token: int, start: int) -> bool:
 
 def _cleft(passage: Passage, token: int, start: int, end: int) -> Cue | None:
     """ "what is backing her up is X", "it was X that did it", "X did it"."""
-    if passage.word(token) == "what" and (token - start <= 3 or passage.is_class(token - 1, "copula")):
+    word = passage.word(token)
+    if word == "what" and (token - start <= 3 or passage.is_class(token - 1, "copula")):
         return _what_cleft(passage, token, end)
-    if passage.word(token) == "at":
+    if word == "at":
         return _at_bottom(passage, token, start)
-    if passage.word(token) in CLEFT_WORDS:
+    if word in CLEFT_WORDS:
         return _it_cleft(passage, token, start)
-    if passage.word(token) not in passage.classes["does_harm"]:
+    if word not in passage.classes["does_harm"]:
         return None
     what = passage.word(token + 1)
     harm = what in ("it", "this", "that", "all") or (what == "the" and passage.is_class(token + 2, "trouble", "harm"))
@@ -154,13 +155,14 @@ def _what_cleft(passage: Passage, what: int, end: int) -> Cue | None:
 
 
 def _it_cleft(passage: Passage, relative: int, start: int) -> Cue | None:
-    lead = next((at for at in range(start, relative) if passage.word(at) == "it"), None)
-    then = relative + 1
+    leads = passage.tokens_of(start, relative, (), ("it",))
+    if not leads:
+        return None
+    lead, then = leads[0], relative + 1
     while passage.is_class(then, "copula", "filler") or passage.word(then) in ("all", "really"):
         then += 1
     if (
-        lead is not None
-        and passage.word(lead + 1) in ("is", "was", "were")
+        passage.word(lead + 1) in ("is", "was", "were")
         and (passage.is_class(then, "brings_about") or passage.speech.words[then : then + 2] == ("done", "it"))
         and passage.tags_from(lead, relative, "condition", "component")
     ):

@@ -264,7 +264,7 @@ def _subject(passage: Passage, token: int) -> bool:
 
 def _advised(passage: Passage, token: int) -> bool:
     """ "i recommend that it be": what is advised is no statement of its own."""
-    return any(passage.is_class(at, "advises") for at in range(max(0, token - 3), token))
+    return passage.has_class(token - 3, token, "advises")
 
 
 def _pointer_verb(passage: Passage, token: int) -> bool:

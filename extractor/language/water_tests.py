@@ -29,12 +29,12 @@ def water_run(passage: Passage) -> Iterator[Tag]:
     for tag in passage.tags_from(0, len(passage), "fixture", "structure"):
         if tag.kind == "structure" and tag.id not in FLUSHED_STRUCTURES:
             continue
-        if any(passage.is_class(t, "dye_word") for t in range(tag.start - 6, tag.start)):
+        if passage.has_class(tag.start - 6, tag.start, "dye_word"):
             continue
         behind = tag.end
         while passage.is_class(behind, "passive", "filler") or passage.word(behind) in passage.classes["been_word"]:
             behind += 1
-        led = behind > tag.end or any(passage.is_class(t, "had_done") for t in range(tag.start - 3, tag.start))
+        led = behind > tag.end or passage.has_class(tag.start - 3, tag.start, "had_done")
         if led and passage.is_class(behind, "run_water") and tag.kind == "fixture":
             yield Tag(tag.start, behind + 1, "action", "flush_test")
             continue
@@ -48,9 +48,7 @@ def water_run(passage: Passage) -> Iterator[Tag]:
         if verb is None or (passage.word(verb) in ("flush", "run") and not got_done(passage, verb)):
             continue
         between = [t for t in passage.tags_from(verb, tag.start, "movement") if t.start > verb or t.end > verb + 1]
-        if passage.is_class(verb + 1, "inside") or any(
-            passage.is_class(t, "destination") for t in range(verb + 1, tag.start)
-        ):
+        if passage.is_class(verb + 1, "inside") or passage.has_class(verb + 1, tag.start, "destination"):
             continue  # "running upstream to the gully", "water running in the bath"
         if not between and not passage.tags_from(verb, tag.start, "action", "condition"):
             yield Tag(verb, tag.end, "action", "flush_test")

@@ -142,7 +142,7 @@ def _add(placed: Iterable[Placed], entries: Entries) -> None:
     for each in placed:
         entry = each.entry
         key = entry.kind, entry.id
-        for phrase in _phrases(entry):
+        for phrase in _phrases(entry) if owners else ():  # the first folder takes nothing from another
             owner = owners.get((entry.kind, phrase), entry.id)
             if owner != entry.id:
                 entries[entry.kind, owner] = _without(entries[entry.kind, owner], phrase)

@@ -66,12 +66,14 @@ def phrase_table(lexicon: Lexicon) -> PhraseTable:
 def find_tags(speech: Speech, table: PhraseTable) -> tuple[Tag, ...]:
     """All tags in order of start. A misheard form has `heard` set and `certain` false: a later stage judges it."""
     words = _words(speech)
-    spans = list(_spans(words, range(len(words)), table.root))
+    spans = _spans(words, table.root)
     spans += _spans_round_gaps(words, spans, table)
+    count = len(words)
     layers: dict[str, bytearray] = defaultdict(lambda: bytearray(len(words)))
     things, degrees = layers["things"], layers["extent"]
     tags: list[Tag] = []
-    for start, end, found in sorted(spans, key=lambda span: (span[0] - span[1], span[0])):
+    # the longest first, then by start: as one number, since pairs take twice as long to sort
+    for start, end, found in sorted(spans, key=lambda span: (span[0] - span[1]) * count + span[0]):
         claimed: set[str] = set()
         inside_thing = things.find(1, start, end) >= 0
         inside_degree = degrees.find(0, start, end) < 0
@@ -116,34 +118,38 @@ def _words(speech: Speech) -> list[str]:
     return words
 
 
-def _spans(words: Sequence[str], places: Sequence[int], root: Node) -> Iterator[Span]:
-    """Every phrase in the words at `places` (rising token offsets), as a span of tokens."""
-    count = len(places)
-    for at in range(count):
-        node = root.get(words[places[at]])
-        last = at
+def _spans(words: Sequence[str], root: Node) -> list[Span]:
+    """Every phrase in the words, by start."""
+    spans: list[Span] = []
+    count = len(words)
+    for at, word in enumerate(words):
+        node = root.get(word)
+        last = at + 1
         while node is not None:
             if None in node:
-                yield places[at], places[last] + 1, node[None]
-            last += 1
+                spans.append((at, last, node[None]))
             if last == count:
                 break
-            node = node.get(words[places[last]])
+            node = node.get(words[last])
+            last += 1
+    return spans
 
 
 def _spans_round_gaps(words: Sequence[str], spans: Sequence[Span], table: PhraseTable) -> list[Span]:
     """Things said round a hesitation or a word of degree, which is left out and stays a tag of its own."""
     left_out = bytearray(len(words))
     for start, end, found in spans:
-        if any(entry.kind == "extent" for entry, _, _ in found):
-            left_out[start:end] = b"\1" * (end - start)
+        for entry, _, _ in found:
+            if entry.kind == "extent":
+                left_out[start:end] = b"\1" * (end - start)
     for at, word in enumerate(words):
         if word in table.hesitations:
             left_out[at] = 1
     places = [at for at, out in enumerate(left_out) if not out]
     round_gaps = []
-    for start, end, found in _spans(words, places, table.root):
-        if left_out.find(1, start, end) < 0:
+    for first, last, found in _spans([words[at] for at in places], table.root):
+        start, end = places[first], places[last - 1] + 1
+        if end - start == last - first:
             continue
         things = tuple(each for each in found if each[0].kind in THINGS and not each[1])
         if things:

@@ -22,12 +22,12 @@ def spelled_out(fields: Mapping[str, Any], sets: Sets) -> dict[str, Any]:
         ValueError: where a phrase names no set of the file, or stands for too many phrases.
     """
     said = dict(fields)
-    listed = {
-        phrase for name in _LISTS if isinstance(fields.get(name), list) for phrase in fields[name] if _is_plain(phrase)
-    }
-    for name in _LISTS:
-        if name in said:
-            said[name] = _each(said[name], sets, listed)
+    lists = [fields[name] for name in _LISTS if isinstance(fields.get(name), list)]
+    if not all(map(_all_plain, lists)):
+        listed = {phrase for phrases in lists for phrase in phrases if _is_plain(phrase)}
+        for name in _LISTS:
+            if name in said:
+                said[name] = _each(said[name], sets, listed)
     if isinstance(said.get("naming"), dict):
         said["naming"] = {component: _each(phrases, sets, set()) for component, phrases in said["naming"].items()}
     return said
@@ -37,10 +37,18 @@ def _is_plain(phrase: Any) -> bool:
     return isinstance(phrase, str) and "{" not in phrase
 
 
+def _all_plain(phrases: list[Any]) -> bool:
+    """Whether there is nothing to spell out; asked of a whole list in one, since most are plain and many are long."""
+    try:
+        return "{" not in "".join(phrases)
+    except TypeError:  # something in it is no phrase
+        return False
+
+
 def _each(phrases: Any, sets: Sets, listed: set[str]) -> Any:
     """The list with its patterns spelled out at its end, without what is listed as it is; what is no list of phrases
     is left to be refused."""
-    if not isinstance(phrases, list) or all(map(_is_plain, phrases)) or not all(isinstance(p, str) for p in phrases):
+    if not isinstance(phrases, list) or _all_plain(phrases) or not all(isinstance(p, str) for p in phrases):
         return phrases
     plain = [phrase for phrase in phrases if _is_plain(phrase)]
     made = dict.fromkeys(said for phrase in phrases if not _is_plain(phrase) for said in _said(phrase, sets))

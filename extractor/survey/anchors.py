@@ -13,7 +13,7 @@ from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen, since one is made for every thing and none leaves this stage
 class Said:
     """A thing with what its statement says of stretches: the cues from start to end, and the place that is open."""
 
@@ -39,7 +39,9 @@ def anchored(state: Placing, said: Said) -> Place | None:
     floor = state.breath.at
     if len(state.readings) > 1 and state.readings[-2].measures and _leads_on(state):
         floor = max(state.readings[-2].measures[-1].end, floor - 9)
-    for token in range(max(floor, tag.start - 16, 0), min(len(passage), tag.end + 14)):
+    first = max(floor, tag.start - 16, 0)
+    leads = passage.tokens_of(first, tag.end + 14, ("leads_from",))
+    for token in range(first, leads[-1] + 1 if leads else first):
         if token >= tag.end and _next_told(state, said, token):
             break
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
@@ -83,7 +85,11 @@ def as_denied(state: Placing, said: Said) -> Place | None:
     place = state.places.get(before, NOWHERE)
     turns = passage.tags_from(before.end, tag.start, "boundary")
     either = place.how == "whole" and any(passage.word(t) == "either" for t in range(tag.end, tag.end + 4))
-    if not (place.how in ("onwards", "to this point") or either) or turns or passage.measures_from(before.end, tag.end + 4):
+    if (
+        not (place.how in ("onwards", "to this point") or either)
+        or turns
+        or passage.measures_from(before.end, tag.end + 4)
+    ):
         return None
     return place
 
@@ -205,7 +211,7 @@ def _leads_on(state: Placing) -> bool:
     """Whether the last reading is the far end of something: "to 8.8", "to the bend at 7.1"."""
     passage, last = state.passage, state.readings[-1]
     start = last.measures[0].start if last.measures else 0
-    return any(passage.is_class(token, "to") for token in range(max(0, start - 5), start + 1))
+    return passage.has_class(start - 5, start + 1, "to")
 
 
 def _to_last_reading(state: Placing, said: Said, near: Place, behind: int) -> Place | None:

@@ -18,16 +18,16 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
     passage = reader.passage
     if reader.places.get(tag, NOWHERE).how == "end told":
         return True  # "comes good again at 4.8"
-    held = passage.covering(tag.start, "stretch")
-    if tag.id == "full" and held is not None and held.end > tag.end:
-        return True  # "the full length"
-    level = passage.measure_over(tag.start - 1)
-    if tag.id == "full" and ((level is not None and level.unit == "%") or passage.word(tag.end) == "stop"):
-        return True  # "thirty percent full", "full stop"
-    ending = passage.covering(tag.start, "ending")
+    if tag.id == "full":
+        held = passage.covering(tag.start, "stretch")
+        if held is not None and held.end > tag.end:
+            return True  # "the full length"
+        level = passage.measure_over(tag.start - 1)
+        if (level is not None and level.unit == "%") or passage.word(tag.end) == "stop":
+            return True  # "thirty percent full", "full stop"
     if (
         tag.kind == "condition"
-        and ending is not None
+        and (ending := passage.covering(tag.start, "ending")) is not None
         and ending.end >= tag.end
         and ending.id != "line_end"
         and ending.end - ending.start > 1
@@ -35,10 +35,10 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return True  # "camera's under water", "survey abandoned" tell of the camera
     if (
         tag.kind == "condition"
+        and (tag.id in ("break", "surface_damage") or passage.word(tag.end - 1) == "hair")
         and any(
             t.kind == "condition" and t.id not in STATES for t in passage.tags_from(tag.end, tag.end + 1, "condition")
         )
-        and (tag.id in ("break", "surface_damage") or passage.word(tag.end - 1) == "hair")
     ):
         return True  # "a broken slate": tells of the thing behind it
     if tag.id == "protruding_connection" and any(
@@ -57,9 +57,9 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         or _worked_with(passage, tag)
     ):
         return True
-    denial = passage.covering(tag.start, "negation")
+    denial = passage.covering(tag.start, "negation") if tag.id == "sound" else None
     own_denial = passage.word(tag.start) == "not" and denial is not None and denial.end <= tag.end
-    if tag.id == "sound" and denial is not None and denial.start < tag.start and not own_denial:
+    if denial is not None and denial.start < tag.start and not own_denial:
         return True  # "no not a one"
     opening = passage.covering(tag.start, "reference")
     if opening is not None and opening.id == "same_opening":
@@ -70,7 +70,11 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         and (_is_made_of(passage, tag.end + 1) or passage.word(tag.end + 1) in ("it", "them", "that"))
     ):
         return True  # "a wall of wet wipes", "a plug of it"
-    if tag.id == "stack" and passage.is_class(tag.start - 1, "definite") and passage.is_class(tag.start - 2, "heads_to"):
+    if (
+        tag.id == "stack"
+        and passage.is_class(tag.start - 1, "definite")
+        and passage.is_class(tag.start - 2, "heads_to")
+    ):
         return True  # "going down towards the stack"
     if tag.id == "dip" and passage.is_class(tag.end, "of_measuring"):
         return True  # "the dip stick says"
@@ -84,7 +88,9 @@ def is_aside(reader: Reader, clause: Clause, tag: Tag) -> bool:
         return False
     own = ("said before", "said after", "stretch", "whole", "to this point", "onwards")
     place = reader.places.get(tag, NOWHERE)
-    told_there = any(measure.start >= clause.start - 2 for measure in place.measures)  # "4.2 | no ma'am, garbage is ..."
+    told_there = any(
+        measure.start >= clause.start - 2 for measure in place.measures
+    )  # "4.2 | no ma'am, garbage is ..."
     return place.how not in own or (place.how == "said before" and not told_there)
 
 
@@ -99,8 +105,10 @@ def _comes_in(passage: Passage, clause: Clause, tag: Tag) -> bool:
 
 def _goes_out(passage: Passage, clause: Clause, tag: Tag) -> bool:
     """ "water's running out into the dirt": leaks away, and is no flow along the pipe."""
-    behind = passage.tags_from(tag.start + 1, min(clause.end, tag.end + 6), "condition")
-    return tag.id == "flowing" and any(t.id in ("exfiltration", "infiltration") for t in behind)
+    return tag.id == "flowing" and any(
+        t.id in ("exfiltration", "infiltration")
+        for t in passage.tags_from(tag.start + 1, min(clause.end, tag.end + 6), "condition")
+    )
 
 
 def _other_guess(passage: Passage, tag: Tag) -> bool:
@@ -145,6 +153,8 @@ def _is_verb(passage: Passage, tag: Tag) -> bool:
 
 def _not_of_the_drain(passage: Passage, tag: Tag) -> bool:
     """ "the gate's broken", "that ladder mate it's rotten", "a hole in my glove"."""
+    if not passage.has_class(tag.start - 6, tag.end + 4, "not_the_drain"):
+        return False
     for token in range(tag.start - 1, max(-1, tag.start - 7), -1):
         if passage.is_class(token, "not_the_drain") and not passage.is_class(token - 1, "side"):  # "right hand one"
             return passage.is_class(token - 1, "article") or passage.is_class(token - 2, "article")

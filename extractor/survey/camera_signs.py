@@ -26,8 +26,8 @@ from extractor.survey.surroundings import (
     reading_near,
     reads_less,
     told_of_another_time,
-    told_of_tool,
     told_of_stretch,
+    told_of_tool,
     walked,
     water_comes,
     went,
@@ -36,7 +36,17 @@ from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VIS
 
 GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
 LOOKED_AT = 18  # words from a fixture to what is seen at it
-SEEN_AT_FIXTURE = ("obstruction", "blockage", "crack", "break", "missing_part", "hole", "root_intrusion", "grease", "settled_deposit")
+SEEN_AT_FIXTURE = (
+    "obstruction",
+    "blockage",
+    "crack",
+    "break",
+    "missing_part",
+    "hole",
+    "root_intrusion",
+    "grease",
+    "settled_deposit",
+)
 LID_OF_IT = 16  # words from a place to "I've taken the lid off that"
 PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
 
@@ -514,7 +524,9 @@ def _looked_at(walk: Walk, opening: Opening) -> bool:
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side", "copula"):
         lead -= 1
-    part = passage.tags_from(opening.start - 4, opening.start, "component")  # "the trap under the laundry tub was cracked"
+    part = passage.tags_from(
+        opening.start - 4, opening.start, "component"
+    )  # "the trap under the laundry tub was cracked"
     turned = passage.covering(lead, "boundary") is not None or passage.is_class(lead, "list")
     if not turned and not part:
         return False

@@ -56,7 +56,7 @@ class Weights:
 
 @dataclass(frozen=True)
 class Rated:
-    """A row, the signs against it (and for it), and how sure it is."""
+    """A row, the signs against it (and for it), how sure it is; if it may be asked about, what else it may be."""
 
     row: Draft
     signs: tuple[str, ...]
@@ -88,7 +88,10 @@ def rate_rows(
     rated = []
     for row in rows:
         told = tuple(signs.of(row))
-        rated.append(Rated(row, told, round(weights.confidence(told), 3), signs.elsewhere(row), signs.parts(row)))
+        confidence = round(weights.confidence(told), 3)
+        asked = confidence < weights.ask_below
+        otherwise = (signs.elsewhere(row), signs.parts(row)) if asked else ()
+        rated.append(Rated(row, told, confidence, *otherwise))
     return rated
 
 
@@ -106,7 +109,9 @@ def ask_about(
         row = each.row
         if each.confidence >= ask_below:
             break
-        nothing_to_show = all(sign in PLAIN_SIGNS or sign.startswith((IS, ON)) for sign in each.signs) or (row.condition is None and row.place.from_m is None)
+        nothing_to_show = all(sign in PLAIN_SIGNS or sign.startswith((IS, ON)) for sign in each.signs) or (
+            row.condition is None and row.place.from_m is None
+        )
         if nothing_to_show or any(start < row.end and row.start < end for start, end in taken):
             continue
         start, end = _statement(row, clauses, starts)

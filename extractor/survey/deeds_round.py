@@ -47,7 +47,11 @@ def said_of_ground(passage: Passage, measure: Measure) -> bool:
     """ "gully to the chamber on the surface is three point two", "eleven metres to the gate, I paced it"."""
     before = [t for t in passage.tags_from(measure.start - 6, measure.start, "role") if t.id == "surface_after"]
     at = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
-    if before and not at and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start)):
+    if (
+        before
+        and not at
+        and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start))
+    ):
         return not passage.has_class(before[-1].start, before[-1].end, "from")
     paced = passage.tokens_of(measure.end, measure.end + 8, ("paces",))
     return any(passage.covering(token, "condition") is None for token in paced)  # not "the join is stepped"

@@ -105,6 +105,9 @@ def _begins_there(passage: Passage, measure: Measure) -> bool:
 
 def clock_of(passage: Passage, clause: Clause, tag: Tag, reader: Reader) -> tuple[int, int] | None:
     """The clock position said with the thing: nearest in the clause, or right behind it."""
+    within = passage.measures_from(tag.start - 16, tag.end + 16)
+    if not any(m.unit == "clock" or clock_pair(passage, m) is not None for m in within):
+        return None
     own = reader.places.get(tag, NOWHERE).measures
     own_clause = clause.start
     opens = min([clause.start, *(m.start for m in own if 0 <= tag.start - m.start <= 24)])

@@ -59,8 +59,9 @@ def read_findings(
             if clause.start >= scene.end:
                 break
             start, end = max(clause.start, scene.start), min(clause.end, scene.end)
+            whole = (start, end) == (clause.start, clause.end)
             if start < end:
-                _read_clause(reader, scene, Clause(start, end, clause.opener, clause.act))
+                _read_clause(reader, scene, clause if whole else Clause(start, end, clause.opener, clause.act))
     return [row for row in reader.rows if row.condition is not None or row.count is not None or _stands_alone(row)]
 
 
@@ -79,6 +80,8 @@ def _read_clause(reader: Reader, scene: Scene, clause: Clause) -> None:
         for tag in passage.tags_from(clause.start, clause.end, "condition", "component")
         if not is_aside(reader, clause, tag)
     ]
+    if not things:
+        return
     located = located_on(passage, things, clause, reader.topic.component)
     for tag in things:
         if tag.kind == "component":

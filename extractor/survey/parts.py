@@ -148,9 +148,9 @@ def component_of(
     component, named = _named_component(reader, scene, clause, tag, located, place)
     if (component == "lid" and tag.id in HELD) or (component == "hose" and tag.id not in HOSE_FAULTS):
         return None, False  # "the lid's off and it's full": the structure; "ran the hose and it's draining"
-    if component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD:
-        if reader.passage.is_class(tag.end, "inside", "lies_there") and _on_floor(reader.passage, tag.end):
-            return "base", True  # "silt in the bottom" of a pit
+    in_pit = component is None and scene.kind == "structure" and scene.structure in PITS and tag.id in HELD
+    if in_pit and _on_floor(reader.passage, tag.end):
+        return "base", True  # "silt in the bottom" of a pit
     if scene.kind == "run" and component in ("wall", "base", "lid", "inlet", "outlet"):
         return tag.on, True
     return component, named

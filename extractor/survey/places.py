@@ -90,7 +90,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         rough = spoken.place.approximate or length.approximate
         spoken = replace(spoken, place=replace(spoken.place, to_m=far, approximate=rough, how="stretch"), stretch=True)
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
-        place = replace(state.places[told[-1]], how="stretch")
+        place = state.places[told[-1]].told("stretch")
         style = "after" if told[-1].end <= spoken.start else breath.style
         state.breath = Breath(place, spoken.end, told, style=style)
         return  # the far end of "no roots from that belly up to eleven"
@@ -107,7 +107,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         return
     again = spoken.stretch and breath.holders and spoken.place.from_m == breath.place.from_m
     if again and breath.place.to_m is None and not _told_anew(state, spoken):
-        place = replace(spoken.place, how="stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
+        place = spoken.place.told("stretch")  # "7.7 it's worn, worn from 7.7 up to 10.3"
         fresh = _brought_in(state, spoken)
         for tag in fresh:
             state.places[tag] = place  # "9.8 joint offset large | there's standing water from 9.8 to 12"
@@ -122,16 +122,16 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     if not spoken.stretch and (up_to := told_to_this_point(state, spoken)):
         for tag in up_to:
             state.places[tag] = replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m, how="to this point")
-        state.breath = Breath(replace(spoken.place, how="said before"), spoken.end, style=breath.style)
+        state.breath = Breath(spoken.place.told("said before"), spoken.end, style=breath.style)
         return
     if (late := told_late(state, spoken)) is not None:
-        place = replace(spoken.place, how="said after")
+        place = spoken.place.told("said after")
         state.places[late] = place
         state.breath = Breath(place, spoken.end, [late], style="after")
         return
     closed = said_after(state, spoken)
     if closed:
-        place = replace(spoken.place, how="stretch" if spoken.stretch else "said after")
+        place = spoken.place.told("stretch" if spoken.stretch else "said after")
         onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
         led = onwards is not None and is_onwards(state, onwards)
         if (led or from_on(state, spoken) or water_from(state, spoken, closed)) and not spoken.stretch:
@@ -146,15 +146,15 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         ]
         if held:  # "cracks at 3.2 and 3.6"
             for tag in held:
-                state.extra.setdefault(tag, []).append(replace(spoken.place, how="said after"))
-            carried = replace(spoken.place, how="carried")
+                state.extra.setdefault(tag, []).append(spoken.place.told("said after"))
+            carried = spoken.place.told("carried")
             ended = state.passage.has_class(breath.at, spoken.start, "list")
             state.breath = Breath(carried, spoken.end, listed=held, closed=ended, style=breath.style)
             return
         also = (*breath.also, breath.place)
     else:
         also = ()
-    place = replace(spoken.place, how="stretch" if spoken.stretch else "said before")
+    place = spoken.place.told("stretch" if spoken.stretch else "said before")
     onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
     led = onwards is not None and is_onwards(state, onwards)
     if (led or from_on(state, spoken) or from_and_told(state, spoken)) and not spoken.stretch:
@@ -253,23 +253,25 @@ def _take_thing(state: Placing, tag: Tag) -> None:
     if _awaited(state, tag):
         state.awaited.append((tag, [t for t in (*state.breath.holders, *state.breath.loose) if t in state.absent]))
     if (known := _pointed_past(state, tag)) is not None:
-        state.places[tag] = replace(known, how="carried")
+        state.places[tag] = known.told("carried")
         return
     place = _place_ahead(state, tag)
     state.places[tag] = place
     if place.how == "onwards" and tag not in state.absent and state.breath.place.to_m not in (None, END):
-        state.breath = Breath(place, tag.end, [tag], style=state.breath.style)  # "dry to 5.5 and from there on it's wet"
+        state.breath = Breath(
+            place, tag.end, [tag], style=state.breath.style
+        )  # "dry to 5.5 and from there on it's wet"
         return
     if place.how == "said before" and state.breath.also and not state.breath.holders:
-        state.extra[tag] = [replace(other, how="said before") for other in state.breath.also]
+        state.extra[tag] = [other.told("said before") for other in state.breath.also]
     listed = state.breath.listed
     if listed and place.from_m == state.breath.place.from_m and _of_them_all(state, tag, listed[0]):
         earlier = [state.places[listed[0]], *state.extra.get(listed[0], [])]  # "junctions at 4.2 and 6.6 both live"
-        place = replace(earlier[0], how="carried")
+        place = earlier[0].told("carried")
         state.places[tag] = place
-        state.extra[tag] = [replace(other, how="carried") for other in earlier[1:]]
+        state.extra[tag] = [other.told("carried") for other in earlier[1:]]
     elif tag.id in STATES and (several := _several_named(state, tag)):
-        state.extra[tag] = [replace(state.places[other], how="carried") for other in several[:-1]]
+        state.extra[tag] = [state.places[other].told("carried") for other in several[:-1]]
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -331,10 +333,12 @@ def _settle_still(state: Placing) -> None:
     """ "water from 5.5 ... and there's still water sitting in it at 18.2": one thing, from the first to the last."""
     told: dict[str, Tag] = {}
     for tag, place in list(state.places.items()):
+        if place.from_m is None or tag.id not in STILL:
+            continue
         first = told.get(tag.id)
         near = (*range(tag.start - 4, tag.start), tag.end)
-        still = any(state.passage.word(t) == "still" for t in near)
-        if first is not None and still and place.from_m is not None and tag.id in STILL and tag not in state.absent:
+        still = first is not None and any(state.passage.word(t) == "still" for t in near)
+        if first is not None and still and tag not in state.absent:
             own = state.places[first]
             between = state.passage.tags_from(first.end, tag.start, "movement", "action")
             between = [t for t in between if t.id not in ("inspect", "go")]
@@ -343,8 +347,7 @@ def _settle_still(state: Placing) -> None:
                 state.places[first] = replace(own, to_m=place.from_m, how="stretch", measures=measures)
                 state.places[tag] = Place(how="end told")
                 continue
-        if place.from_m is not None and tag.id in STILL:
-            told[tag.id] = tag
+        told[tag.id] = tag
 
 
 def _pointed_past(state: Placing, tag: Tag) -> Place | None:
@@ -390,7 +393,7 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     if _moves_on(state, tag):
         return NOWHERE
     if (known := _lying_in(state, tag)) is not None:
-        return replace(known, how="carried")
+        return known.told("carried")
     spot = tag.kind == "component" and tag.id in SPOTS and bool(breath.holders)
     if here.to_m is not None and here.to_m != END and (tag.id == "capped" or spot or _where(state, tag)):
         rough = here.measures[-1].approximate if here.measures else here.approximate
@@ -403,7 +406,7 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
     linked = linked and not _begins_behind(state, tag)
     in_clause = clause.start <= breath.at or tag.start - breath.at <= 3
     how = here.how if (first and in_clause) or linked else "carried"
-    return replace(here, how=how)
+    return here.told(how)
 
 
 def _lying_in(state: Placing, tag: Tag) -> Place | None:
@@ -417,7 +420,7 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
 
 
 def _begins_behind(state: Placing, tag: Tag) -> bool:
-    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": told with its own beginning."""
+    """ "a bend | and light grease starts at 1.4", "water's lying in it from four to 4.7": with its own beginning."""
     passage, token = state.passage, tag.end
     while passage.is_class(token, "inside", "pronoun", "filler", "being_there") and not passage.is_class(token, "from"):
         token += 1
@@ -442,12 +445,14 @@ def _linked(state: Placing, holder: Tag, tag: Tag) -> bool:
         return False  # "a bend that's okay and it changes to clay": the line does, not the bend
     if tag.start <= holder.end:
         return True
-    between = range(holder.end, tag.start)
-    if len(between) <= 2 and not any(passage.is_class(token, "article") for token in between):
+    between = passage.speech.words[holder.end : tag.start]
+    if len(between) > 8:
+        return False
+    if len(between) <= 2 and not passage.has_class(holder.end, tag.start, "article"):
         return True
-    if any(passage.word(token) in ("i", "we", "you") for token in between):
+    if not {"i", "we", "you"}.isdisjoint(between):
         return False  # "no scale we've got a joint"
-    return len(between) <= 8 and any(passage.word(token) in passage.classes["says_with"] for token in between)
+    return passage.has_class(holder.end, tag.start, "says_with")
 
 
 def _where(state: Placing, tag: Tag) -> bool:

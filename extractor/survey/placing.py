@@ -150,12 +150,12 @@ def words_between(state: Placing, start: int, end: int) -> int:
     """Words between; clock positions, degrees, sides and hesitations left out."""
     passage, count = state.passage, 0
     for token in passage.standing(start, end):
-        measure = passage.measure_over(token)
+        measure, word = passage.measure_over(token), passage.word(token)
         if measure and measure.unit == "clock":
             continue
-        if passage.word(token) == "in" and passage.word(token + 1) in ("that", "this"):
+        if word == "in" and passage.word(token + 1) in ("that", "this"):
             continue  # "roots in that one"
-        if passage.word(token) == "one" and passage.word(token - 1) in ("that", "this"):
+        if word == "one" and passage.word(token - 1) in ("that", "this"):
             continue
         if (
             passage.is_class(token, "filler", "side", "article", "at")

@@ -135,9 +135,7 @@ def _read_after_all(passage: Passage, cue: Tag) -> bool:
 def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
     """ "I never read the number", "couldn't see the footage for that one": told by its parts."""
     found = []
-    for token in range(first, min(last, len(passage))):
-        if not passage.is_class(token, "negation_word", "misses"):
-            continue
+    for token in passage.tokens_of(first, last, ("negation_word", "misses")):
         verb = token if passage.is_class(token, "misses") else token + 1
         if verb > token and not passage.is_class(verb, "reads_off"):
             continue
@@ -220,7 +218,10 @@ def _counters(
             if last is not None and not back and not again and not passage.tags_from(last[0], measure.start, "action"):
                 step = metres - last[1]
                 stretch = passage.is_class(measure.start - 1, "from") or passage.is_class(measure.start, "from")
-                runs_back, jumps = step < -0.011 and not stretch, usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual)
+                runs_back, jumps = (
+                    step < -0.011 and not stretch,
+                    usual is not None and step > max(LONG_STEP_M, LONG_STEP_TIMES * usual),
+                )
                 if runs_back or (jumps and not passage.tags_from(last[0], measure.start, "stretch", "ending")):
                     queries.append(
                         QueryDraft(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from extractor.language.passage import Passage
-from extractor.reading import Measure
+from extractor.reading import Measure, by_start
 from extractor.survey.openings import Opening
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
@@ -39,7 +39,7 @@ def find_arrival(
     ends = [m for m, metres in readings if run.end_m is not None and metres >= run.end_m - 0.011]
     best: Arrival | None = _out_at_a_junction(passage, scenes, ends, run.end_m)
     for measure in ends:
-        first = bisect_left(openings, measure.start - LONGEST_OPENING, key=lambda opening: opening.start)
+        first = bisect_left(openings, measure.start - LONGEST_OPENING, key=by_start)
         for opening in openings[first:]:
             if opening.start > measure.end + BEHIND_READING or (opening.start >= later > measure.start):
                 break

@@ -58,7 +58,7 @@ def about_what(
     passage: Passage, start: int, end: int, rows: Sequence[Draft], denied: Set[Tag], *, main: bool = False
 ) -> About:
     """What the words of [start, end) name, an aim or a time behind them ("before it collapses") left out."""
-    whole, end = end, tail_of(passage, start, end)
+    said_to, end = end, tail_of(passage, start, end)
     end = end if main else _told_next(passage, start, end)
     conditions = [
         tag
@@ -70,7 +70,7 @@ def about_what(
         and (main or not passage.is_class(tag.start, "caps_off"))
     ]
     if not main and not conditions:
-        conditions = _kept_off(passage, end, whole)
+        conditions = _kept_off(passage, end, said_to)
     if main and not conditions and any(row.condition == "dry" and row.polarity == "present" for row in rows):
         conditions = [
             tag for tag in passage.tags_from(start, end, "condition") if tag.id == "dry"

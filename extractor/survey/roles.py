@@ -13,7 +13,14 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.bare_numbers import role_of_bare
-from extractor.survey.deeds_round import beside_locating, from_outside, is_working, on_the_surface, said_of_ground, tool_went
+from extractor.survey.deeds_round import (
+    beside_locating,
+    from_outside,
+    is_working,
+    on_the_surface,
+    said_of_ground,
+    tool_went,
+)
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")

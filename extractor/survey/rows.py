@@ -19,6 +19,10 @@ class Place:
     how: str = "none"
     measures: tuple[Measure, ...] = ()
 
+    def told(self, how: str) -> "Place":
+        """The same place by another rule; what `replace` makes too, but takes several times longer for."""
+        return self if how == self.how else Place(self.from_m, self.to_m, self.approximate, how, self.measures)
+
 
 NOWHERE = Place()
 
@@ -50,8 +54,9 @@ class Draft:
 
     def at(self, metres: float, tolerance: float = 0.011) -> bool:
         """Whether the row stands at this chainage, or its stretch begins or ends there."""
-        return any(
-            value is not None and abs(value - metres) <= tolerance for value in (self.place.from_m, self.place.to_m)
+        near, far = self.place.from_m, self.place.to_m
+        return (near is not None and abs(near - metres) <= tolerance) or (
+            far is not None and abs(far - metres) <= tolerance
         )
 
     def covers(self, metres: float) -> bool:

@@ -8,7 +8,7 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 
 from extractor.language.passage import Passage
-from extractor.reading import Measure, Tag
+from extractor.reading import Measure, Tag, by_start
 from extractor.survey.openings import Opening
 from extractor.survey.reached import find_arrival
 from extractor.survey.rows import Place
@@ -68,8 +68,8 @@ def settle_end(
     if arrival is not None and arrival.at == "building" and stopped is not None:
         arrival = None  # "we're under the house at a cleanout tee, can't make the turn"
     if arrival is not None and stopped is not None and stopped.start > arrival.end:
-        first = bisect_left(openings, arrival.end, key=lambda opening: opening.start)
-        last = bisect_left(openings, stopped.start, key=lambda opening: opening.start)
+        first = bisect_left(openings, arrival.end, key=by_start)
+        last = bisect_left(openings, stopped.start, key=by_start)
         between = any(opening.structure is not None for opening in openings[first:last])
         if between and not any(arrival.end <= m.start < stopped.start for m, _ in readings):
             stopped = None  # of another opening, which the camera did not get into
@@ -181,8 +181,8 @@ def _capped(
         for tag in passage.tags_from(max(scene.start, furthest - 8), scene.end, "condition", "component"):
             if not (tag.id == "capped" or _end_cap(tag, run, places)) or _on_junction(passage, tag, places):
                 continue
-            first = bisect_left(openings, furthest + 1, key=lambda opening: opening.start)
-            last = bisect_left(openings, tag.start, key=lambda opening: opening.start)
+            first = bisect_left(openings, furthest + 1, key=by_start)
+            last = bisect_left(openings, tag.start, key=by_start)
             if not any(o.port is not None and o.label is not None for o in openings[first:last]):
                 return tag
     return None

@@ -87,5 +87,11 @@ def name_what_stopped(rows: Sequence[Draft], runs: Sequence[RunDraft]) -> None:
     for row in rows:
         run = runs[row.run] if row.run is not None else None
         stopped = run is not None and run.end_reason == "could_not_pass" and run.end_at is None
-        if run is not None and stopped and row.component in TIGHT and row.place.from_m is not None and row.place.from_m == run.end_m:
+        if (
+            run is not None
+            and stopped
+            and row.component in TIGHT
+            and row.place.from_m is not None
+            and row.place.from_m == run.end_m
+        ):
             run.end_at = row.component

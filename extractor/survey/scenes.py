@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
-from extractor.reading import Measure, Tag
+from extractor.reading import Measure, Tag, by_start
 from extractor.survey.box_lines import take_line
 from extractor.survey.camera_signs import SEEN_AT_FIXTURE, take_action, take_direction, take_movement, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
@@ -41,7 +41,7 @@ def read_scenes(
 
 def scene_at(scenes: Sequence[Scene], token: int) -> Scene | None:
     """The scene that the token lies in."""
-    at = bisect_right(scenes, token, key=lambda scene: scene.start) - 1
+    at = bisect_right(scenes, token, key=by_start) - 1
     return scenes[at] if at >= 0 and token < scenes[at].end else None
 
 

@@ -32,6 +32,17 @@ MOST_ELSEWHERE = 2  # other distances or parts offered
 ELSEWHERE_REACH = 14  # words from a thing to another reading that may be its own
 
 
+def _unsure_tokens(passage: Passage) -> list[int]:
+    """The tokens of words of which the recogniser itself was unsure."""
+    speech = passage.speech
+    unsure = {
+        index
+        for index, word in enumerate(speech.narration.words)
+        if word.probability is not None and word.probability < LOW_PROBABILITY
+    }
+    return [token for token, index in enumerate(speech.word_of) if index in unsure] if unsure else []
+
+
 def _may_spread(row: Draft) -> bool:
     """Whether a thing at one place may well be a stretch."""
     return row.place.from_m is not None and row.place.to_m is None and row.condition not in (*POINTS, None)
@@ -69,6 +80,7 @@ class Signs:
             if row.tag is not None:
                 self.siblings[row.tag].update(measure.start for measure in row.place.measures)
         self.masked = sorted(passage.masked)
+        self.unsure = _unsure_tokens(passage)
         self.much_unread = len(self.unread) > 0.06 * max(1, len(passage))
         self.backward = self._backward_runs()
 
@@ -229,7 +241,7 @@ class Signs:
             "very long quote": length > VERY_LONG,
             "corrected close by": masked > 0,
             "short clause": clause.end - clause.start <= 2,
-            "word unsure": self._least_probability(row) < LOW_PROBABILITY,
+            "word unsure": bisect_left(self.unsure, row.end) > bisect_left(self.unsure, row.start),
         }
         return [name for name, holds in signs.items() if holds]
 
@@ -370,9 +382,3 @@ class Signs:
 
     def _unread_beside(self, tag: Tag) -> bool:
         return bisect_left(self.unread, tag.end + 3) - bisect_left(self.unread, tag.start - 3) > 0
-
-    def _least_probability(self, row: Draft) -> float:
-        speech = self.passage.speech
-        words = speech.narration.words
-        known = [words[speech.word_of[token]].probability for token in range(row.start, row.end)]
-        return min((probability for probability in known if probability is not None), default=1.0)

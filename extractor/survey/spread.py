@@ -119,14 +119,19 @@ def _whole(state: Placing, said: Said) -> Place | None:
     if opening is not None and passage.measures_from(opening.end, opening.end + 8):
         return None  # "all the way from the gully to the four metre mark"
     if here.to_m == END and here.from_m and said.clause.start <= state.breath.at + 1:
-        return replace(here, how="onwards")  # "from two on it's fat the whole way"
+        return here.told("onwards")  # "from two on it's fat the whole way"
     named = _stretch_named(state, whole)
     of_it = passage.word(whole.end) == "it" or passage.word(whole.end - 1) == "it"
     of_it = of_it and any(t.id == "dip" for t in state.breath.holders)  # "a belly ... water the whole length of it"
-    if named is None and here.how == "stretch" and here.to_m not in (None, END) and (of_it or not _the_line(passage, whole)):
+    if (
+        named is None
+        and here.how == "stretch"
+        and here.to_m not in (None, END)
+        and (of_it or not _the_line(passage, whole))
+    ):
         named = here
     if named is not None and not said.denied:
-        return replace(named, how="stretch")
+        return named.told("stretch")
     if said.denied or (tag.id in SPREADING and _means_all(passage, whole) and whole.start - tag.end <= 5):
         return Place(0.0, END, False, "whole")
     return None
@@ -149,7 +154,9 @@ def _onwards(state: Placing, said: Said) -> Place | None:
 def _through(state: Placing, said: Said) -> Place | None:
     """ "dry from the box to the tank", "clear from the box right to the end": no reading, so the whole line."""
     passage, tag = state.passage, said.tag
-    through = next((c for c in passage.tags_from(tag.end, said.end, "stretch") if c.id == "from_opening"), None)
+    opening = said.cues.get("from_opening")
+    behind = passage.tags_from(tag.end, said.end, "stretch") if opening is not None else []
+    through = next((cue for cue in behind if cue.id == "from_opening"), None)
     if through is not None and through.start - tag.end <= 3:
         places = passage.tags_from(through.end, through.end + 9, "structure", "fixture")
         named = any(passage.is_class(place.start - 1, "article", "to") for place in places)
@@ -157,7 +164,6 @@ def _through(state: Placing, said: Said) -> Place | None:
             return Place(0.0, END, False, "whole")
     if said.denied and _between_ends(passage, tag.end):
         return Place(0.0, END, False, "whole")
-    opening = said.cues.get("from_opening")
     if opening is None or passage.measures_from(opening.end, opening.end + 8):
         return None
     ends = passage.tags_from(opening.end, opening.end + 5, "stretch", "ending")
@@ -194,9 +200,8 @@ def told_to_this_point(state: Placing, spoken: Spoken) -> list[Tag]:
     passage = state.passage
     cues = passage.tags_from(max(0, spoken.start - 7), spoken.start, "stretch")
     cue = next((cue for cue in cues if cue.id == "to_this_point"), None)
-    yet = next((t for t in range(max(0, spoken.start - 3), spoken.start) if passage.word(t) == "yet"), None)
-    if cue is None and yet is not None:
-        cue = Tag(yet, yet + 1, "stretch", "to_this_point")
+    if cue is None and (yet := passage.tokens_of(spoken.start - 3, spoken.start, (), ("yet",))):
+        cue = Tag(yet[0], yet[0] + 1, "stretch", "to_this_point")
     small = ("at", "reading_word", "copula", "filler", "article", "list", "someone")
     if cue is None or not all(passage.is_class(token, *small) for token in range(cue.end, spoken.start)):
         return []
@@ -218,8 +223,8 @@ def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
 
 def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "nothing between", "none in between them": between the last two readings, where no number stands behind it."""
-    for token in range(max(0, start), min(end, len(passage))):
-        if passage.word(token) != "between" or passage.measure_over(token) is not None:
+    for token in passage.tokens_of(start, end, (), ("between",)):
+        if passage.measure_over(token) is not None:
             continue
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):

@@ -100,7 +100,7 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     place = Place(near.from_m, far.from_m, rough, "stretch", (*near.measures, *far.measures))
     for tag in passage.tags_from(told.start, told.end, "component"):
         if tag in (*breath.loose, *breath.holders) and tag not in candidates:
-            state.places[tag] = replace(far, how="said after")  # "good from the manhole to the junction at 4.4"
+            state.places[tag] = far.told("said after")  # "good from the manhole to the junction at 4.4"
     for tag in passage.tags_from(told.start, told.end, "condition"):
         state.places[tag] = Place(how="end told")  # "comes good again at": the good is of no place
     group = [target]
@@ -156,7 +156,7 @@ def ends_pair(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | None:
     if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
         return None
     between = range(breath.at, spoken.start)
-    if not any(passage.is_class(token, "ends_word", "ends_verb") for token in between):
+    if not passage.has_class(breath.at, spoken.start, "ends_word", "ends_verb"):
         return None
     small = ("ends_word", "ends_verb", "end_particle", "pronoun", "to", "at", "list", "filler", "reading_word", "until")
     again = {t for tag in passage.tags_from(breath.at, spoken.start, "condition") for t in range(tag.start, tag.end)}
@@ -222,7 +222,12 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     first = own.measures[0].start if own.measures else None
     if first is not None and (passage.is_class(first - 1, "from") or passage.is_class(first, "from")):
         opening = False  # "from eleven there's roots all along to fifteen"
-    if own.from_m is not None and own.to_m in (None, END) and (not opening or onward) and target.start - breath.at < BREATH:
+    if (
+        own.from_m is not None
+        and own.to_m in (None, END)
+        and (not opening or onward)
+        and target.start - breath.at < BREATH
+    ):
         return own
     if breath.place.from_m is not None and onward:
         return _far_end(breath.place)
@@ -256,7 +261,14 @@ def _still_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.word(token) == "still":
             own = passage.covering(token - 1, "condition")  # "she's holding water | still at 17.8": told anew
             return EndTold(token, spoken.start) if own is None or own in state.breath.holders[:1] else None
-        if not passage.is_class(token, *small) and passage.word(token) not in ("there", "like", "same", "wet", "under", "water"):
+        if not passage.is_class(token, *small) and passage.word(token) not in (
+            "there",
+            "like",
+            "same",
+            "wet",
+            "under",
+            "water",
+        ):
             return None
     return None
 
@@ -274,6 +286,8 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
     """ "it stays that way to 4.5", "lets up at 36", "comes back out at 27", "we're out of it by 6.1"."""
     passage = state.passage
     last = _lead_of(passage, spoken.start) - 1
+    if not passage.has_class(last - END_REACH + 1, last + 1, *END_VERBS):
+        return None
     leads = passage.is_class(spoken.start, "to")
     for verb in range(last, max(-1, last - END_REACH), -1):
         if passage.measure_over(verb) is not None:

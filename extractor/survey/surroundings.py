@@ -5,6 +5,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.openings import Opening
 from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Start, Walk, mark
 
+LONGEST_PHRASE = 40  # words; no phrase has as many
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
@@ -230,7 +231,12 @@ def told_of_tool(walk: Walk, token: int) -> bool:
     passage = walk.passage
     if any(t.id == "back_there" for t in passage.tags_from(token - 3, token, "reference")):
         return False  # "back at the manhole": the speaker
-    for before in range(token - 1, max(-1, token - 1 - OF_A_TOOL), -1):
+    first = max(0, token - OF_A_TOOL)
+    if not passage.has_class(first, token, "reaching_tool") and not any(
+        action.end > first for action in passage.tags_from(first - LONGEST_PHRASE, token, "action")
+    ):
+        return False
+    for before in range(token - 1, first - 1, -1):
         if passage.is_class(before, "camera_word"):
             return False
         camera = passage.covering(before, "movement")

@@ -75,11 +75,10 @@ def _line_named(passage: Passage, start: int, end: int) -> Tag | None:
 
 def whole_told(passage: Passage, start: int, end: int) -> Tag | None:
     """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in range(start, end):
-        word = passage.word(token)
-        if word not in passage.classes["whole_word"] or passage.covering(token, "extent") is not None:
+    for token in passage.tokens_of(start, end, ("whole_word",)):
+        if passage.covering(token, "extent") is not None:
             continue
-        if word == "any" and passage.word(token + 1) != "of":
+        if passage.word(token) == "any" and passage.word(token + 1) != "of":
             continue
         for behind in range(token + 1, min(token + 6, end)):
             if passage.measure_over(behind) is not None or passage.tags_from(behind, behind + 1, "condition"):

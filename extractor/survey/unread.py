@@ -43,4 +43,4 @@ def spans_of(tokens: Iterable[int]) -> list[tuple[int, int]]:
 
 
 def _has_letters(word: str) -> bool:
-    return len(word) > 1 and any(character.isalpha() for character in word)
+    return len(word) > 1 and (word.isalpha() or any(character.isalpha() for character in word))

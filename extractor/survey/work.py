@@ -247,10 +247,8 @@ def _camera_out(passage: Passage, tag: Tag, words: tuple[str, ...]) -> bool:
 
 def _tried(passage: Passage, tag: Tag) -> bool:
     """ "tried to lift that lid", "it took two of us to get the lid off", "could not shift it": done, or failed."""
-    before = range(max(0, tag.start - TRIED), tag.end)
-    return any(passage.is_class(token, "tried_word") for token in before) and not any(
-        passage.is_class(token, "modal") for token in before
-    )
+    before = tag.start - TRIED
+    return passage.has_class(before, tag.end, "tried_word") and not passage.has_class(before, tag.end, "modal")
 
 
 def _by_others(passage: Passage, tag: Tag) -> bool:
@@ -287,7 +285,10 @@ def _wanted(passage: Passage, tag: Tag) -> bool:
 
 def _long_ago(passage: Passage, tag: Tag) -> bool:
     """ "was jetted in June", "cut out two years ago": a time behind it that lies before the visit."""
-    for token in range(tag.end, min(len(passage), tag.end + AGO)):
+    end = min(len(passage), tag.end + AGO)
+    if not passage.has_class(tag.end, end, "month") and not passage.tags_from(tag.end, end, "time"):
+        return False
+    for token in range(tag.end, end):
         if passage.word(token) in ("i", "we") or passage.cue_at(token, "boundary", "next", "turn", "against"):
             return False
         if passage.is_class(token, "statement_pronoun") and passage.is_class(token + 1, "copula"):

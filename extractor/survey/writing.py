@@ -241,7 +241,9 @@ class _Parts:
 
     def _evidence(self, speech: Speech, number: int, *spans: tuple[int, int]) -> tuple[Evidence, ...]:
         """Characters and times of token spans, whole words, in order and without repeats."""
-        return tuple(self._piece(speech, number, span) for span in dict.fromkeys(spans) if span[1] > span[0])
+        if len(spans) == 1:
+            return (self._piece(speech, number, spans[0]),) if spans[0][1] > spans[0][0] else ()
+        return tuple([self._piece(speech, number, span) for span in dict.fromkeys(spans) if span[1] > span[0]])
 
     def _piece(self, speech: Speech, number: int, span: tuple[int, int]) -> Evidence:
         """The evidence of one span; the same one for every row that rests on it."""
