@@ -489,7 +489,12 @@ def _at_its_end(passage: Passage, token: int) -> bool:
 def _after_good(state: Placing, tag: Tag) -> bool:
     """ "clear up to 5.5 there's a root mass": what is wrong, behind a stretch that is in order, is at its far end."""
     passage, holders = state.passage, state.breath.holders
-    if not holders or any(held.id not in ("sound", "dry") for held in holders) or tag.id in STATES:
+    in_order = all(held.id in ("sound", "dry") or held in state.absent for held in holders)
+    if not holders or not in_order or tag.id in STATES:
+        return False
+    if tag not in state.absent and _of_that_one(state.passage, state.breath.at, tag.start):
+        return True  # "no cracks from the tank up to the joint at 1.8 and that one's cracked"
+    if any(held in state.absent for held in holders):
         return False
     turns = passage.tags_from(state.breath.at, tag.start, "boundary")
     if any(cue.id == "against" for cue in turns) or passage.speech.words[tag.end : tag.end + 2] == ("in", "it"):
@@ -498,6 +503,14 @@ def _after_good(state: Placing, tag: Tag) -> bool:
     told = any("there" in passage.speech.words[t.start : t.end] for t in report)
     told = told or (passage.word(tag.start - 1) == "then" and tag.start - state.breath.at <= 2)
     return told and tag not in state.absent
+
+
+def _of_that_one(passage: Passage, start: int, end: int) -> bool:
+    """ "that one's", "that joint is": the part at the far end of what was told."""
+    for token in range(start, end):
+        if passage.is_class(token, "definite") and (passage.word(token + 1) == "one" or passage.covering(token + 1, "component")):
+            return passage.is_class(token + 2, "copula") and end - token <= 5
+    return False
 
 
 def _moves_on(state: Placing, tag: Tag) -> bool:

@@ -9,7 +9,7 @@ from extractor.survey.anchors import Said, anchored, as_denied, closes, in_mater
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
-from extractor.survey.told_lines import whole_told
+from extractor.survey.told_lines import LINE, whole_told
 from extractor.survey.two_ends import told_between
 
 DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
@@ -44,13 +44,28 @@ def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -
     if state.breath.holders or state.breath.loose:
         start = max(start, state.breath.at)
     cues: dict[str, Tag] = {}
-    for cue in passage.tags_from(start, end, "stretch"):
+    told = [*_fronted_whole(state, tag, clause, denied), *passage.tags_from(start, end, "stretch")]
+    for cue in told:
         pointing = passage.word(cue.end) in ("there", "here") and not passage.is_class(cue.end + 1, "copula")
         leads = passage.is_class(cue.end - 1, "to", "until_word") and passage.word(cue.end - 1) != "through"
         if pointing and leads and cue.id in ("until", "whole"):
             cue = Tag(cue.start, cue.end + 1, "stretch", "to_this_point")  # "dry all the way to | there"
         cues.setdefault(cue.id, cue)
     return Said(tag, clause, denied, here, start, end, cues)
+
+
+def _fronted_whole(state: Placing, tag: Tag, clause: Clause, denied: bool) -> list[Tag]:
+    """ "the whole line is free of silt and cracks", "that whole run's clean, no roots": told in front, further off."""
+    passage = state.passage
+    near = max(state.breath.at, tag.start - 12, 0)
+    cues = [cue for cue in passage.tags_from(near, tag.start, "stretch") if cue.id == "whole"]
+    cues = [cue for cue in cues if any(word in LINE for word in passage.speech.words[cue.start : cue.end])]
+    if not cues or not denied:
+        return []
+    between = passage.tags_from(cues[-1].end, tag.start, "condition", "boundary", "movement", "action")
+    small = all(t in state.absent or t.id in ("sound", "dry", "inspect") for t in between)
+    led = passage.is_class(cues[-1].end, "copula") or passage.is_class(cues[-1].end, "pronoun")
+    return cues[-1:] if small and led and not passage.measures_from(cues[-1].end, tag.start) else []
 
 
 def _up_to_here(state: Placing, said: Said) -> Place | None:
@@ -216,6 +231,8 @@ def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
             return Tag(token, token + 1, "stretch", "to_this_point")
         if passage.is_class(token, "list", "at"):
             break
+    if any(passage.word(t) == "yet" and passage.word(t - 1) == "nothing" for t in range(tag.start - 8, tag.start)):
+        return Tag(tag.end, tag.end, "stretch", "to_this_point")  # "three metres nothing yet no roots no cracks"
     if any(passage.word(token) == "still" for token in range(max(0, tag.start - 5), tag.start)):
         return Tag(tag.end, tag.end, "stretch", "to_this_point")
     return None
@@ -296,6 +313,11 @@ def _headed_for(passage: Passage, place: Tag) -> bool:
     )
 
 
+def _reached_behind(passage: Passage, start: int, end: int) -> bool:
+    """ "6.6 metres | to the | box": only small words between the reading and where the camera came."""
+    return end - start <= 3 and all(passage.is_class(t, "article", "to", "at", "copula", "pronoun") for t in range(start, end))
+
+
 def run_over(state: Placing, tag: Tag) -> bool:
     """Whether the camera came to the end of its run round the last distance, before the thing denied is told."""
     passage, start = state.passage, state.breath.at
@@ -316,4 +338,5 @@ def run_over(state: Placing, tag: Tag) -> bool:
     measure = passage.measure_over(start - 1)
     lead = measure.start - 1 if measure is not None else start
     named = passage.is_class(lead, "at") and any(tag.end == lead for tag in structures)  # "the manhole at 11.9"
-    return bool(structures) and (named or apart or any(cue.id == "arrival" for cue in endings))
+    behind = [each for each in structures if each.start >= start and _reached_behind(passage, start, each.start)]
+    return bool(structures) and (named or apart or bool(behind) or any(cue.id == "arrival" for cue in endings))

@@ -212,6 +212,9 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     passage, breath = state.passage, state.breath
     cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
     opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    if own.from_m and own.how in ("said before", "said after"):  # "from the tank | the pipe dips at six feet"
+        cues = [cue for cue in cues if cue.start >= target.start or cue.id != "from_opening"]
+        opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
     if own.how == "said before" and not any(cue.id == "from_opening" for cue in cues) and target not in state.absent:
         opening = opening and target.id in ("sound", "dry")  # "3.9 dirt light all along to 5.1"
     if own.how == "carried" and target.id in ("sound", "dry") and passage.is_class(target.start - 1, "list"):
@@ -243,7 +246,7 @@ def _far_end(place: Place) -> Place:
 
 def _goes_on(passage: Passage, target: Tag) -> bool:
     """Whether the thing goes on from what was told: "then it's clean", "and then dry"."""
-    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 4), target.start))
+    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 6), target.start))
 
 
 def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
@@ -298,6 +301,9 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
             while passage.is_class(verb - 1, "goes_on_verb"):
                 verb -= 1
+            goes_on = any(passage.word(t) in ("and", "then") for t in range(verb, spoken.start))
+            if passage.is_class(verb, "left_behind") and passage.is_class(verb - 1, "copula") and not goes_on:
+                verb -= 1 + (passage.word(verb - 2) in CREW)  # "silt, | and I'm through it by 2.9"
             return EndTold(verb, spoken.start)
         if not passage.is_class(verb, "end_particle", "to", "filler", "at", *END_VERBS):
             return None

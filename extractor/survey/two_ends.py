@@ -180,7 +180,10 @@ def _opens(state: Placing, token: int) -> bool:
         return True
     if clause_at(state.clauses, token).start > lead:
         return True
-    return any(passage.covering(lead, kind) is not None for kind in ("structure", "fixture", "component", "ending"))
+    part = passage.covering(lead, "component")
+    if part is not None:
+        return part.id != "pipe"
+    return any(passage.covering(lead, kind) is not None for kind in ("structure", "fixture", "ending", "material"))
 
 
 def _leads_there(state: Placing, said: Said, token: int) -> bool:
