@@ -33,7 +33,9 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
             return None
         if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
             return None
+        told = passage.covering(measure.start - 1, "stretch")
         led = led or _begins_stretch(passage, measure)
+        led = led or (told is not None and told.id in ("begins", "ends", "until") and told.end == measure.start)
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))

@@ -16,14 +16,15 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.anchors import leads_to, place_of
-from extractor.survey.distances import Spoken, furthest_of, items_of
+from extractor.survey.bare_numbers import clock_pair
+from extractor.survey.distances import Spoken, furthest_of, is_stretch, items_of, length_of
 from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, opens_statement
 from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
+from extractor.survey.stretch_ends import LYING, ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_and_told, from_named, from_on, from_thing, to_named, water_from
 
 NOT_NOTED_REACH = 16
@@ -390,7 +391,7 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return NOWHERE
     if here.to_m not in (None, END) and _after_good(state, tag):
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
-    if _moves_on(state, tag):
+    if _moves_on(state, tag) or (tag.kind == "condition" and not denied and _own_beginning(state, tag)):
         return NOWHERE
     if (known := _lying_in(state, tag)) is not None:
         return known.told("carried")
@@ -417,6 +418,37 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
     named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
     known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
     return known if known.to_m is not None else None
+
+
+def _own_beginning(state: Placing, tag: Tag) -> bool:
+    """ "a joint good and there's silt | from 2.4", "water laying in there | starting about 3.8": a beginning of its own
+    right behind, further on than the reading that is open.
+    """
+    passage, token = state.passage, tag.end
+    if not (state.breath.holders or state.breath.loose):
+        return False
+    if tag.id not in (*SPREADING, *LYING) or (tag.id in STATES and tag.id != "full"):
+        return False
+    while token < tag.end + 7 and not passage.is_class(token, "from"):
+        if passage.cue_at(token, "stretch", "begins"):
+            break
+        small = passage.is_class(token, "inside", "pronoun", "filler", "being_there", "definite", "end_particle")
+        small = small or passage.word(token) in ("which", "what", "all")
+        part = passage.covering(token, "component") or passage.covering(token, "extent")
+        if (not small and part is None) or passage.measure_over(token) or passage.is_class(token, "list"):
+            return False
+        token += 1
+    begins = passage.cue_at(token, "stretch", "begins")
+    token = begins.end if begins is not None else token + 1
+    token += passage.is_class(token, "at", "from") and passage.measure_over(token) is None
+    reading, here = passage.measure_over(token), state.breath.place
+    if reading is None or reading.unit not in (None, "m") or here.from_m is None or clock_pair(passage, reading):
+        return False
+    ends = [m.end for m in passage.measures_from(reading.end, reading.end + 8) if is_stretch(passage, reading, m)]
+    end = ends[0] if ends else reading.end
+    if begins is None and (opens_statement(state, end) or passage.cue_at(end, "speech_act", "report") is not None):
+        return False  # "and it's wet | from 2.8 up to 3.6 there's a belly"
+    return length_of(reading)[0] > (here.to_m if here.to_m not in (None, END) else here.from_m)
 
 
 def _begins_behind(state: Placing, tag: Tag) -> bool:

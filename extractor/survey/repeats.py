@@ -326,6 +326,12 @@ def _only_named(passage: Passage, start: int, end: int) -> bool:
     )
 
 
+def _told_there(passage: Passage, token: int) -> bool:
+    """ "there goes the dog again | 5.8 there's a minor step": the reading of a statement of its own."""
+    report = passage.cue_at(token, "speech_act", "report")
+    return report is not None and "there" in passage.speech.words[report.start : report.end]
+
+
 def _likeness(passage: Passage, start: int, end: int) -> bool:
     """ "(and another) one just like it", "a bit bigger than that": only words that compare it with the last."""
     small = ("filler", "pronoun", "one_again", "article", "amount_noun", "at", "more_or_less", "copula", "size_word")
@@ -369,6 +375,7 @@ def _distance_of_repeat(
     if behind is not None and (
         passage.things_from(cue.end, behind.start)
         or passage.things_from(behind.end, behind.end + 2)
+        or _told_there(passage, behind.end)
         or passage.tags_from(cue.end, behind.start, "boundary")
     ):
         behind = None

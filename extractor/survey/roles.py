@@ -215,8 +215,8 @@ def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
         return "diameter" if named and "diameter" in passage.speech.words[diameter.start : diameter.end] else None
     token = measure.end
     for _ in range(3):
-        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) == "of":
-            break
+        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) in ("of", "a", "an", "another"):
+            break  # "forty centimetres | a trap"
         if passage.cue_at(token, "material") or passage.cue_at(token, "role", "diameter_after"):
             sized = passage.cue_at(token, "role", "size_after", "depth_after")
             return None if sized and not passage.cue_at(token, "material") else "diameter"
@@ -363,6 +363,8 @@ def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     changes = passage.tags_from(measure.start - 8, measure.start, "component")
     if any(tag.id in ("taper", "material_change") for tag in changes) and not passage.is_class(measure.start - 1, "at"):
         return False  # "a taper from two hundred and twenty five mil"
+    if _opens_with_it(passage, measure):
+        return True
     if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
         return False
     at = measure.start - (not passage.is_class(measure.start, "at"))
@@ -373,6 +375,21 @@ def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     report = passage.cue_at(measure.end, "speech_act", "report")
     told = report is not None or passage.word(measure.end) in passage.classes["statement_pronoun"]
     return told or bool(passage.cue_at(measure.end, "stretch", "until"))
+
+
+def _opens_with_it(passage: Passage, measure: Measure) -> bool:
+    """ "forty centimetres a joint", "three hundred mil in there's a bend": a reading that opens its statement."""
+    if measure.low < 0.1 or passage.covering(measure.start - 1, "condition"):
+        return False
+    token = measure.end
+    if passage.word(token) == "in" and passage.word(token + 1) not in ("diameter", "from"):
+        token += 1
+    elif measure.spoken_unit != "centimetre":
+        return False
+    report = passage.cue_at(token, "speech_act", "report")
+    if report is not None:
+        return "there" in passage.speech.words[report.start : report.end]
+    return passage.is_class(token, "article") and bool(passage.tags_from(token + 1, token + 3, "component"))
 
 
 def _counted_from(passage: Passage, measure: Measure) -> bool:
