@@ -257,8 +257,11 @@ def place_of(state: Placing, named: Tag) -> Place:
 def closes(state: Placing, token: int) -> bool:
     """Whether the statement is over there, or only goes on to where the run ends ("right up to the main")."""
     passage = state.passage
+    start = token
     while passage.is_class(token, "end_particle", "filler", "way_word") and not passage.is_class(token, "list"):
         token += 1
+    if token > start and passage.measure_over(token) is not None and passage.is_class(token - 1, "way_word"):
+        return True  # "from that bend right up | 5.15 the stack"
     if token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "to", "list"):
         return True
     return any(passage.cue_at(token, kind) for kind in ("boundary", "ending", "movement", "stretch"))

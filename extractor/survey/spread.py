@@ -329,6 +329,7 @@ def run_over(state: Placing, tag: Tag) -> bool:
     ):
         return True
     near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    near += [t for t in passage.tags_from(start, tag.start, "component") if t.id == "stack"]
     structures = [
         each
         for each in near

@@ -18,6 +18,7 @@ from extractor.survey.rows import END, NOWHERE, Place
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
 OF_A_BRANCH = ("capped", "disused", "live", "flowing")  # said of a branch, beside what lies along the pipe
+WET = ("standing_water", "full", "dip")
 UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
@@ -321,6 +322,8 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     while passage.is_class(before, "filler") or passage.word(before) in ("not", "does", "do", "did"):
         before -= 1
     camera = passage.is_class(before, "camera_word", "camera_part") or passage.word(before) in CREW
+    if passage.covering(before, "material") is not None and passage.is_class(verb, "goes_on_verb"):
+        return False  # "a break in the pipe and this plastic carries on to 3.1"
     if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
         return False  # "we come up to 4.2"
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
@@ -352,6 +355,9 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         return _both_ends(state, lying, own, spoken)
     if _out_of_it(passage, spoken.end):
         return _both_ends(state, lying, own, spoken)
+    if lying[-1].id in WET and (under := _goes_under(passage, token)) is not None:
+        state.ended.update(t for t in passage.tags_from(token, under + 2, "condition") if t.id in WET)
+        return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
     )
@@ -371,6 +377,17 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
                 return None
             return _both_ends(state, lying, own, spoken)
     return None
+
+
+def _goes_under(passage: Passage, token: int) -> int | None:
+    """ "at eighteen feet | the lens is under": water that goes on to where the camera went under."""
+    while passage.is_class(token, "definite", "filler") or passage.word(token) in CREW:
+        token += 1
+    while passage.is_class(token, "camera_word", "camera_part", "pronoun", "copula"):
+        token += 1
+    closes = passage.is_class(token + 1, "list", "pronoun", "definite") or token + 1 >= len(passage)
+    closes = closes or passage.cue_at(token + 1, "boundary") is not None or passage.word(token + 1) in ("so", "water", "it")
+    return token if passage.is_class(token, "lens_under") and closes else None
 
 
 def _out_of_it(passage: Passage, token: int) -> bool:
@@ -434,6 +451,9 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         words = passage.speech.words[cue.start : cue.end]
         bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
         leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
+        same = _like_that(passage, cue.start)
+        if leads and same is not None:
+            return EndTold(same, spoken.start)
         if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
             return EndTold(cue.start, spoken.start, bare)
     named = next((c for c in passage.tags_from(max(0, at - 4), at, "stretch") if c.id == "to_this_point"), None)
@@ -441,6 +461,18 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         return EndTold(named.start, spoken.start, True)  # "stays like that | up to the bend | at 2.2"
     reached = _till_reached(state, spoken)
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
+
+
+def _like_that(passage: Passage, token: int) -> int | None:
+    """ "and it's like that | through to", "that's how it is | up to", "same | as far as": where the words begin."""
+    at = token - 1
+    while passage.is_class(at, "end_particle") and passage.word(at) in ("all", "way", "the", "on", "right", "up", "down"):
+        at -= 1
+    if passage.word(at) in ("that", "this") and passage.word(at - 1) in ("like", "as"):
+        return at - 1
+    if passage.word(at) == "is" and passage.word(at - 1) == "it" and passage.word(at - 2) == "how":
+        return at - 2
+    return at if passage.word(at) in ("same", "likewise") else None
 
 
 def led_past(state: Placing, spoken: Spoken) -> Place | None:
