@@ -297,8 +297,8 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.measure_over(verb) is not None:
             return None
         told = passage.covering(verb, "condition")
-        if told is not None and told.id == "flowing":
-            return None  # "there's water running out of it"
+        if told is not None and told.id in ("flowing", "deformation", "displaced_joint"):
+            return None  # "there's water running out of it", "it's gone out of round | 2.9"
         if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
             while passage.is_class(verb - 1, "goes_on_verb"):
                 verb -= 1
@@ -449,6 +449,8 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
     cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
     if cue is not None and cue.id in ("until", "ends", "whole") and at <= cue.end <= spoken.end:
         words = passage.speech.words[cue.start : cue.end]
+        if passage.covering(cue.start - 1, "material") is not None:
+            return None  # "this plastic | carries on to 3.1"
         bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
         leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
         same = _like_that(passage, cue.start)
