@@ -26,6 +26,7 @@ from extractor.language.sounds import SoundIndex
 from extractor.language.spellings import Spellings, spellings
 from extractor.language.stuck_things import add_stuck_things
 from extractor.language.tokens import tokenise
+from extractor.language.unnoted import add_unnoted
 from extractor.language.verdicts import find_verdicts
 from extractor.language.waters import add_waters
 from extractor.language.ways import add_ways
@@ -81,11 +82,12 @@ def prepare(lexicon: Lexicon) -> Tools:
 def read(narration: Narration, lexicon: Lexicon) -> Reading:
     """Every stage's result for one narration."""
     tools = prepare(lexicon)
-    speech = tokenise(narration, tools.classes.get("hesitation", frozenset()), tools.spellings)
+    classes = tools.classes
+    speech = tokenise(narration, classes["hesitation"], tools.spellings, classes["knows_indeed"])
     habit, measures = habit_and_measures(speech, tools.grammar)
     heard = Passage(speech, find_tags(speech, tools.table), measures, tools.classes)
     mended = add_material_changes(resolve_short_names(drop_verbs(mend(heard, tools.sounds)), tools.names))
-    mended = add_clear_stretches(mended)
+    mended = add_unnoted(add_clear_stretches(mended))
     mended = add_ways(
         add_endings(add_ground(add_waters(add_deeds(add_stuck_things(add_predicates(mended, tools.predicates))))))
     )

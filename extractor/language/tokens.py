@@ -59,8 +59,10 @@ def tokenise(
     narration: Narration,
     hesitations: frozenset[str] = frozenset(),
     spellings: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+    knows: frozenset[str] = frozenset(),
 ) -> Speech:
-    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out.
+    """Tokens of the whole narration, each with its place and its word; hesitations ("um") are left out, and so is "you
+    know" where none of the words `knows` stands in front ("do you know", "if you know").
 
     A word written as broad speech has it ("hadnae") becomes the words it is, each at its place.
     """
@@ -79,6 +81,10 @@ def tokenise(
             continue
         between = text[end_of_last:first]
         breaks.append((between != " " and bool(between.strip())) or index in pauses)
+        if form == "know" and words and words[-1] == "you" and knows and not knows.intersection(words[-2:-1]):
+            for column in (words, breaks, firsts, lasts, word_of):
+                column.pop()
+            continue
         plain = spellings.get(form, (form,))
         if len(plain) > 1:
             breaks += [False] * (len(plain) - 1)

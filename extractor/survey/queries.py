@@ -111,7 +111,7 @@ def _said_not_noted(passage: Passage, scenes: Sequence[Scene], row: Draft) -> Ta
     if row.tag is None:
         return None
     first, last = max(0, row.tag.start - NOT_NOTED_REACH), row.tag.end + NOT_NOTED_REACH
-    for cue in (*passage.tags_from(first, last, "reference"), *_not_read(passage, first, last)):
+    for cue in passage.tags_from(first, last, "reference"):
         if cue.id != "not_noted" or _read_after_all(passage, cue):
             continue
         if cue.end <= row.tag.start and passage.tags_from(max(0, cue.start - 12), cue.start, "condition"):
@@ -130,19 +130,6 @@ def _read_after_all(passage: Passage, cue: Tag) -> bool:
         if token >= cue.end and (passage.is_class(token, "at", "turns") or passage.word(token) == "there"):
             return False
     return False
-
-
-def _not_read(passage: Passage, first: int, last: int) -> list[Tag]:
-    """ "I never read the number", "couldn't see the footage for that one": told by its parts."""
-    found = []
-    for token in passage.tokens_of(first, last, ("negation_word", "misses")):
-        verb = token if passage.is_class(token, "misses") else token + 1
-        if verb > token and not passage.is_class(verb, "reads_off"):
-            continue
-        noun = next((t for t in range(verb + 1, verb + 5) if passage.is_class(t, "number_read")), None)
-        if noun is not None and passage.measure_over(noun) is None:
-            found.append(Tag(token, noun + 1, "reference", "not_noted"))
-    return found
 
 
 def _units(passage: Passage, roles: Mapping[Measure, str | None]) -> list[QueryDraft]:
