@@ -67,11 +67,9 @@ def in_material(state: Placing, said: Said) -> Place | None:
     place = state.places[changes[-1]] if material is not None and changes else NOWHERE
     if material is None or place.from_m is None:
         return None
-    change = range(max(0, changes[-1].start - 3), changes[-1].end + 4)
-    named = [t for t in change if passage.word(t) == passage.word(material.start)]
+    change = range(max(0, changes[-1].start - 3), changes[-1].end + 5)
     into = [t for t in change if passage.is_class(t, "to") or passage.word(t) == "into"]
-    into = [t for t in into if any(m.id != material.id for m in passage.tags_from(t + 1, t + 4, "material"))]
-    if named and into and named[0] < into[-1]:
+    if any(m.id != material.id for t in into for m in passage.tags_from(t + 1, t + 4, "material")):
         return Place(0.0, place.from_m, place.approximate, "to this point", place.measures)
     return replace(place, to_m=END, how="onwards")
 

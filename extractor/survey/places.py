@@ -115,11 +115,13 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         if fresh:
             state.breath = Breath(place, spoken.end, fresh, style="after")
             return
-        for tag in breath.holders:
-            if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
+        held = [t for t in breath.holders if t.kind == "condition" and state.places.get(t, NOWHERE).from_m == place.from_m]
+        loose = [t for t in breath.loose if t.kind == "condition" and t not in state.absent]
+        if held or not loose:
+            for tag in held:
                 state.places[tag] = place
-        state.breath = Breath(place, spoken.end, list(breath.holders), style="after")
-        return
+            state.breath = Breath(place, spoken.end, list(breath.holders), style="after")
+            return
     if not spoken.stretch and (up_to := told_to_this_point(state, spoken)):
         for tag in up_to:
             state.places[tag] = replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m, how="to this point")

@@ -91,6 +91,8 @@ def _between_readings(state: Placing, said: Said) -> Place | None:
     told = _between_told(state.passage, max(state.breath.at, tag.start - 8), tag.end + 4)
     if told is None or not (said.denied or tag.id in SPREADING) or len(state.readings) < 2:
         return None
+    if told.start >= tag.end and state.passage.is_class(told.start - 1, "list"):
+        return None  # "a root poking through | and between those two the pipe's good"
     near, far = state.readings[-2:]
     if near.from_m is None or far.from_m is None or near.from_m >= far.from_m:
         return None
@@ -246,7 +248,8 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
             after += 1
-        if passage.measures_from(after, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
+        named = [t for t in passage.tags_from(after, after + 1, "structure", "component") if t.id != "pipe"]
+        if passage.measures_from(after, after + 2) or named:
             continue
         return Tag(token, after, "stretch", "between")
     return None
