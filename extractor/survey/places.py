@@ -18,7 +18,7 @@ from extractor.reading import Measure, Tag
 from extractor.survey.anchors import leads_to, place_of
 from extractor.survey.bare_numbers import clock_pair
 from extractor.survey.distances import Spoken, furthest_of, is_stretch, items_of, length_of
-from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, opens_statement
+from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, lead_start, opens_statement
 from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
@@ -93,6 +93,10 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
         place = state.places[told[-1]].told("stretch")
         style = "after" if told[-1].end <= spoken.start else breath.style
+        lead = lead_start(state, spoken.start)
+        for tag in breath.loose:
+            if tag.kind == "component" and tag.end == lead and state.places[tag].from_m is None:
+                state.places[tag] = spoken.place.told("said after")  # "from the tank to | the bend at 3.3"
         state.breath = Breath(place, spoken.end, told, style=style)
         return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
@@ -393,6 +397,8 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return NOWHERE
     if here.to_m not in (None, END) and _after_good(state, tag):
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
+    if not denied and (beside := _beside_thing(state, tag)) is not None:
+        return beside.told("carried")
     if _moves_on(state, tag) or (tag.kind == "condition" and not denied and _own_beginning(state, tag)):
         return NOWHERE
     if (known := _lying_in(state, tag)) is not None:
@@ -420,6 +426,25 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
     named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
     known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
     return known if known.to_m is not None else None
+
+
+def _beside_thing(state: Placing, tag: Tag) -> Place | None:
+    """ "then just past the bend a crack", "right before that joint there's roots": at a thing told before."""
+    passage, token = state.passage, tag.start - 1
+    report = [t for t in passage.tags_from(tag.start - 5, tag.start, "speech_act") if t.id == "report"]
+    if report and report[-1].end <= tag.start:
+        token = report[-1].start - 1
+    while token > tag.start - 8 and (passage.is_class(token, "article") or passage.covering(token, "extent")):
+        token -= 1
+    named = passage.covering(token, "component")
+    if named is None or named.end != token + 1 or named.id in ("pipe", "inlet", "outlet"):
+        return None
+    if not passage.is_class(named.start - 1, "definite") or passage.measure_over(named.start - 3) is not None:
+        return None
+    if not passage.is_class(named.start - 2, "passing_by", "beside") and passage.word(named.start - 2) not in ("after", "before"):
+        return None
+    known = place_of(state, named)
+    return replace(known, to_m=None) if known.from_m is not None else None
 
 
 def _own_beginning(state: Placing, tag: Tag) -> bool:

@@ -79,6 +79,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     ends = listed and not verdict and told_of_the_end(state, spoken.end)  # "a bend at 3.7 looks good that's the main"
     if not spoken.stretch and ends and not own_behind(state, spoken.end):
         return []
+    if carried and not prepared and _said_of_holder(state, nearest):
+        return []  # "the joint at 4.1 has got roots | seven metres the stack"
     telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
     habitual = telling_after and words_between(state, nearest.end, lead) <= 1
     if not prepared and (
@@ -110,6 +112,17 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         if opens and telling_before and not own_behind(state, spoken.end) and not unknown:
             return []
     return [nearest] if drawn else _chain(state, loose)
+
+
+def _said_of_holder(state: Placing, tag: Tag) -> bool:
+    """Whether a verb of having ties the thing to the part whose reading stands right in front of it."""
+    passage, start = state.passage, state.breath.at
+    if not state.breath.holders or state.breath.holders[-1].kind != "component" or tag.start <= start:
+        return False
+    between = range(start, tag.start)
+    having = any(passage.word(t) in ("has", "had", "have", "got", "with") for t in between)
+    small = ("copula", "says_with", "article", "filler", "also_word")
+    return having and all(passage.is_class(t, *small) or passage.covering(t, "extent") for t in between)
 
 
 def _brought_in(state: Placing, tag: Tag) -> bool:

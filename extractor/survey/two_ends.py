@@ -114,6 +114,8 @@ def _end_of(state: Placing, token: int, before: int, *, far: bool) -> _End | Non
             end += 1
         place = _last_reading(state, before)
         return _End(end, replace(place, from_m=_far_m(place), to_m=None)) if place.from_m is not None else None
+    if far and passage.word(token) == "where":
+        return _where_it(passage, token)
     if passage.is_class(token, "start_noun" if not far else "line_end_noun"):
         end = token + 1
         if passage.word(end) == "of" and passage.is_class(end + 1, "definite"):
@@ -132,6 +134,21 @@ def _end_of(state: Placing, token: int, before: int, *, far: bool) -> _End | Non
         return _End(tag.end, Place(END if far else 0.0)) if tag.id in OPENINGS else None
     if passage.is_class(token, "reached_place"):
         return _End(token + 1, Place(END if far else 0.0))
+    return None
+
+
+def _where_it(passage: Passage, token: int) -> _End | None:
+    """ "to | where it joins the main line at six metres", "to where it comes out in the pit"."""
+    for at in range(token + 1, token + 10):
+        read = passage.measure_over(at)
+        if read is not None and read.unit in (None, "m") and passage.is_class(at - 1, "at"):
+            found = _reading(passage, read, False)
+            return replace(found, read=False) if found is not None else None
+        if passage.tags_from(at, at + 1, "condition") or passage.is_class(at, "list"):
+            return None
+        if passage.tags_from(at, at + 1, "structure", "fixture") and not passage.is_class(at + 1, "at"):
+            after = passage.measures_from(at + 1, at + 4)
+            return None if after else _End(at + 1, Place(END))
     return None
 
 
@@ -191,11 +208,13 @@ def _leads_there(state: Placing, said: Said, token: int) -> bool:
     passage, tag = state.passage, said.tag
     if passage.tags_from(tag.end, token, "movement", "action", "boundary"):
         return False
-    if any(m.unit in (None, "m") for m in passage.measures_from(tag.end, token)):
+    sizes = ("millimetre", "inch")  # "silt, a good fifty mil of it, from two metres to ..."
+    if any(m.unit in (None, "m") and m.spoken_unit not in sizes for m in passage.measures_from(tag.end, token)):
         return False
     told = [t for t in passage.tags_from(tag.end, token, "condition", "component") if t.id not in ("pipe", tag.id)]
     if said.denied:
         return all(t in state.absent for t in told)
     joined = all(t.id in SPREADING and t not in state.absent for t in told)
     joined = joined and not (told and passage.tags_from(tag.end, token, "speech_act"))  # "a crack, it's dry from ..."
-    return joined and passage.distance(tag.end, token) <= REACH_PRESENT + 2 * len(told)
+    sized = sum(m.end - m.start for m in passage.measures_from(tag.end, token))
+    return joined and passage.distance(tag.end, token) - sized <= REACH_PRESENT + 2 * len(told)
