@@ -25,6 +25,7 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
     if pair[-1:] in (("those",), ("these",)) or pair == ("between", "the"):
         return None  # "between those two", "between the two"
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
+    led = led or any(passage.is_class(t, "at") for t in range(measure.start, measure.end))  # "on the | right at five"
     if whole:
         if (
             clock_pair(passage, measure) is not None

@@ -38,12 +38,19 @@ def point(measure: Measure) -> Place:
     return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "said", (measure,))
 
 
+def told_inside_measure(passage: Passage, tag: Tag) -> bool:
+    """ "a good fifty mil of it": a hedge of the number."""
+    over = passage.measure_over(tag.start)
+    return over is not None and over.end >= tag.end
+
+
 def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> list[Spoken | Tag]:
     """Distances (stretches joined) and things of the scene, in order."""
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
         if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
+        and not (tag.id == "sound" and told_inside_measure(passage, tag))
     ]
     said = passage.measures_from(scene.start, scene.end)
     measures = [m for m in said if roles.get(m) == "chainage"]

@@ -279,6 +279,10 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         state.extra[tag] = [other.told("carried") for other in earlier[1:]]
     elif tag.id in STATES and (several := _several_named(state, tag)):
         state.extra[tag] = [state.places[other].told("carried") for other in several[:-1]]
+    if place.how in ("stretch", "whole") and (last := [t for t in state.breath.loose if t.id == tag.id]):
+        twin = 0 <= tag.start - last[-1].end <= 3 and state.places[last[-1]].from_m is None
+        if twin and (last[-1] in state.absent) == (tag in state.absent):
+            state.places[last[-1]] = place  # "the pipe's dry, it's dry all the way to 22"
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:

@@ -60,6 +60,7 @@ class Placing:
     awaited: list[tuple[Tag, list[Tag]]] = field(default_factory=list)  # ends named before their reading
     lengths: dict[int, Place] = field(default_factory=dict)  # lengths told before the reading where they begin
     ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
+    so_far: set[Tag] = field(default_factory=set)  # things whose far end is only where they were "still there"
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 

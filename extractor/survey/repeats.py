@@ -168,9 +168,17 @@ def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> lis
 def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     """ "a third at 4.4" in front of a reading, "1.8 another", "2.7 there's a second one" behind it."""
     lead = measure.start
+    if passage.word(lead) == "right" and passage.is_class(lead + 1, "at"):
+        lead += 1  # "on the | right at five"
     while passage.is_class(lead - 1, "at") or passage.word(lead - 1) in ("of", "them", "it", "those"):
         lead -= 1
     lead -= passage.is_class(lead - 1, "amount_noun")
+    if (side := _side_before(passage, lead)) < lead:
+        one = passage.word(side - 1) == "one" or passage.is_class(side - 1, "one_more")
+        start = side - 1 - passage.is_class(side - 2, "one_more")
+        apart = passage.is_class(start - 1, "list") or passage.measure_over(start - 1) is not None
+        if one and (apart or passage.covering(start - 1, "boundary")):
+            return Tag(start, lead, "reference", "same_again")  # "one on the right at five"
     compared = passage.is_class(lead - 1, "more_or_less") and passage.word(lead - 1).endswith(("er", "rse"))
     if lead < measure.start and (passage.is_class(lead - 1, "one_more") or compared):
         start = lead - 1 - passage.is_class(lead - 2, "article")
@@ -191,6 +199,16 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     follows = passage.is_class(end, "at") and passage.measure_over(end + 1) is not None
     named = passage.things_from(end, end + 2) or passage.covering(end, "extent") or end in passage.masked
     return None if named or follows else Tag(measure.start, end, "reference", "same_again")
+
+
+def _side_before(passage: Passage, end: int) -> int:
+    """Where "on the right", "to the left hand side" begin that end there; the end itself where none does."""
+    token = end
+    while passage.is_class(token - 1, "side"):
+        token -= 1
+    if token == end or not passage.is_class(token - 1, "definite") or passage.word(token - 2) not in ("on", "to", "off"):
+        return end
+    return token - 2
 
 
 def _graded_inside(passage: Passage, cue: Tag) -> str | None:
@@ -318,6 +336,12 @@ def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draf
     return last if last is not None and last.condition != model.condition else None
 
 
+def _told_by(passage: Passage, start: int, end: int) -> bool:
+    """ "at three | there's | more of them": only the words that bring it in."""
+    report = passage.cue_at(start, "speech_act", "report")
+    return report is not None and report.end <= end <= report.end + 1
+
+
 def _only_named(passage: Passage, start: int, end: int) -> bool:
     """ "3.8 | another joint | same deal": only a part named between the reading and the words for the same."""
     return all(
@@ -361,7 +385,8 @@ def _distance_of_repeat(
         (
             m
             for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
-            if roles.get(m) == "chainage" and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start))
+            if roles.get(m) == "chainage"
+            and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start) or _told_by(passage, m.end, cue.start))
         ),
         None,
     )

@@ -38,6 +38,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     )  # "grease, light, runs from"
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
     turns = [t for t in turns if not (drawn and t.id == "where")]
+    turns = [t for t in turns if not _echoed(passage, t)]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     count = words_between(state, nearest.end, lead)
@@ -216,6 +217,13 @@ def _verdict_behind(state: Placing, nearest: Tag, spoken: Spoken, lead: int) -> 
         return False
     states = [t for t in passage.tags_from(spoken.end, spoken.end + 1, "condition") if t.id in STATES]
     return bool(states) and not passage.tags_from(states[0].end, states[0].end + 1, "component")
+
+
+def _echoed(passage: Passage, turn: Tag) -> bool:
+    """ "there's a crack | so there is | at 1.8": an echo of the report, that turns to nothing else."""
+    return passage.word(turn.start) == "so" and passage.is_class(turn.start + 2, "copula") and passage.is_class(
+        turn.start + 3, "at", "from"
+    )
 
 
 def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:

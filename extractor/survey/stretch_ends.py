@@ -94,6 +94,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     far, own = spoken.place, state.places.get(target, NOWHERE)
     if own.to_m not in (None, END) and told.bare:
         return None  # "from 3 to 4.5 it's full of grease | the last bit up to 5.8"
+    if target in state.so_far and not told.bare:
+        own = replace(own, to_m=None)  # "still there at nine | and clear of it at twelve"
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
@@ -115,6 +117,8 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         if group[-1].start - tag.end > reach or (tag.id in OF_A_BRANCH and target.id not in OF_A_BRANCH):
             break
         group.append(tag)
+    still = passage.word(told.start) == "still"
+    state.so_far = state.so_far | set(group) if still else state.so_far - set(group)
     return group, place
 
 
@@ -345,7 +349,8 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
     if spoken.stretch or not lying:
         return None
     own = state.places.get(lying[-1], NOWHERE)
-    if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
+    goes_on = own.to_m in (None, END) or lying[-1] in state.so_far
+    if own.from_m is None or not goes_on or (spoken.place.from_m or 0) <= own.from_m:
         return None
     while passage.is_class(token, "list", "filler"):
         token += 1
@@ -370,6 +375,9 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
             end = verb + 1
             while passage.is_class(end, "end_particle", "filler") and not passage.is_class(end, "list"):
                 end += 1
+            out_of = [t for t in range(verb, verb + 5) if passage.word(t) == "of" and passage.word(t - 1) == "out"]
+            if out_of and passage.is_class(out_of[0] + 1, "pronoun", "definite"):
+                return _both_ends(state, lying, own, spoken)  # "at twelve feet | i come up out of it"
             camera = passage.word(token) in CREW and not passage.is_class(verb, "left_behind")
             told = _comes_out(passage, verb, end) or _left_behind(passage, verb, end)
             inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
