@@ -44,6 +44,8 @@ def anchored(state: Placing, said: Said) -> Place | None:
     for token in range(first, leads[-1] + 1 if leads else first):
         if token >= tag.end and _next_told(state, said, token):
             break
+        if token >= tag.end and not said.denied and passage.word(token) in ("nothing", "none"):
+            break  # "roots at 6.1 | nothing after that"
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
             break
         if passage.covering(token, "negation") or passage.is_class(token - 1, "passes_by_eye"):

@@ -140,7 +140,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     if closed:
         place = spoken.place.told("stretch" if spoken.stretch else "said after")
         onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
-        led = onwards is not None and is_onwards(state, onwards)
+        led = onwards is not None and is_onwards(state, onwards) and not _opens_next(state, onwards)
         if (led or from_on(state, spoken) or water_from(state, spoken, closed)) and not spoken.stretch:
             place = replace(place, to_m=END, how="onwards")
         for tag in closed:
@@ -169,6 +169,12 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     state.breath = Breath(
         place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
     )
+
+
+def _opens_next(state: Placing, cue: Tag) -> bool:
+    """ "a joint at 6.7 | past there it's good pipe": the words lead on to what is told next."""
+    report = state.passage.cue_at(cue.end, "speech_act", "report")
+    return report is not None and bool(state.passage.things_from(report.end, report.end + 4))
 
 
 def _last_part(state: Placing, spoken: Spoken) -> None:
@@ -277,7 +283,7 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         place = earlier[0].told("carried")
         state.places[tag] = place
         state.extra[tag] = [other.told("carried") for other in earlier[1:]]
-    elif tag.id in STATES and (several := _several_named(state, tag)):
+    elif tag.kind == "condition" and (several := _several_named(state, tag)):
         state.extra[tag] = [state.places[other].told("carried") for other in several[:-1]]
     if place.how in ("stretch", "whole") and (last := [t for t in state.breath.loose if t.id == tag.id]):
         twin = 0 <= tag.start - last[-1].end <= 3 and state.places[last[-1]].from_m is None
@@ -304,6 +310,8 @@ def _several_named(state: Placing, tag: Tag) -> list[Tag]:
     """ "bend 2.2 bend 3.3 both right", "... all of them fine": the parts of one kind named one after the other."""
     passage = state.passage
     words = passage.speech.words[max(0, tag.start - 5) : tag.start]
+    if tag.id not in STATES and not ("them" in words or "of" in words or state.passage.is_class(tag.start - 1, "copula")):
+        return []
     number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0
     named = (
         [t for t in state.places if t.kind == "component" and tag.start - 40 < t.start < tag.start] if number else []

@@ -78,6 +78,9 @@ def repeat_findings(
             for r in (*rows, *added)
             if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"
         ]
+        denied = _denied_before(passage, cue, rows, scene)
+        if denied is not None:
+            before = [replace(denied, polarity="present", rules=["denied before"])]
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
@@ -117,6 +120,15 @@ def repeat_findings(
                 )
             )
     return sorted([*rows, *added], key=lambda row: row.start)
+
+
+def _denied_before(passage: Passage, cue: Tag, rows: Sequence[Draft], scene: Scene | None) -> Draft | None:
+    """ "no roots between the box and six, at six there's a bunch of them": what was denied is met further on."""
+    told = [r for r in rows if scene and r.run == scene.run and r.start < cue.start and r.condition is not None]
+    last = max(told, key=lambda r: r.start, default=None)
+    named = any(passage.word(t) in ("them", "it", "those") for t in range(cue.start, cue.end))
+    near = last is not None and cue.start - last.end <= 12 and scene is not None and scene.kind == "run"
+    return last if last is not None and near and named and last.polarity == "absent" else None
 
 
 def _again_at(reading: Measure, far: Measure | None) -> Place:

@@ -97,6 +97,14 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
 
 
+def _goes_for(passage: Passage, measure: Measure) -> bool:
+    """ "running for about three hundred mil": how far, told in a fine unit."""
+    lead = measure.start - (passage.word(measure.start) != "for")
+    while passage.is_class(lead, "roughly_word", "for_length", "article"):
+        lead -= 1
+    return passage.word(lead) == "for" and passage.is_class(lead - 1, "goes_on_verb", "end_particle")
+
+
 def amount_of(passage: Passage, measure: Measure) -> bool:
     """ "two metres of roots", "a metre of scale": how long a finding is that has its reading beside it."""
     if passage.word(measure.end) != "of" or measure.unit != "m" or passage.is_class(measure.start - 1, "at"):
@@ -130,7 +138,7 @@ def _length(
     if (said := _bore(passage, measure, fine)) is not None:
         return said
     drawn = runs_for(passage, measure) or is_last_part(passage, measure) or amount_of(passage, measure)
-    if scene.kind == "run" and not fine and drawn:
+    if scene.kind == "run" and drawn and (not fine or _goes_for(passage, measure)):
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:

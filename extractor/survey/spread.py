@@ -159,6 +159,9 @@ def _onwards(state: Placing, said: Said) -> Place | None:
     cue, here = said.cues.get("onwards"), said.here
     if cue is None or here.from_m is None or said.tag.kind == "component":
         return None
+    between = state.passage.measures_from(said.tag.end, cue.start)
+    if any(m.unit in (None, "m") for m in between):
+        return None  # "roots at 6.1 | nothing after that"
     fronted = 0 <= said.tag.start - cue.end <= 4 and cue.start >= said.clause.start
     if not (fronted or 0 <= cue.start - said.tag.end <= 8) or not is_onwards(state, cue):
         return None

@@ -85,6 +85,11 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         candidates = _last_lying(state, told)
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
+    denied = ("nothing", "none")  # "roots at 6.1 | nothing after that to the soakaway at nine"
+    if target_there(state, candidates[-1]) and any(
+        passage.word(t) in denied for t in range(candidates[-1].end, told.start)
+    ):
+        return None
     only = candidates[-1] not in state.absent and candidates[-1].id not in ("sound", "dry")
     if told.bare and only and passage.is_class(told.start - 1, "nothing_else"):
         return None  # "silt at the start, nothing else till 3.8"
@@ -120,6 +125,11 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
     still = passage.word(told.start) == "still"
     state.so_far = state.so_far | set(group) if still else state.so_far - set(group)
     return group, place
+
+
+def target_there(state: Placing, tag: Tag) -> bool:
+    """Whether the tag tells of something that is there, and no praise."""
+    return tag not in state.absent and tag.id not in ("sound", "dry")
 
 
 def _last_lying(state: Placing, told: EndTold) -> list[Tag]:
@@ -362,6 +372,10 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         return _both_ends(state, lying, own, spoken)
     if lying[-1].id in WET and (under := _goes_under(passage, token)) is not None:
         state.ended.update(t for t in passage.tags_from(token, under + 2, "condition") if t.id in WET)
+        for tag, place in list(state.places.items()):  # "4.0 it's holding water, 5.0 it's half full, 6.0 the lens is under"
+            open_still = tag.start >= state.since and place.from_m is not None and place.to_m in (None, END)
+            if tag.id in WET and open_still and tag not in state.absent and spoken.start - tag.end <= BREATH:
+                state.places[tag] = replace(place, to_m=spoken.place.from_m, how="stretch")
         return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
@@ -536,6 +550,7 @@ def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
         if cue.id not in ("until", "ends", "whole") or passage.measures_from(cue.end, spoken.start):
             continue
         told = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+        told = [t for t in told if t.kind != "boundary" or passage.word(t.start - 1) != "the"]  # "the next joint"
         if told and passage.word(cue.end) != "where":
             return None
         till = any(word in ("till", "til", "until") for word in passage.speech.words[cue.start : cue.end])
@@ -561,6 +576,7 @@ def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
     """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
     before = all(
         passage.is_class(token, "article", "filler", "definite", "side", "one_more")
+        or passage.word(token) in ("next", "following", "last", "previous")
         or ((number := passage.measure_over(token)) is not None and number.unit == "ordinal")
         for token in range(cue.end, place.start)
     )
