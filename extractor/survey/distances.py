@@ -88,7 +88,7 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         first = measures[index]
         second = measures[index + 1] if index + 1 < len(measures) else None
         place = point(first)
-        step = _step(passage, first)
+        step = step_of(passage, first)
         if step is not None and last is not None and last + step[0] >= 0:
             last = round(last + step[0], 4)
             yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, step=True)
@@ -164,7 +164,7 @@ def _between(passage: Passage, measure: Measure) -> bool:
     return not any(passage.word(measure.start - back) in passage.classes["not_well_known"] for back in (1, 2))
 
 
-def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
+def step_of(passage: Passage, measure: Measure) -> tuple[float, int] | None:
     """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it
     ends.
     """

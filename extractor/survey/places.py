@@ -310,6 +310,8 @@ def _several_named(state: Placing, tag: Tag) -> list[Tag]:
     """ "bend 2.2 bend 3.3 both right", "... all of them fine": the parts of one kind named one after the other."""
     passage = state.passage
     words = passage.speech.words[max(0, tag.start - 5) : tag.start]
+    if tag.id not in STATES and passage.tags_from(tag.start - 5, tag.start, "condition"):
+        return []
     if tag.id not in STATES and not ("them" in words or "of" in words or state.passage.is_class(tag.start - 1, "copula")):
         return []
     number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0

@@ -7,7 +7,7 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import is_stretch, length_of, point
+from extractor.survey.distances import is_stretch, length_of, point, step_of
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
@@ -73,6 +73,8 @@ def repeat_findings(
     ]
     for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
         scene = scene_at(scenes, cue.start)
+        if passage.word(cue.end - 1) == "more" and (passage.things_from(cue.end, cue.end + 2) or passage.word(cue.end) == "than"):
+            continue  # "2.2 a bit more scale"
         before = [
             r
             for r in (*rows, *added)
@@ -108,7 +110,7 @@ def repeat_findings(
                     model,
                     start=min(cue.start, reading.start),
                     end=max(cue.end, (far or reading).end),
-                    place=_again_at(reading, far),
+                    place=_again_at(passage, reading, far, model.place),
                     clock=None,
                     extent=_graded_behind(passage, max(cue.end, reading.end))
                     or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
@@ -131,9 +133,14 @@ def _denied_before(passage: Passage, cue: Tag, rows: Sequence[Draft], scene: Sce
     return last if last is not None and near and named and last.polarity == "absent" else None
 
 
-def _again_at(reading: Measure, far: Measure | None) -> Place:
-    """The place of a repeat: a point, or a stretch ("and again from 6 to 7.5")."""
+def _again_at(passage: Passage, reading: Measure, far: Measure | None, last: Place) -> Place:
+    """The place of a repeat: a point, a step on from the last ("a metre past that there's another"), or a stretch
+    ("and again from 6 to 7.5").
+    """
     place = replace(point(reading), how="same again")
+    step = step_of(passage, reading)
+    if step is not None and last.from_m is not None:
+        return replace(place, from_m=round(last.from_m + step[0], 4))
     if far is None:
         return place
     end = point(far)

@@ -17,6 +17,7 @@ from extractor.survey.placing import (
 )
 from extractor.survey.rows import END, NOWHERE
 
+INSIDE = 9  # the same for a reading within the stretch that is open
 CLOSE = 4  # words between a thing and the distance behind it
 
 
@@ -205,7 +206,7 @@ def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
     if not here.from_m < (spoken.place.from_m or 0) < (here.to_m or 0) or opens:
         return None
     told = sorted((*state.breath.holders, *state.breath.loose), key=lambda tag: tag.start)
-    if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > 5:
+    if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > INSIDE:
         return None
     return told[-1] if told[-1] not in state.absent and told[-1].id not in STATES else None
 
@@ -250,6 +251,8 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
         if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
+        if tag.id in ("dry", "sound") and chain[-1].kind == "condition" and chain[-1].id not in STATES:
+            break  # "dry pipe with two cracks one at 4.0"
         if chain[-1].kind == "component" and _new_noun(state, end):
             break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
@@ -326,6 +329,10 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
         return False  # "roots at 2.7 and at 4.1 i can't get any further"
     if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
         return False
+    if breath.listed and not between and not _list_ahead(state, spoken):
+        reached = passage.tags_from(spoken.end, spoken.end + 3, "structure", "fixture")
+        if reached or opens_statement(state, spoken.end):
+            return False  # "one at four one at four and a half | seven metres the main"
     if breath.listed:
         return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
     if breath.place.how == "said after" or breath.holders:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
-from extractor.reading import Measure
+from extractor.reading import Measure, Tag
 from extractor.survey.anchors import Said, leads_to, place_of
 from extractor.survey.distances import length_of
 from extractor.survey.placing import SPREADING, Placing
@@ -39,7 +39,7 @@ def told_between(state: Placing, said: Said) -> Place | None:
         ends = ends_at(state, token)
         if ends is None or ends.end > tag.start or passage.is_class(ends.end, "list") or not _opens(state, token):
             continue  # "water from the box out to 4.2 | and it's dry from there on"
-        if leads_to(state, ends.end, tag.start):
+        if leads_to(state, ends.end, tag.start) or _leads_in_list(state, ends.end, tag):
             return ends.place
     for token in passage.tokens_of(tag.end, tag.end + REACH, (), ("from", "between")):
         if not _leads_there(state, said, token) or passage.is_class(token - 1, "list"):
@@ -116,6 +116,11 @@ def _end_of(state: Placing, token: int, before: int, *, far: bool) -> _End | Non
         return _End(end, replace(place, from_m=_far_m(place), to_m=None)) if place.from_m is not None else None
     if far and passage.word(token) == "where":
         return _where_it(passage, token)
+    if not far and passage.word(token) in ("moment", "second", "minute", "time"):
+        end = token + 1  # "from the moment i put it in | to 3.3"
+        while end < token + 7 and _behind_to(passage, end) is None and not passage.is_class(end, "list"):
+            end += 1
+        return _End(end, Place(0.0))
     if passage.is_class(token, "start_noun" if not far else "line_end_noun"):
         end = token + 1
         if passage.word(end) == "of" and passage.is_class(end + 1, "definite"):
@@ -186,6 +191,17 @@ def _last_reading(state: Placing, before: int) -> Place:
 
 def _far_m(place: Place) -> float | None:
     return place.to_m if place.to_m not in (None, END) else place.from_m
+
+
+def _leads_in_list(state: Placing, start: int, tag: Tag) -> bool:
+    """ "from that junction up to the house it's got paper and | sludge": behind another thing that is there."""
+    passage = state.passage
+    first = next(iter(passage.tags_from(start, tag.start, "condition")), None)
+    if first is None or first in state.absent or tag in state.absent or not leads_to(state, start, first.start):
+        return False
+    between = range(first.end, tag.start)
+    joined = any(passage.is_class(t, "list") for t in between)
+    return joined and all(passage.is_class(t, "list", "article") or passage.covering(t, "extent") for t in between)
 
 
 def _opens(state: Placing, token: int) -> bool:
