@@ -83,8 +83,10 @@ def _goes_on_with_list(passage: Passage, measure: Measure) -> bool:
 def _list_behind(passage: Passage, measure: Measure) -> bool:
     """Whether "and" and another reading follow."""
     behind = passage.measures_from(measure.end, measure.end + 3)
-    return bool(behind) and behind[0].unit in (None, "m") and all(
-        passage.is_class(t, "list", "at") for t in range(measure.end, behind[0].start)
+    return (
+        bool(behind)
+        and behind[0].unit in (None, "m")
+        and all(passage.is_class(t, "list", "at") for t in range(measure.end, behind[0].start))
     )
 
 

@@ -49,7 +49,8 @@ def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
-        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
+        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN)
+        and not _names_the_way(passage, tag)
         and not (tag.id == "sound" and told_inside_measure(passage, tag))
     ]
     said = passage.measures_from(scene.start, scene.end)

@@ -119,7 +119,9 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         if fresh:
             state.breath = Breath(place, spoken.end, fresh, style="after")
             return
-        held = [t for t in breath.holders if t.kind == "condition" and state.places.get(t, NOWHERE).from_m == place.from_m]
+        held = [
+            t for t in breath.holders if t.kind == "condition" and state.places.get(t, NOWHERE).from_m == place.from_m
+        ]
         loose = [t for t in breath.loose if t.kind == "condition" and t not in state.absent]
         if held or not loose:
             for tag in held:
@@ -312,7 +314,9 @@ def _several_named(state: Placing, tag: Tag) -> list[Tag]:
     words = passage.speech.words[max(0, tag.start - 5) : tag.start]
     if tag.id not in STATES and passage.tags_from(tag.start - 5, tag.start, "condition"):
         return []
-    if tag.id not in STATES and not ("them" in words or "of" in words or state.passage.is_class(tag.start - 1, "copula")):
+    if tag.id not in STATES and not (
+        "them" in words or "of" in words or state.passage.is_class(tag.start - 1, "copula")
+    ):
         return []
     number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0
     named = (
@@ -455,7 +459,10 @@ def _beside_thing(state: Placing, tag: Tag) -> Place | None:
         return None
     if not passage.is_class(named.start - 1, "definite") or passage.measure_over(named.start - 3) is not None:
         return None
-    if not passage.is_class(named.start - 2, "passing_by", "beside") and passage.word(named.start - 2) not in ("after", "before"):
+    if not passage.is_class(named.start - 2, "passing_by", "beside") and passage.word(named.start - 2) not in (
+        "after",
+        "before",
+    ):
         return None
     known = place_of(state, named)
     return replace(known, to_m=None) if known.from_m is not None else None
@@ -581,7 +588,9 @@ def _after_good(state: Placing, tag: Tag) -> bool:
 def _of_that_one(passage: Passage, start: int, end: int) -> bool:
     """ "that one's", "that joint is": the part at the far end of what was told."""
     for token in range(start, end):
-        if passage.is_class(token, "definite") and (passage.word(token + 1) == "one" or passage.covering(token + 1, "component")):
+        if passage.is_class(token, "definite") and (
+            passage.word(token + 1) == "one" or passage.covering(token + 1, "component")
+        ):
             return passage.is_class(token + 2, "copula") and end - token <= 5
     return False
 

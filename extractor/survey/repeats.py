@@ -12,7 +12,6 @@ from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
 
-
 LIKENESS = 9  # words of "(and another) one just like it about the same size" before the reading
 
 
@@ -73,7 +72,9 @@ def repeat_findings(
     ]
     for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
         scene = scene_at(scenes, cue.start)
-        if passage.word(cue.end - 1) == "more" and (passage.things_from(cue.end, cue.end + 2) or passage.word(cue.end) == "than"):
+        if passage.word(cue.end - 1) == "more" and (
+            passage.things_from(cue.end, cue.end + 2) or passage.word(cue.end) == "than"
+        ):
             continue  # "2.2 a bit more scale"
         before = [
             r
@@ -225,7 +226,11 @@ def _side_before(passage: Passage, end: int) -> int:
     token = end
     while passage.is_class(token - 1, "side"):
         token -= 1
-    if token == end or not passage.is_class(token - 1, "definite") or passage.word(token - 2) not in ("on", "to", "off"):
+    if (
+        token == end
+        or not passage.is_class(token - 1, "definite")
+        or passage.word(token - 2) not in ("on", "to", "off")
+    ):
         return end
     return token - 2
 
@@ -405,7 +410,9 @@ def _distance_of_repeat(
             m
             for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
             if roles.get(m) == "chainage"
-            and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start) or _told_by(passage, m.end, cue.start))
+            and (
+                m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start) or _told_by(passage, m.end, cue.start)
+            )
         ),
         None,
     )

@@ -223,7 +223,12 @@ def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
         return "diameter" if named and "diameter" in passage.speech.words[diameter.start : diameter.end] else None
     token = measure.end
     for _ in range(3):
-        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) in ("of", "a", "an", "another"):
+        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) in (
+            "of",
+            "a",
+            "an",
+            "another",
+        ):
             break  # "forty centimetres | a trap"
         if passage.cue_at(token, "material") or passage.cue_at(token, "role", "diameter_after"):
             sized = passage.cue_at(token, "role", "size_after", "depth_after")
@@ -406,7 +411,9 @@ def _counted_from(passage: Passage, measure: Measure) -> bool:
     if not (passage.is_class(token, "passing_by") or passage.word(token) in ("after", "before", "short")):
         return False
     token += 1 + (passage.word(token + 1) == "of")
-    return passage.is_class(token, "definite") and bool(passage.tags_from(token + 1, token + 3, "component", "condition"))
+    return passage.is_class(token, "definite") and bool(
+        passage.tags_from(token + 1, token + 3, "component", "condition")
+    )
 
 
 def _sized_near(passage: Passage, measure: Measure) -> bool:

@@ -191,7 +191,10 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
 
 def _named_behind(passage: Passage, spoken: Spoken) -> bool:
     """Whether the distance is counted from a thing named in it: "a foot | before the wye"."""
-    return passage.covering(spoken.end - 1, "component") is not None or passage.covering(spoken.end - 1, "condition") is not None
+    return (
+        passage.covering(spoken.end - 1, "component") is not None
+        or passage.covering(spoken.end - 1, "condition") is not None
+    )
 
 
 def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
@@ -222,8 +225,10 @@ def _verdict_behind(state: Placing, nearest: Tag, spoken: Spoken, lead: int) -> 
 
 def _echoed(passage: Passage, turn: Tag) -> bool:
     """ "there's a crack | so there is | at 1.8": an echo of the report, that turns to nothing else."""
-    return passage.word(turn.start) == "so" and passage.is_class(turn.start + 2, "copula") and passage.is_class(
-        turn.start + 3, "at", "from"
+    return (
+        passage.word(turn.start) == "so"
+        and passage.is_class(turn.start + 2, "copula")
+        and passage.is_class(turn.start + 3, "at", "from")
     )
 
 

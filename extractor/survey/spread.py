@@ -321,7 +321,9 @@ def _headed_for(passage: Passage, place: Tag) -> bool:
 
 def _reached_behind(passage: Passage, start: int, end: int) -> bool:
     """ "6.6 metres | to the | box": only small words between the reading and where the camera came."""
-    return end - start <= 3 and all(passage.is_class(t, "article", "to", "at", "copula", "pronoun") for t in range(start, end))
+    return end - start <= 3 and all(
+        passage.is_class(t, "article", "to", "at", "copula", "pronoun") for t in range(start, end)
+    )
 
 
 def run_over(state: Placing, tag: Tag) -> bool:

@@ -372,7 +372,9 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         return _both_ends(state, lying, own, spoken)
     if lying[-1].id in WET and (under := _goes_under(passage, token)) is not None:
         state.ended.update(t for t in passage.tags_from(token, under + 2, "condition") if t.id in WET)
-        for tag, place in list(state.places.items()):  # "4.0 it's holding water, 5.0 it's half full, 6.0 the lens is under"
+        for tag, place in list(
+            state.places.items()
+        ):  # "4.0 it's holding water, 5.0 it's half full, 6.0 the lens is under"
             open_still = tag.start >= state.since and place.from_m is not None and place.to_m in (None, END)
             if tag.id in WET and open_still and tag not in state.absent and spoken.start - tag.end <= BREATH:
                 state.places[tag] = replace(place, to_m=spoken.place.from_m, how="stretch")
@@ -408,7 +410,9 @@ def _goes_under(passage: Passage, token: int) -> int | None:
     while passage.is_class(token, "camera_word", "camera_part", "pronoun", "copula"):
         token += 1
     closes = passage.is_class(token + 1, "list", "pronoun", "definite") or token + 1 >= len(passage)
-    closes = closes or passage.cue_at(token + 1, "boundary") is not None or passage.word(token + 1) in ("so", "water", "it")
+    closes = (
+        closes or passage.cue_at(token + 1, "boundary") is not None or passage.word(token + 1) in ("so", "water", "it")
+    )
     return token if passage.is_class(token, "lens_under") and closes else None
 
 
@@ -490,7 +494,15 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
 def _like_that(passage: Passage, token: int) -> int | None:
     """ "and it's like that | through to", "that's how it is | up to", "same | as far as": where the words begin."""
     at = token - 1
-    while passage.is_class(at, "end_particle") and passage.word(at) in ("all", "way", "the", "on", "right", "up", "down"):
+    while passage.is_class(at, "end_particle") and passage.word(at) in (
+        "all",
+        "way",
+        "the",
+        "on",
+        "right",
+        "up",
+        "down",
+    ):
         at -= 1
     if passage.word(at) in ("that", "this") and passage.word(at - 1) in ("like", "as"):
         return at - 1

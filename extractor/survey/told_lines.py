@@ -70,7 +70,9 @@ def _line_named(passage: Passage, start: int, end: int) -> Tag | None:
         if cue.id == "whole" and any(word in LINE for word in passage.speech.words[cue.start : cue.end]):
             return cue
     told = whole_told(passage, start, end)
-    return told if told is not None and any(word in LINE for word in passage.speech.words[told.start : told.end]) else None
+    return (
+        told if told is not None and any(word in LINE for word in passage.speech.words[told.start : told.end]) else None
+    )
 
 
 def whole_told(passage: Passage, start: int, end: int) -> Tag | None:

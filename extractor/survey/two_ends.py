@@ -1,5 +1,5 @@
-"""Stretches told with two ends, whatever names them: "from the gully to the bend", "from there through to 7.3", "between
-the joint at 2.2 and here", "from eight metres on to the chamber".
+"""Stretches told with two ends, whatever names them: "from the gully to the bend", "from there through to 7.3",
+"between the joint at 2.2 and here", "from eight metres on to the chamber".
 
 An end is a reading, a place pointed at ("there", "that point"), a thing told before ("the bend"), an opening or a
 structure (where the run began, or where it ended), or the start or the end itself.
@@ -177,7 +177,9 @@ def _behind_to(passage: Passage, token: int) -> int | None:
         whole = passage.cue_at(at, "stretch", "whole")
         if whole is not None and passage.is_class(whole.end - 1, "to"):
             return whole.end
-        if not passage.is_class(at, "end_particle", "filler", "to", "way_word") or passage.is_class(at, "list", "copula"):
+        if not passage.is_class(at, "end_particle", "filler", "to", "way_word") or passage.is_class(
+            at, "list", "copula"
+        ):
             return None
     return None
 
