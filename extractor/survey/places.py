@@ -157,8 +157,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             for tag in held:
                 state.extra.setdefault(tag, []).append(spoken.place.told("said after"))
             carried = spoken.place.told("carried")
-            ended = state.passage.has_class(breath.at, spoken.start, "list")
-            state.breath = Breath(carried, spoken.end, listed=held, closed=ended, style=breath.style)
+            over = state.passage.has_class(breath.at, spoken.start, "list")
+            state.breath = Breath(carried, spoken.end, listed=held, closed=over, style=breath.style)
             return
         also = (*breath.also, breath.place)
     else:
