@@ -600,9 +600,24 @@ def _moves_on(state: Placing, tag: Tag) -> bool:
     return any(
         (cue.id == "next" or _then_behind(state.passage, cue))
         and state.passage.distance(cue.end, tag.start) <= 6
+        and not _met_at_the_end(state, cue)
         and not _next_part(state.passage, cue)
         for cue in state.passage.tags_from(max(state.breath.at, 0), tag.start, "boundary")
     )
+
+
+def _met_at_the_end(state: Placing, cue: Tag) -> bool:
+    """ "nothing till 3.5 | then a crack", "clear to 6.2 then roots": what is met where nothing was up to then."""
+    passage, breath = state.passage, state.breath
+    if cue.start != breath.at or breath.holders or not breath.place.measures:
+        return False
+    lead = breath.place.measures[-1].start - 1
+    while passage.is_class(lead, "reading_word", "roughly_word") or passage.word(lead) == "the":
+        lead -= 1
+    told = (
+        passage.has_class(lead - 4, lead, "nothing_else") or "nothing" in passage.speech.words[max(0, lead - 4) : lead]
+    )
+    return passage.is_class(lead, "to", "until_word") and told
 
 
 def _next_part(passage: Passage, cue: Tag) -> bool:

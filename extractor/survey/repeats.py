@@ -72,6 +72,8 @@ def repeat_findings(
     ]
     for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
         scene = scene_at(scenes, cue.start)
+        if passage.word(cue.start - 1) in ("nothing", "none", "no"):
+            continue  # "nothing again till 6.2"
         if passage.word(cue.end - 1) == "more" and (
             passage.things_from(cue.end, cue.end + 2) or passage.word(cue.end) == "than"
         ):

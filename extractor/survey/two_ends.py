@@ -11,7 +11,7 @@ from extractor.language.clauses import clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.anchors import Said, leads_to, place_of
-from extractor.survey.distances import length_of
+from extractor.survey.distances import NO_PLACE_OF_THEIR_OWN, length_of
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
 
@@ -37,7 +37,7 @@ def told_between(state: Placing, said: Said) -> Place | None:
         return None
     for token in passage.tokens_of(max(0, tag.start - 24), tag.start, (), ("from", "between")):
         ends = ends_at(state, token)
-        if ends is None or ends.end > tag.start or passage.is_class(ends.end, "list") or not _opens(state, token):
+        if ends is None or ends.end > tag.start or _goes_on_behind(passage, ends.end) or not _opens(state, token):
             continue  # "water from the box out to 4.2 | and it's dry from there on"
         if leads_to(state, ends.end, tag.start) or _leads_in_list(state, ends.end, tag):
             return ends.place
@@ -195,6 +195,11 @@ def _far_m(place: Place) -> float | None:
     return place.to_m if place.to_m not in (None, END) else place.from_m
 
 
+def _goes_on_behind(passage: Passage, token: int) -> bool:
+    """ "... out to 4.2 | and it's dry", "to the bend | then clean": the stretch is of what stands in front of it."""
+    return passage.is_class(token, "list") or passage.word(token) == "then"
+
+
 def _leads_in_list(state: Placing, start: int, tag: Tag) -> bool:
     """ "from that junction up to the house it's got paper and | sludge": behind another thing that is there."""
     passage = state.passage
@@ -217,7 +222,7 @@ def _opens(state: Placing, token: int) -> bool:
         return True
     part = passage.covering(lead, "component")
     if part is not None:
-        return part.id != "pipe"
+        return part.id not in NO_PLACE_OF_THEIR_OWN
     return any(passage.covering(lead, kind) is not None for kind in ("structure", "fixture", "ending", "material"))
 
 
@@ -229,7 +234,11 @@ def _leads_there(state: Placing, said: Said, token: int) -> bool:
     sizes = ("millimetre", "inch")  # "silt, a good fifty mil of it, from two metres to ..."
     if any(m.unit in (None, "m") and m.spoken_unit not in sizes for m in passage.measures_from(tag.end, token)):
         return False
-    told = [t for t in passage.tags_from(tag.end, token, "condition", "component") if t.id not in ("pipe", tag.id)]
+    told = [
+        t
+        for t in passage.tags_from(tag.end, token, "condition", "component")
+        if t.id not in (*NO_PLACE_OF_THEIR_OWN, tag.id)
+    ]
     if said.denied:
         return all(t in state.absent for t in told)
     joined = all(t.id in SPREADING and t not in state.absent for t in told)
