@@ -69,6 +69,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     passage = state.passage
     while token in passage.masked:
         token += 1
+    if passage.word(token) == "in" and passage.cue_at(token + 1, "speech_act", "report") is not None:
+        token += 1  # "two metres in | there's another"
     if passage.cue_at(token, "speech_act", "main_issue", "closing", "recommendation") is not None:
         return False  # "capped off at 5.8 | main trouble was the fat"
     if passage.word(token) == "that" and passage.is_class(token + 1, "someone"):

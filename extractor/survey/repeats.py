@@ -210,7 +210,10 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     led = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
     if led and passage.is_class(measure.start - 2, "list") and passage.is_class(measure.end, "also_word"):
         return Tag(measure.start, measure.end + 1, "reference", "same_again")  # "and at 2.9 as well"
-    report = passage.cue_at(measure.end, "speech_act", "report")
+    behind = measure.end + (
+        passage.is_class(measure.end, "way_word") and measure.unit == "m"
+    )  # "two metres in | there's"
+    report = passage.cue_at(behind, "speech_act", "report")
     token = report.end if report is not None else measure.end
     token += passage.is_class(token, "article") and not passage.is_class(token, "one_more")
     if not passage.is_class(token, "one_more"):

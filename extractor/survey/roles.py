@@ -91,6 +91,10 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     while passage.is_class(lead, "for_length", "roughly_word", "definite", "article"):
         lead -= 1
     led = led or passage.word(lead) == "for"  # "for the next two metres"
+    if not led and passage.is_class(lead, "extends_verb"):
+        led = passage.covering(lead - 1, "condition") is not None or bool(
+            passage.tags_from(lead - 4, lead, "condition")
+        )  # "a crack running about half a metre"
     if not led or passage.word(measure.end) in ("in", "of", "along", "up", "down"):
         return False
     found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")

@@ -220,6 +220,9 @@ def _opens(state: Placing, token: int) -> bool:
         return True
     if clause_at(state.clauses, token).start > lead:
         return True
+    verdict = passage.covering(lead, "condition")
+    if verdict is not None and verdict.id == "sound":
+        return passage.word(token) == "between"  # "a bend fine | between the bend and two metres there's gravel"
     part = passage.covering(lead, "component")
     if part is not None:
         return part.id not in NO_PLACE_OF_THEIR_OWN
