@@ -26,16 +26,21 @@ def find_arrivals(passage: Passage) -> Iterator[Tag]:
     yield from _ends_at_a_place(passage)
     yield from _out_there(passage)
     yield from _bare_end(passage)
+    yield from _turned_about(passage)
+    yield from _that_is_outside(passage)
+    yield from _that_is_me(passage)
 
 
 def is_named_place(passage: Passage, tag: Tag) -> bool:
     """Whether the tag says more than a phrase that covers its words: where a run was ended, that it joins a line, what
     the camera came to.
     """
-    if tag.id == "joins":
+    if tag.id == "joins" or (tag.id == "line_end" and passage.is_class(tag.end - 1, "kerb_word")):
         return True
     return tag.id == "arrival" and (
-        passage.is_class(tag.start, "ends_run") or passage.covering(tag.end - 1, "ending") is None
+        passage.is_class(tag.start, "ends_run")
+        or passage.word(tag.start + 2) in ("me", "us", "you")
+        or passage.covering(tag.end - 1, "ending") is None
     )
 
 
@@ -45,7 +50,7 @@ def _camera_arrives(passage: Passage) -> Iterator[Tag]:
         if not any(m.unit in (None, "m") and token - m.end <= 4 for m in passage.measures_from(token - 9, token)):
             continue
         verb = token + 1
-        while passage.word(verb) in ("is", "has", "now", "just", "come", "comes", "came"):
+        while passage.is_class(verb, "copula", "filler", "arrives_verb") and verb < token + 5:
             verb += 1
         if verb == token + 1 or passage.word(verb) not in ("at", "in", "into", "out", "to", "up", "against"):
             continue
@@ -78,6 +83,47 @@ def _comes_out(passage: Passage) -> Iterator[Tag]:
             yield Tag(token, place.start, "ending", place.id)
 
 
+def _turned_about(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 and out it comes at the manhole", "in she drops to the sewer": the particle first."""
+    for token in passage.every("arrives_particle", start=1):
+        verb = token + 2
+        if not passage.is_class(verb, "arrives_verb") or not passage.is_class(token + 1, "it_comes"):
+            continue
+        lead = [m for m in passage.measures_from(token - 5, token) if m.unit in (None, "m")]
+        if not lead or not _told_by_the_camera(passage, lead[-1].end, token):
+            continue
+        led = _led(passage, verb + 1)
+        place = _place(passage, led) if led is not None else None
+        if place is not None:
+            yield Tag(token, place.start, "ending", place.id)
+
+
+def _that_is_me(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 and that's me back in the tank", "that'll be us over at the manhole"."""
+    for token in passage.tokens_of(2, len(passage), (), ("me", "us", "you")):
+        if not passage.is_class(token - 1, "copula") or passage.word(token - 2) not in (
+            "that",
+            "this",
+            "there",
+            "will",
+        ):
+            continue
+        led = _led(passage, token + 1)
+        place = _place(passage, led) if led is not None else None
+        if place is not None:
+            yield Tag(token - 2, place.start, "ending", place.id)
+
+
+def _that_is_outside(passage: Passage) -> Iterator[Tag]:
+    """ "7.5 that's the outfall", "and there's the ditch": the end of the pipe, in the open."""
+    for token in passage.every("kerb_word", start=3):
+        lead = token - 1 - passage.is_class(token - 1, "article")
+        pointed = passage.is_class(lead, "copula") and passage.word(lead - 1) in ("that", "there", "this")
+        near = [m for m in passage.measures_from(lead - 6, lead) if m.unit in (None, "m")]
+        if pointed and near and _told_by_the_camera(passage, near[-1].end, lead):
+            yield Tag(lead - 1, token + 1, "ending", "line_end")
+
+
 def _led(passage: Passage, token: int) -> int | None:
     """Behind the preposition of arriving: "me up [in] the", "sitting [at] the bottom of the"."""
     if passage.is_class(token - 1, "looks_at"):
@@ -90,6 +136,8 @@ def _led(passage: Passage, token: int) -> int | None:
     ):
         if passage.is_class(token, "arrives_at") and passage.is_class(token + 1, "article", "definite"):
             break
+        if passage.word(token) == "through" and passage.is_class(token + 2, "part_of_place"):
+            return token + 1  # "through the wall of the tank"
         token += 1
     return token + 1 if passage.is_class(token, "arrives_at") else None
 
@@ -203,6 +251,10 @@ def _out_there(passage: Passage) -> Iterator[Tag]:
         measure = passage.measure_over(lead)
         if measure is not None and measure.unit in (None, "m") and not passage.is_class(token + 1, "line_noun"):
             yield Tag(token, token + 1, "ending", "line_end")  # "9.9 the kerb"
+            continue
+        behind = passage.measure_over(token + 1 + (passage.word(token + 1) == "at"))
+        if passage.word(lead) == "to" and behind is not None and behind.unit in (None, "m"):
+            yield Tag(token, token + 1, "ending", "line_end")  # "went down to the kerb, 8.1"
 
 
 def _bare_end(passage: Passage) -> Iterator[Tag]:

@@ -51,7 +51,10 @@ def _too_much_for_it(passage: Passage) -> Iterator[Tag]:
     for token in passage.tokens_of(0, len(passage), (), ("too",)):
         if passage.word(token + 2) != "for":
             continue
-        if any(passage.is_class(t, "camera_word", "camera_part", "cable_word") for t in range(token + 3, token + 6)):
+        if any(
+            passage.is_class(t, "camera_word", "camera_part", "cable_word", "my_gear")
+            for t in range(token + 3, token + 6)
+        ):
             yield Tag(token, token + 4, "ending", "bars")
 
 

@@ -13,6 +13,7 @@ ShortNames = Mapping[tuple[str, ...], tuple[tuple[str, ...], bool]]
 IN_THE_ROOM = 25  # words back to the room in which a fixture stands
 ONE_OF_BOTH = 14  # words from a part to "the outlet one"
 OF_FIXTURE = 26  # words from a fixture to "the trap"
+CALLED_CHAMBERS = ("inspection_chamber", "manhole", "pump_well")
 AHEAD = 60  # words in which a full name may follow the short one
 
 
@@ -29,7 +30,7 @@ def short_names(lexicon: Lexicon) -> ShortNames:
 def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     """Each short name takes the id of the last structure named in full that it can stand for, else of the next one."""
     passage = _other_of_both(passage)
-    passage = _tub_of_laundry(_sump_of_rain(_one_lateral(passage)))
+    passage = _basin_of_rain(_tub_of_laundry(_sump_of_rain(_one_lateral(passage))))
     words = passage.speech.words
     full = [
         tag
@@ -40,6 +41,8 @@ def resolve_short_names(passage: Passage, names: ShortNames) -> Passage:
     for tag in passage.tags_from(0, len(passage), "structure", "component", "fixture"):
         entry = names.get(words[tag.start : tag.end])
         if entry is None:
+            continue
+        if tag.kind == "component" and tag.id == "trap" and _trap_of_fixture(passage, tag):
             continue
         if passage.cue_at(tag.start, "boundary") and not passage.is_class(tag.start - 1, "article", "definite"):
             continue  # "well, where else"
@@ -90,6 +93,27 @@ def _sump_of_rain(passage: Passage) -> Passage:
         return passage
     return replace(
         passage, tags=tuple(replace(tag, id="stormwater_pit") if tag in bare else tag for tag in passage.tags)
+    )
+
+
+def _basin_of_rain(passage: Passage) -> Passage:
+    """ "the basin" where a catch basin was named is that, and none to wash in."""
+    words = passage.speech.words
+    pits = [
+        tag.start
+        for tag in passage.tags_from(0, len(passage), "structure")
+        if tag.id == "stormwater_pit" and words[tag.end - 1] in ("basin", "basins") and tag.end - tag.start > 1
+    ]
+
+    def meant(tag: Tag) -> bool:
+        bare = tag.kind == "fixture" and tag.id == "basin" and tag.end - tag.start == 1
+        return bare and pits[0] < tag.start and passage.is_class(tag.start - 1, "definite", "side")
+
+    if not pits:
+        return passage
+    return replace(
+        passage,
+        tags=tuple(replace(t, kind="structure", id="stormwater_pit") if meant(t) else t for t in passage.tags),
     )
 
 
@@ -185,14 +209,27 @@ def _another_come_to(passage: Passage, tag: Tag, full: Sequence[Tag], candidates
     while passage.is_class(verb, "article", "side"):
         verb -= 1
     led = passage.is_class(verb, "arrives_at", "meets_verb") and passage.word(verb) not in ("in", "with", "on")
+    led = led or _somebody_in_it(passage, verb)
     near = passage.measures_from(verb - 6, verb)
     if not led or not near or near[-1].unit not in (None, "m"):
         return False
     before = [other for other in full if other.end <= tag.start and other.id in candidates]
-    if not before or before[-1].id == candidates[0]:
+    if not before:
+        return True
+    if before[-1].id == candidates[0]:
         return False
-    leads = (passage.word(other.start - 1 - passage.is_class(other.start - 1, "article")) for other in before)
+    called_so = [other for other in before if other.id in CALLED_CHAMBERS]  # a tank has chambers, and is none
+    leads = (passage.word(other.start - 1 - passage.is_class(other.start - 1, "article")) for other in called_so)
     return not any(word in passage.classes["destination"] or word == "and" for word in leads)
+
+
+def _somebody_in_it(passage: Passage, token: int) -> bool:
+    """ "9.5 and I'm in the chamber": the speaker or the camera is said to be there."""
+    who = token - 1
+    while passage.is_class(who, "copula", "filler"):
+        who -= 1
+    there = passage.word(token) == "in" and passage.is_class(token - 1, "copula", "filler")
+    return there and (passage.word(who) in ("i", "we") or passage.is_class(who, "camera_word", "camera_part"))
 
 
 def _meant(tag: Tag, full: Sequence[Tag], candidates: tuple[str, ...], in_order: bool) -> Tag | None:

@@ -24,9 +24,10 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
         return
     structure, port = whence
     placed = line.port is not None or (port is None and walk.passage.word(line.start) == "one")
-    if structure != "distribution_box" and not placed and not _stands_for_port(walk, line):
+    turned = structure == walk.several and walk.state.ended and _begins(walk, line, clause)
+    if structure != "distribution_box" and not placed and not turned and not _stands_for_port(walk, line):
         return
-    fresh = walk.state.run is None and reading_near(walk, line.end, 12)
+    fresh = (walk.state.run is None or turned) and reading_near(walk, line.end, 14)
     if port is None and not fresh and not reads_less(walk, line.end):
         return
     last = walk.starts[-1] if walk.starts else None
@@ -54,9 +55,20 @@ def take_line(walk: Walk, line: Opening, clause: Clause) -> None:
         walk.state.at, walk.state.at_label = structure, None
 
 
+def _begins(walk: Walk, line: Opening, clause: Clause) -> bool:
+    """ "couldn't get through them, middle one is clear": named at the head of a statement, or behind an end."""
+    if line.start <= clause.start + 1:
+        return True
+    ends = walk.passage.tags_from(line.start - 8, line.start, "ending")
+    return any(line.start - tag.end <= 2 for tag in ends)
+
+
 def _is_numbered(walk: Walk, line: Opening) -> bool:
-    """ "number two", "line two", not "the second one"."""
-    return walk.passage.word(line.start) == "number" or walk.passage.measure_over(line.end - 1) is not None
+    """ "number two", "line two", "second trench", not "the second one"."""
+    passage = walk.passage
+    ordinal = passage.measure_over(line.start)
+    of_lines = ordinal is not None and ordinal.unit == "ordinal" and passage.word(line.end - 1) != "one"
+    return passage.word(line.start) == "number" or passage.measure_over(line.end - 1) is not None or of_lines
 
 
 def _whence(walk: Walk) -> tuple[str, str | None] | None:

@@ -15,12 +15,14 @@ from extractor.survey.surroundings import (
     from_it_to,
     gone_into,
     headed_from,
+    is_content,
     just_named,
     leads_on,
     leads_somewhere,
     leads_to_another,
     led_at_once,
     looks_at_end,
+    moved_to,
     part_before,
     put_in,
     reading_near,
@@ -35,6 +37,7 @@ from extractor.survey.surroundings import (
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, NEVER_VISITED, Pending, Scene, Walk, gather, mark
 
 GOES_IN = 8  # words from a place that is gone over to until the camera goes in there
+OF_A_ROOM = 6  # words from a fixture, over where it stands, to "had"
 LOOKED_AT = 18  # words from a fixture to what is seen at it
 SEEN_AT_FIXTURE = (
     "obstruction",
@@ -47,6 +50,7 @@ SEEN_AT_FIXTURE = (
     "grease",
     "settled_deposit",
 )
+TO_OTHER_END = 6  # words from one end of a stretch that is told of to the other
 LID_OF_IT = 16  # words from a place to "I've taken the lid off that"
 PARTS_OF_STRUCTURES = ("lid", "baffle", "wall", "base", "pump", "float_switch", "filter", "hose", "valve")
 
@@ -70,6 +74,14 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"
+    if tag.id == "camera_in" and walk.passage.word(tag.end) == "out" and walk.passage.is_class(tag.start, "has_it_out"):
+        walk.state.ended = True
+        return  # "while I had the camera out"
+    comes_to = ending is not None and ending.id == "arrival" and walk.state.run is not None
+    if tag.id == "go" and comes_to and walk.pending is None:
+        return  # "7.5 I've come out in the manhole"
+    if tag.id == "camera_in" and ending is not None and ending.id == "arrival" and _goes_nowhere(walk, tag):
+        return  # "5.05 metres the camera is in the tank"
     if tag.id == "inspect":
         if walk.passage.is_class(tag.start, "camera_word") and told_of_another_time(walk, tag.start, clause):
             return
@@ -82,9 +94,12 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     refused = tag.id == "camera_in" and any(
         walk.passage.word(t) in ("not", "never") for t in range(tag.start - 3, tag.start)
     )
+    if tag.id == "left_out" and walk.pending is not None and walk.pending.camera and not _of_camera(walk, tag):
+        return  # "camera into outlet three, I've skipped one"
     if tag.id == "left_out" or refused:  # "I'm not putting a camera in that"
         walk.pending = None
-        if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"]:
+        alone = walk.passage.word(tag.end - 1) in ("alone", "be", "unseen", "undone")  # told of what was named before
+        if walk.passage.word(tag.start) in walk.passage.classes["leaves_out"] and not alone:
             walk.busy_until = tag.end + 6
         return
     goes_in = (
@@ -97,8 +112,19 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if tag.id == "go" and walk.pending is None and not leads_somewhere(walk, tag) and not goes_in:
         return
-    if tag.id == "camera_in" and walk.passage.word(tag.start) == "with" and not just_named(walk, tag.start):
+    gone = walk.passage.has_class(tag.start - 4, tag.start, "goes_along", "heads")  # "went down it with the camera"
+    headed = gone or (
+        walk.pending is not None and walk.pending.direction is not None and walk.pending.opening is not None
+    )
+    if (
+        tag.id == "camera_in"
+        and walk.passage.word(tag.start) == "with"
+        and not headed
+        and not just_named(walk, tag.start)
+    ):
         return
+    if tag.id == "camera_in" and walk.passage.word(tag.start) == "line" and not _line_announced(walk, tag, clause):
+        return  # "it meets the main line from the house"
     pending = gather(walk, tag.start, tag.end)
     if tag.id == "camera_in":
         pending.camera = True
@@ -124,13 +150,38 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
             pending.opening, pending.start = None, tag.start  # "so that's the bath done, next the basin"
         pending.announced = True
     elif tag.id == "other_way":
-        passed = walk.passage.is_class(tag.start - 1, "passes_out")  # "i'm right under and then out the other side"
+        seen = walk.passage.word(tag.start - 1) == "from" and not (
+            pending.camera or pending.go
+        )  # "the same roots from"
+        passed = seen or (
+            walk.passage.is_class(tag.start - 1, "passes_out") and not walk.state.ended
+        )  # "i'm right under and then out the other side"
         pending.other_way = walk.passage.word(tag.end) != "of" and not passed  # "the other side of the wipes"
     elif tag.id == "relook":
         pending.relook = walk.state.run is not None
         pending.camera = pending.camera or (
             walk.state.run is None and "camera" in walk.passage.speech.words[tag.start : tag.end]
         )
+
+
+def _goes_nowhere(walk: Walk, tag: Tag) -> bool:
+    """Whether a run is under way, and no way or port is told behind, nor a reading that is less."""
+    way = walk.passage.tags_from(tag.end, tag.end + GOES_IN, "direction")
+    port = any(o.port for t in range(tag.end, tag.end + 5) if (o := walk.openings.get(t)) is not None)
+    return walk.state.run is not None and not way and not port
+
+
+def _line_announced(walk: Walk, tag: Tag, clause: Clause) -> bool:
+    """ "second line from the laundry tub", "the line from the gully next"."""
+    passage, lead = walk.passage, tag.start - 1
+    while passage.is_class(lead, "article", "side", "takes_up") or passage.measure_over(lead) is not None:
+        lead -= 1
+    turned = lead < clause.start or passage.covering(lead, "boundary") is not None
+    return turned or any(t.id == "new_pass" for t in passage.tags_from(tag.start - 4, tag.end, "movement"))
+
+
+def _of_camera(walk: Walk, tag: Tag) -> bool:
+    return any(walk.passage.is_class(t, "camera_word") for t in range(tag.start, tag.end))
 
 
 def _words(walk: Walk, tag: Tag) -> tuple[str, ...]:
@@ -170,7 +221,13 @@ def _remember_topic(walk: Walk, pending: Pending, token: int) -> None:
     """The opening named a few words before is the one the camera goes into: "the gully by the porch, camera in
     that".
     """
-    topic = walk.topic
+    topic, told = walk.topic, pending.opening
+    bare = not (pending.go or pending.direction or pending.announced or pending.relook or pending.other_way)
+    named = told is not None and topic is not None and bare and not told.port and not pending.remembered
+    if named and told is not None and topic is not None and topic.structure not in (None, told.structure):
+        near = topic.start > told.end and token - topic.end <= GOES_IN
+        if near:  # "the tank's in the paddock, there's an eye, camera in it"
+            pending.opening, pending.start = None, topic.start
     if pending.opening is None and topic is not None and 0 <= token - topic.end <= 14:
         if walk.starts and topic.start < walk.starts[-1].end and walk.state.ended:
             return  # the opening of the run before
@@ -220,13 +277,33 @@ def take_direction(walk: Walk, tag: Tag, clause: Clause) -> None:
         return
     if walk.passage.word(tag.start - 1) == "way" and walk.pending is None:
         return  # "clear right the way to the sewer"
+    if tag.start < walk.stretch_until and walk.pending is None:
+        return  # "not a crack in it from the downpipe to the main"
     if walk.pending is None and water_comes(walk, tag):
         return  # "the shower's been coming back up on them"
+    if (
+        walk.passage.word(tag.end - 1) in ("up", "down")
+        and walk.passage.is_class(tag.end, "at")
+        and walk.pending is None
+    ):
+        return  # "back up at the house there's a cleanout"
     pending = gather(walk, tag.start, tag.end)
     _remember_topic(walk, pending, tag.start)
     plain = tag.end - tag.start == 1 or (walk.passage.word(tag.start) in ("up", "down") and tag.end - tag.start == 2)
     if pending.direction is None or plain:
         pending.direction = tag.id
+    pending.go = pending.go or walk.passage.is_class(tag.start - 1, "goes_along", "walks")
+    pending.go = pending.go or (walk.state.ended and _turned_about(walk, tag, clause))
+
+
+def _turned_about(walk: Walk, tag: Tag, clause: Clause) -> bool:
+    """ "then around and downstream", "now upstream": another way than the last run's, at the head of a statement."""
+    passage, lead = walk.passage, tag.start - 1
+    if not walk.starts or walk.starts[-1].direction in (None, tag.id):
+        return False
+    while passage.is_class(lead, "list", "turns_about", "filler") and passage.covering(lead, "boundary") is None:
+        lead -= 1
+    return lead < clause.start or passage.covering(lead, "boundary") is not None
 
 
 def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
@@ -238,13 +315,19 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         walk.pending = None
         _visit(walk, opening)
         return
+    if not on_foot and moved_to(walk, opening, clause) and not told_of_another_time(walk, opening.start, clause):
+        walk.pending, walk.topic, walk.state.ended = None, opening, True
+        _visit(walk, opening, again=True)
+        return
+    if opening.start < walk.stretch_until and walk.pending is None and not opening.port and opening.part != "topic":
+        return  # the other end of a stretch
     bare = walk.pending is None or not (walk.pending.camera or walk.pending.direction or walk.pending.opening)
     if opening.part == "destination" and over and bare and walk.state.ended and not opening.port:
         walk.pending = None
         _visit(walk, opening)
         return
     if _back_over_to(walk, opening) or _comes_next(walk, opening, clause):
-        walk.pending = None
+        walk.pending, walk.topic = None, opening
         _visit(walk, opening, again=True)
         return
     if walk.passage.word(opening.end) == "itself" and walk.pending is None and not at_reading(walk, opening):
@@ -269,7 +352,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         and opening.port
         and not filled
         and walk.pending is None
-        and (walk.state.run is None or walk.state.ended)
+        and (walk.state.run is None or walk.state.ended or reads_less(walk, opening.end))
     ):
         opening = replace(opening, part="origin")
         gather(walk, opening.start, opening.end).go = True
@@ -282,7 +365,11 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
             _visit(walk, opening)
         return
     if opening.part in ("destination", "belongs"):
-        if opening.part == "destination" and walk.pending is None and come_to(walk, opening):
+        if (
+            opening.part == "destination"
+            and walk.pending is None
+            and (come_to(walk, opening) or _leads_there(walk, opening))
+        ):
             walk.state.ended, walk.state.reached = True, opening.structure  # "4.4 and that's us into the chamber"
         return
     if (
@@ -318,6 +405,7 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
     if cue is not None and cue.id == "from_opening" and walk.pending is None and walk.state.run is not None and not way:
         return  # "no roots from the box to the end"
     if walk.state.run is not None and walk.pending is None and told_of_stretch(walk, opening, clause):
+        walk.stretch_until = opening.end + TO_OTHER_END
         return  # "no silt in that one from the toilet to the bottom end"
     out_of_run = walk.state.run is None or walk.state.ended
     arrived = (at_reading(walk, opening) or come_to(walk, opening)) and not headed_from(walk, opening)
@@ -392,6 +480,17 @@ def take_opening(walk: Walk, opening: Opening, clause: Clause) -> None:
         pending.opening = replace(opening, structure=opening.structure or known.structure)
 
 
+def _leads_there(walk: Walk, opening: Opening) -> bool:
+    """ "and it goes to a box at three metres fifty": where the pipe of the run leads, with its reading right behind."""
+    passage = walk.passage
+    if opening.port or opening.structure in (None, "building") or walk.state.run is None or walk.state.ended:
+        return False
+    behind = passage.measures_from(opening.end, opening.end + 3)
+    at = passage.is_class(opening.end, "at") and bool(behind) and is_content(walk, behind[0])
+    branch = passage.tags_from(opening.start - 8, opening.start, "component")
+    return at and not any(t.id in ("junction", "inlet", "outlet") for t in branch) and not reads_less(walk, opening.end)
+
+
 def _back_over_to(walk: Walk, opening: Opening) -> bool:
     """ "back up to the manhole and in again the other way": on foot, behind a run, to where the camera goes in then."""
     passage, lead = walk.passage, opening.start - 1
@@ -416,13 +515,23 @@ def _back_over_to(walk: Walk, opening: Opening) -> bool:
 
 
 def _comes_next(walk: Walk, opening: Opening, clause: Clause) -> bool:
-    """ "boundary trap next, just a look from the top": what the speaker turns to, named first in its statement."""
+    """ "boundary trap next, just a look from the top", "the box then, lid's off it": what the speaker turns to, named
+    first in its statement.
+    """
     passage = walk.passage
     if opening.port or opening.structure in (None, *NEVER_VISITED, *FIXTURES_FLOW_DOWN) or walk.pending is not None:
         return False
-    if passage.word(opening.end) != "next" or opening.start - clause.start > 2 or walk.state.run is None:
+    if walk.state.run is None:
         return False
-    return not passage.measures_from(opening.end, opening.end + GOES_IN)
+    if passage.word(opening.end) == "next" and opening.start - clause.start <= 2:
+        return not passage.measures_from(opening.end, opening.end + GOES_IN)
+    behind = passage.measures_from(opening.end, opening.end + 5)
+    deep = bool(behind) and any(
+        t.id.startswith("depth") for t in passage.tags_from(behind[0].end, behind[0].end + 1, "role")
+    )
+    turned = passage.is_class(opening.end, "turns_to_it") and (deep or not at_reading(walk, opening))
+    lid = [t for t in passage.tags_from(opening.end, opening.end + LID_OF_IT, "action") if t.id == "lid_lifted"]
+    return turned and bool(lid)
 
 
 def _other_way_to(walk: Walk, opening: Opening) -> bool:
@@ -523,7 +632,7 @@ def _visit(walk: Walk, opening: Opening, again: bool = False) -> None:
 def _looked_at(walk: Walk, opening: Opening) -> bool:
     """ "next is the floor drain, there was lint stuck in the trap of it": a fixture looked into with no camera."""
     passage = walk.passage
-    if walk.marks[-1][1].kind == "open" or not walk.starts:
+    if walk.marks[-1][1].kind == "open":
         return False
     lead = opening.start - 1
     while passage.is_class(lead, "article", "side", "copula"):
@@ -532,7 +641,8 @@ def _looked_at(walk: Walk, opening: Opening) -> bool:
         opening.start - 4, opening.start, "component"
     )  # "the trap under the laundry tub was cracked"
     turned = passage.covering(lead, "boundary") is not None or passage.is_class(lead, "list")
-    if not turned and not part:
+    told = passage.has_class(opening.end, opening.end + OF_A_ROOM, "had_it_in")  # "the shower upstairs had hair in it"
+    if not turned and not part and not told:
         return False
     ahead = passage.tags_from(opening.end, opening.end + LOOKED_AT, "condition")
     ahead = [t for t in ahead if t.id in SEEN_AT_FIXTURE]

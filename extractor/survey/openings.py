@@ -150,6 +150,9 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
             label, at = f"{label} {passage.word(at)}", at + 1  # "the far right one"
     else:
         return None
+    reading = passage.measure_over(at)
+    if reading is not None and reading.end - reading.start > 1:
+        return None  # "on the house side one point one"
     if passage.word(at) == "hand":
         at += 1
         if not passage.is_class(at, "line_noun") and passage.word(at) != "side":
@@ -160,12 +163,22 @@ def _told_by_side(passage: Passage, token: int) -> Opening | None:
         passage.is_class(token - 1, "article")
         or passage.cue_at(token - 1, "boundary") is not None
         or passage.is_class(at, "field_line")
-        or passage.measure_over(at + 1) is not None  # "the gully, middle one 1.1 a joint"
+        or _is_reading(passage, at + 1)  # "the gully, middle one 1.1 a joint"
         or (passage.word(at + 1) == "first" and passage.word(at) == "one")
+        or _is_reading(passage, token - 1)  # "still under at four metres, right one dry"
+        or (passage.is_class(at + 1, "copula") and passage.word(at) == "one")  # "middle one is clear"
     )
     if not pointed_at and not passage.is_class(token, "line_order") and ordinal is None:
         return None  # "on the way back one", "water left one"
     return Opening(token, at + 1, None, None, label, "topic", line=True)
+
+
+def _is_reading(passage: Passage, token: int) -> bool:
+    """A number with a unit, a point or a part, not "line two"."""
+    measure = passage.measure_over(token)
+    return measure is not None and (
+        measure.unit is not None or measure.low != int(measure.low) or "point" in measure.rule
+    )
 
 
 def _room(passage: Passage, tag: Tag) -> bool:
@@ -203,7 +216,9 @@ def _counted(passage: Passage, group: list[Tag]) -> bool:
     if len(group) == 1 and group[0].id in PORTS and passage.word(group[0].start - 1) == "one":
         return True
     measure = passage.measure_over(group[0].start - 1)
-    return measure is not None and measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
+    if measure is None or measure.low != int(measure.low) or "." in passage.word(measure.start):
+        return False  # "the downpipe at 3.5, inlet two"
+    return measure.unit in (None, "count") and len(group) == 1 and group[0].id in PORTS
 
 
 def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
@@ -216,10 +231,14 @@ def _one_place(passage: Passage, group: list[Tag], tag: Tag) -> bool:
     between = passage.speech.words[last.end : tag.start]
     if tag.id in PORTS and between and (last.kind == "fixture" or last.id in HAS_NO_PORT):
         return False  # "up to the foot of the downpipe, second inlet ..."
+    if tag.id in ("building", "main") and any(member.id in PORTS for member in group):
+        return False  # "up the inlet on the house side"
     ports = [member.id in PORTS for member in (*group, tag)]
     if sum(ports) != 1 or len(between) > 3 or between[:1] == ("the",):
         return False
-    if tag.id in PORTS and passage.is_class(last.end, "side") and _at_a_reading(passage, group[0].start):
+    nth = passage.measure_over(last.end)
+    one_of_them = passage.is_class(last.end, "side") or (nth is not None and nth.unit == "ordinal")
+    if tag.id in PORTS and one_of_them and _at_a_reading(passage, group[0].start):
         return False  # "3.8 that's the gully, right inlet 0.8 ..."
     if tag.id in PORTS:
         return all(word in passage.classes["between_opening_and_port"] for word in between)
@@ -304,9 +323,21 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         stretch = passage.covering(token, "stretch")
         if stretch is not None and stretch.id == "whole":
             return "topic"
+        ending = passage.covering(token, "ending")
+        if word in ("them", "me", "us") or (ending is not None and ending.id == "could_not_pass"):
+            return "topic"  # "can't get past them, second outlet dry to nine"
+        if passage.is_class(token + 1, "article") and any(passage.covering(token, k) for k in ("structure", "fixture")):
+            return "topic"  # "then into the house, the floor waste had a sock in it"
         number = passage.measure_over(token)
         if number is not None and (number.unit == "m" or "point" in number.rule):
             return "topic"  # "a joint at 5.0, box at 8.1"
+        if (
+            number is not None
+            and number.unit is None
+            and passage.is_class(number.start - 1, "at", "to")
+            and token == start - 1
+        ):
+            return "topic"  # "a joint at nineteen, box cover was buried"
         moving = passage.covering(token, "movement")
         if word in passage.classes["destination"] and moving is not None and moving.id == "camera_in":
             return "origin"
@@ -323,9 +354,18 @@ def _part(passage: Passage, start: int, structure: str | None, port: bool) -> st
         ):
             return "destination"
         if word == "from" and passage.word(token - 1) in passage.classes["comes_from"]:
-            return "origin" if structure in NAMED_BY_FIXTURE and passage.word(token - 1) == "line" else "belongs"
+            line = passage.word(token - 1) == "line"
+            nth = passage.measure_over(token - 2)
+            announced = nth is not None and nth.unit == "ordinal"  # "second line from the laundry tub"
+            announced = announced or any(t.id == "new_pass" for t in passage.tags_from(token - 4, token, "movement"))
+            return "origin" if line and (announced or structure in NAMED_BY_FIXTURE) else "belongs"
+        if word == "from" and passage.word(token - 1) == "is" and passage.is_class(token - 2, "pointing_word"):
+            return "belongs"  # "up the first inlet, that's from the downpipe"
         if word in ("up", "down") and port:
             return "origin"  # "pushed it down the outlet"
+        if word == "outside" and passage.is_class(token - 1, "article"):
+            token -= 1
+            continue  # "that's the outside toilet"
         if word in passage.classes["beside"] and passage.cue_at(token - 1, "boundary"):
             return "topic"  # "then outside, the rodding eye"
         if word in passage.classes["beside"] or (word == "by" and not port and not _goes_in_by(passage, token)):

@@ -10,6 +10,7 @@ from extractor.reading import Measure, by_start
 from extractor.survey.openings import Opening
 from extractor.survey.run_draft import RunDraft
 from extractor.survey.scenes import Scene
+from extractor.survey.walk import FIXTURES_FLOW_DOWN
 
 LONGEST_OPENING = 40  # words; no name of an opening has as many
 BEHIND_READING = 18  # words from the furthest reading to the name of the place
@@ -43,10 +44,11 @@ def find_arrival(
         for opening in openings[first:]:
             if opening.start > measure.end + BEHIND_READING or (opening.start >= later > measure.start):
                 break
-            if opening.structure is None:
-                continue
-            if opening.start < run.start.end and not _at_next(passage, opening, measure):
-                continue  # "up the branch to the shed, 3.4 a crack"
+            if opening.structure is None or (opening.structure == run.start.structure in FIXTURES_FLOW_DOWN):
+                continue  # "capped at 1.5, so that floor drain goes nowhere"
+            told_first = len(readings) > 1 and measure == readings[0][0] and measure.start == opening.end
+            if opening.start < run.start.end and not told_first and not _at_next(passage, opening, measure):
+                continue  # "up the branch to the shed, 3.4 a crack"; but "to the shed 3.4, with a crack at 1.2"
             if not any(scene.start <= opening.start < scene.end for scene in scenes) and not (
                 0 <= opening.start - measure.end <= 3 and passage.is_class(measure.end, "at")
             ):
@@ -59,7 +61,7 @@ def find_arrival(
                 continue
             if opening.start >= measure.end and passage.tags_from(measure.end, opening.start, "action"):
                 continue  # "that's the end of my cable, ran the hose down the downpipe"
-            if _arrives(passage, opening, measure, gap):
+            if (told_first and opening.part == "destination") or _arrives(passage, opening, measure, gap):
                 candidate = Arrival(
                     min(opening.start, measure.start), max(opening.end, measure.end), opening.structure, run.end_m
                 )
@@ -74,7 +76,7 @@ def find_arrival(
 
 def _at_next(passage: Passage, opening: Opening, measure: Measure) -> bool:
     """ "down to the main at 9": the words of the start are those of the end."""
-    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge")
+    return 0 <= measure.start - opening.end <= 2 and passage.is_class(opening.end, "at", "hedge", "copula")
 
 
 def _out_at_a_junction(
@@ -115,6 +117,9 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
         passage.is_class(t, "short_of") and passage.word(t + 1) == "of" for t in range(measure.end, opening.end + 8)
     ):
         return False  # "there's a big drop into the main, and I stopped short of it"
+    joins = any(tag.id == "joins" for tag in passage.tags_from(opening.start - 6, opening.start + 1, "ending"))
+    if joins and passage.is_class(opening.end, "whole_line_word"):
+        return False  # "1.2 it joins the shower line"
     if opening.part == "belongs" or _serves(passage, opening) or passage.covering(opening.start, "action"):
         return False
     if any(
@@ -135,7 +140,7 @@ def _arrives(passage: Passage, opening: Opening, measure: Measure, gap: tuple[in
             return False  # "thirty one feet I'm at the stack, and forty feet": of the reading before
     between = before_junction and passage.measures_from(before_junction[-1].end, measure.start)
     if before_junction and not between and before_junction[-1].end >= measure.start - 2:
-        own = passage.measures_from(before_junction[-1].start - 5, before_junction[-1].start)
+        own = passage.measures_from(before_junction[-1].start - 9, before_junction[-1].start)
         if not own or passage.word(measure.start - 1) == "at":  # "4.6 junction left okay 7.2 septic tank"
             return False
     if any(passage.tags_from(gap[0], gap[1], "condition")):
@@ -199,5 +204,8 @@ def _left(passage: Passage, opening: Opening) -> bool:
 def _serves(passage: Passage, opening: Opening) -> bool:
     return any(
         passage.word(token) in passage.classes["serves_word"]
+        and not any(
+            tag.id == "arrival" and tag.end > token for tag in passage.tags_from(token - 3, token + 1, "ending")
+        )
         for token in range(max(0, opening.start - 4), opening.start)
     )

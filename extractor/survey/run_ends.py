@@ -18,6 +18,11 @@ from extractor.survey.scenes import Scene
 BEFORE_READING = 14  # words before the furthest reading that may tell of its end
 OF_THE_CAP = 12  # words from a cap to "can't go further"
 OF_ANOTHER_TIME = 10  # words from "last fall" to what happened then
+NO_REFUSAL = ("no", "nothing", "without", "hardly")  # "a bend, no bother"
+OUT_THERE = 10  # words from the furthest reading to a place in the open
+TOLD_THERE = 18  # words from the furthest reading that tell of that place
+OF_THE_JOIN = 8  # words from the line that a run joins to what is told of that place
+BARS_BEHIND = 24  # words from the furthest reading to what bars the way there
 DONE_WITHIN = 30  # words from the furthest reading to "that's me done"
 SHUTS = ("blockage", "collapse")  # no camera goes on where the pipe is shut, said or not
 CLOSES = (*SHUTS, "obstruction", "soil_ingress", "full")
@@ -34,6 +39,7 @@ HINDERS = (
     "protruding_connection",
     "defective_repair",
 )
+BARS_THERE = (*CLOSES, *HINDERS, "dip", "bend")  # what may stop a camera, where words of stopping stand beside it
 
 
 def settle_end(
@@ -57,7 +63,12 @@ def settle_end(
     capped = _capped(passage, scenes, run, places, openings, first_furthest)
     stopped = found.get("could_not_pass")
     barred = _barred(passage, scenes, run, places, first_furthest)
-    if stopped is None and arrival is None:
+    joined = found.get("joins")
+    joined = joined if joined is not None and joined.end >= first_furthest - OF_THE_JOIN else None
+    if stopped is not None and joined is not None and stopped.start - joined.end > OF_THE_JOIN:
+        stopped = None  # "1.9 I come out in the other pipe, that's that; the pump's pipe, the camera won't fit it"
+        found.pop("could_not_pass", None)
+    if stopped is None and arrival is None and joined is None:
         stopped = _said_to_bar(passage, found)
         if stopped is None and barred is not None:
             stopped = _stopped_by(passage, found, barred)
@@ -98,8 +109,50 @@ def settle_end(
         run.end_reason, run.end_at = "reached", "junction" if "joins" in found else None
     elif "done" in found and run.end_m is not None:
         run.end_reason = "stopped"
+    else:
+        run.end_reason, run.end_at = _by_what_is_there(passage, scenes, readings, openings, furthest)
     for tag in found.values():
         run.spans.append((tag.start, tag.end))
+
+
+def _by_what_is_there(
+    passage: Passage,
+    scenes: Sequence[Scene],
+    readings: list[tuple[Measure, float]],
+    openings: Sequence[Opening],
+    furthest: Sequence[int],
+) -> tuple[str | None, str | None]:
+    """Where no words of an end were understood: what is told at the furthest reading, up to the next one or work."""
+    last = next((m for m, _ in reversed(readings) if m.start in furthest), None)
+    scene = next((s for s in scenes if last is not None and s.start <= last.start < s.end), None)
+    if last is None or scene is None:
+        return None, None
+    end = min(scene.end, last.end + TOLD_THERE)
+    others = [m.start for m, _ in readings if m.start > last.start]
+    end = min([end, *others, *(t.start for t in passage.tags_from(last.end, end, "action"))])
+    refused = [
+        t
+        for t in range(last.end, end)
+        if passage.is_class(t, "word_of_stopping")
+        or (passage.is_class(t, "refuses") and passage.word(t) not in NO_REFUSAL)
+    ]
+    bars = [t for t in passage.tags_from(last.end, end, "condition", "component") if t.id in BARS_THERE]
+    bars = [t for t in bars if not passage.cue_at(t.start - 1, "negation")]
+    fine = any(t.id == "sound" for t in passage.tags_from(last.end, end, "condition"))
+    if bars and not fine and any(t >= bars[0].end for t in refused):
+        return "could_not_pass", None
+    if any(
+        passage.is_class(t, "cable_word") and passage.word(t) not in ("line", "length") for t in range(last.end, end)
+    ):
+        return "cable_limit", None
+    out = [t for t in passage.tags_from(last.end, end, "movement") if t.id == "out_again"]
+    if out and passage.has_class(out[0].start - 3, out[0].start, "walker"):
+        return "stopped", None  # "7.5 and I brought her back from there"
+    for token in range(last.end, min(end, last.end + OUT_THERE)):
+        led = token - 1 - passage.is_class(token - 1, "article")
+        if passage.is_class(token, "kerb_word", "outside_place") and passage.is_class(led, "arrives_at"):
+            return "reached", None  # "7.5 and there's the outlet at the creek"
+    return None, None
 
 
 def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], first_furthest: int) -> dict[str, Tag]:
@@ -112,8 +165,18 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
             if tag.id == "passed":
                 found.pop("could_not_pass", None)
                 found.pop("bars", None)
-            elif tag.id == "cable_limit" and _own_choice(passage, tag):
+            elif (
+                tag.id in ("cable_limit", "could_not_pass")
+                and not passage.has_class(tag.start, tag.end, "cable_word")
+                and _own_choice(passage, tag)
+            ):
                 found["stopped"] = tag
+            elif tag.id == "done" and passage.is_class(tag.end, "beaten_word"):
+                found["could_not_pass"] = tag  # "and that's me beat"
+            elif tag.id == "done" and passage.has_class(tag.end, tag.end + 3, "cable_word"):
+                found["cable_limit"] = tag  # "that's my lot of cable"
+            elif tag.id == "could_not_pass" and _only_so_far(passage, tag, first_furthest):
+                found["cable_limit"] = tag
             elif tag.id == "stopped" and _was_stopped(passage, tag):
                 found["could_not_pass"] = tag
             elif tag.id in ("could_not_pass", "cable_limit", "stopped", "bars"):
@@ -132,19 +195,47 @@ def _told(passage: Passage, scenes: Sequence[Scene], furthest: Sequence[int], fi
 
 
 def _own_choice(passage: Passage, tag: Tag) -> bool:
-    """ "I'm not pushing her past there": the speaker, where the same words of the camera tell of its cable."""
-    who = tag.start - 1
-    while passage.is_class(who, "copula", "filler"):
+    """ "I'm not pushing her past there", "we went no further": the speaker, who would not, where the same words of the
+    camera tell that it could not.
+    """
+    no = next((t for t in range(tag.start, tag.end) if passage.is_class(t, "negation_word")), tag.start)
+    who = no - 1
+    while passage.is_class(who, "copula", "filler", "of_own_will") and not passage.is_class(who, "able_word"):
         who -= 1
-    return passage.word(tag.start) == "not" and who < tag.start - 1 and passage.word(who) in ("i", "we")
+    if passage.word(no) not in ("not", "no", "never") or who == no - 1 or passage.word(who) not in ("i", "we"):
+        return False
+    if tag.id == "cable_limit":
+        return True
+    onward = passage.has_class(no, tag.end, "onward") and passage.word(tag.end - 1) not in ("past", "beyond")
+    return onward and not any(passage.word(t) in ("get", "getting", "got") for t in range(no, tag.end))
+
+
+def _only_so_far(passage: Passage, tag: Tag, furthest: int) -> bool:
+    """ "she won't go any further", with nothing told that stands in her way: as far as she would push."""
+    words = passage.speech.words[tag.start : tag.end]
+    if not passage.has_class(tag.start, tag.end, "onward") or "past" in words or "get" in words or "getting" in words:
+        return False
+    near = passage.tags_from(max(0, min(furthest, tag.start) - 8), tag.end + 8, "condition", "component")
+    there = [t for t in near if t.id in BARS_THERE]
+    bars = [t for t in passage.tags_from(max(0, furthest - 8), tag.end + 8, "ending") if t.id == "bars"]
+    return (
+        not there
+        and not bars
+        and passage.has_class(tag.start - 4, tag.start, "the_camera", "camera_part", "refuses_modal")
+    )
 
 
 def _was_stopped(passage: Passage, tag: Tag) -> bool:
     """ "I got stopped at sixteen feet by a chunk of board", not "I've stopped"."""
     verb = next((t for t in range(tag.start, tag.end) if passage.is_class(t, "ends_run")), None)
-    if verb is None or not passage.is_class(verb - 1, "passive", "gets_passive"):
+    if verb is None:
         return False
-    return passage.is_class(verb - 1, "gets_passive") or passage.has_class(verb, tag.end + 8, "by_it")
+    led = verb - 1
+    while passage.is_class(led, "filler"):
+        led -= 1  # "it's still stopped by the collapse"
+    if not passage.is_class(led, "passive", "gets_passive"):
+        return False
+    return passage.is_class(led, "gets_passive") or passage.has_class(verb, tag.end + 8, "by_it")
 
 
 def _chosen(passage: Passage, tag: Tag | None) -> bool:
@@ -204,7 +295,7 @@ def _barred(
             ):
                 place = places.get(tag)
                 reached = place is not None and run.end_m in (place.from_m, place.to_m)
-                there = reached or (place is None and tag.start >= furthest)
+                there = reached or (place is None and 0 <= tag.start - furthest <= BARS_BEHIND)
                 if there and (bars is None or _closes(tag) > _closes(bars)):
                     bars = tag
     return bars
@@ -230,7 +321,10 @@ def _stopped_by(passage: Passage, found: Mapping[str, Tag], bar: Tag) -> Tag | N
         told = 0 <= bar.start - end.end <= 8 and any(
             passage.is_class(t, "gives_reason") for t in range(end.end, bar.start)
         )
-        reason = any(passage.is_class(t, "gives_reason") for t in range(end.start, end.end + 3))
+        reason = any(
+            passage.is_class(t, "gives_reason") and not (passage.word(t) == "as" and t < end.end)  # "as far as I got"
+            for t in range(end.start, end.end + 3)
+        )
         chosen = kind == "stopped" and reason
         filled = bar.id in CLOSES or _fills(passage, bar)
         near = end.start - bar.end <= (12 if filled else 8) and bar.start - end.end <= 6

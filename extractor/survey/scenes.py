@@ -24,6 +24,17 @@ from extractor.survey.told_lines import give_back
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
+TO_ITS_READING = 4  # words from the name of a place to its reading
+TO_ITS_CAP = 12  # words from a branch to the word of its cap
+ENDS_A_RUN = (
+    "line_end",
+    "cable_limit",
+    "stopped",
+    "could_not_pass",
+    "bars",
+    "joins",
+    "done",
+)  # unless a further reading follows
 
 __all__ = ["Scene", "Start", "read_scenes"]
 
@@ -145,10 +156,12 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         elif sign.kind == "ending":
             if sign.id not in ("passed", "arrival"):
                 commit(walk, token)
-                if sign.id in ("line_end", "cable_limit", "stopped", "could_not_pass"):
+                if sign.id in ENDS_A_RUN and not _says_where(walk, sign):
                     walk.state.ended = True
         elif clause.act in ("report", "moving"):
             commit(walk, token)
+            if sign.id == "capped" and not walk.passage.tags_from(token - TO_ITS_CAP, token, "component"):
+                walk.state.ended = True  # "it's capped at nine metres": no pipe goes on behind a cap
     elif is_content(walk, sign):
         come_back(walk, token)
         if walk.aside is not None:
@@ -157,7 +170,37 @@ def _take(walk: Walk, token: int, sign: object, clause: Clause) -> None:
         commit(walk, token)
         if len(walk.starts) > runs and _met_there(walk, token):
             walk.state.ended = True
+        _goes_further(walk, token, sign)
         _never_lose(walk, token, sign)
+
+
+def _says_where(walk: Walk, sign: Tag) -> bool:
+    """ "and that's me back in the tank": done, because the camera has come to a place."""
+    near = walk.passage.tags_from(sign.start, sign.end + 1, "ending")
+    return sign.id == "done" and any(tag.id == "arrival" for tag in near)
+
+
+def _goes_further(walk: Walk, token: int, measure: object) -> None:
+    """ "the lens goes under at five and a half, then a bend at 8.1": what looked like the end was none."""
+    run, passage = walk.state.run, walk.passage
+    if run is None or not walk.state.ended or not isinstance(measure, Measure):
+        return
+    if walk.marks[-1][1].kind != "run" or token < walk.busy_until:
+        return
+    told = passage.covering(token - 1, "role") or passage.cue_at(measure.end, "role")
+    clause = walk.clauses[max(0, bisect_right(walk.clauses, token, key=lambda one: one.start) - 1)]
+    if told or clause.act not in ("report", "moving") or told_of_tool(walk, token):
+        return
+    before = [m for m in passage.measures_from(walk.starts[run].end, token) if is_content(walk, m)]
+    ended = passage.tags_from(before[-1].start if before else token, token, "ending")
+    final = any(tag.id in ("line_end", "cable_limit", "stopped", "done") for tag in ended)
+    there = any(
+        one.structure == walk.state.reached and measure.start - one.end <= TO_ITS_READING
+        for at in range(token - 8, token)
+        if walk.state.reached is not None and (one := walk.openings.get(at)) is not None
+    )  # "the chamber reached at 8.7"
+    if before and not final and not there and metres(measure) > max(metres(m) for m in before):
+        walk.state.ended, walk.state.reached = False, None
 
 
 def _met_there(walk: Walk, token: int) -> bool:
@@ -165,9 +208,23 @@ def _met_there(walk: Walk, token: int) -> bool:
     start = walk.starts[-1]
     near = [walk.openings[t] for t in range(token - 5, token) if t in walk.openings]
     return any(
-        o.structure not in (None, start.structure) and not o.port and o.part == "topic" and at_reading(walk, o)
+        o.structure not in (None, start.structure)
+        and not o.port
+        and ((o.part == "topic" and at_reading(walk, o)) or (o.part == "destination" and _is_so_far(walk, o, token)))
         for o in near
     )
+
+
+def _is_so_far(walk: Walk, opening: Opening, token: int) -> bool:
+    """ "from the outlet out to the box is thirty one feet", "and it goes to a box at 3.5", with nothing told there."""
+    passage = walk.passage
+    if not 1 <= token - opening.end <= 2:
+        return False
+    reading = passage.measure_over(token)
+    end = reading.end if reading is not None else token + 1
+    told = [t for t in passage.tags_from(end, end + TO_ITS_READING, "component", "condition") if t.id != "sound"]
+    told_there = bool(told) or passage.word(end) == "there"
+    return passage.is_class(opening.end, "copula") or (passage.is_class(opening.end, "at") and not told_there)
 
 
 def _never_lose(walk: Walk, token: int, measure: object) -> None:

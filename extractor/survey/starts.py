@@ -126,7 +126,7 @@ def _is_start(walk: Walk, pending: Pending, over: bool) -> bool:
     if (
         named
         and opening is not None
-        and (pending.go or pending.direction)
+        and (pending.go or pending.direction or (pending.destination and opening.port))
         and not (not moves and from_it(walk, opening))
     ):
         return True
@@ -175,6 +175,8 @@ def _start(walk: Walk, pending: Pending) -> Start:
             structure, label = walk.state.at, walk.state.at_label
     if structure in NEVER_VISITED and walk.state.at is not None:
         structure = walk.state.at
+    if structure is None and port == "outlet" and label is not None and walk.state.reached == "distribution_box":
+        structure = "distribution_box"  # one of several: of the box just come to, not of the tank
     if structure is None:
         structure, label = walk.state.at, label or (walk.state.at_label if not port else None)
     if structure in (None, "stack") and port is not None:

@@ -6,6 +6,7 @@ from extractor.survey.openings import Opening
 from extractor.survey.walk import LOOK_AHEAD, NEVER_VISITED, Pending, Scene, Start, Walk, mark
 
 LONGEST_PHRASE = 40  # words; no phrase has as many
+NEVER_OF_A_STRUCTURE = ("stack", "junction", "joint", "bend", "pipe", "material_change", "taper")
 OF_A_TOOL = 12  # words from a tool to the way that it went
 FAR_BACK = 60  # words back to the last reading
 TO_FIRST_READING = 12  # words from an opening to the first reading behind it
@@ -210,7 +211,8 @@ def part_before(walk: Walk, opening: Opening) -> int:
     ):
         lead -= 1
     part = passage.covering(lead, "component")
-    return part.start if part is not None and lead < opening.start - 1 else opening.start
+    of_it = part is not None and part.id not in NEVER_OF_A_STRUCTURE and lead < opening.start - 1
+    return part.start if part is not None and of_it else opening.start
 
 
 def reads_less(walk: Walk, token: int) -> bool:
@@ -246,7 +248,7 @@ def told_of_tool(walk: Walk, token: int) -> bool:
             return True
         action = passage.covering(before, "action")
         if action is not None and action.id in ("jetting", "rodding", "root_cutting"):
-            return True
+            return not any(t.id == "hand_removal" for t in passage.tags_from(action.end, action.end + 4, "action"))
     return False
 
 
@@ -325,6 +327,73 @@ def walked(walk: Walk, opening: Opening) -> bool:
     )
 
 
+def moved_to(walk: Walk, opening: Opening, clause: Clause) -> bool:
+    """ "back at the tank now", "so I'm over at the gully", "round to the manhole then": the speaker, who is somewhere
+    else now, rather than the camera, or a pipe that leads there.
+    """
+    passage, lead = walk.passage, opening.start - 1
+    if opening.port or opening.structure in (None, *NEVER_VISITED):
+        return False
+    while passage.is_class(lead, "article", "side"):
+        lead -= 1
+    first = lead
+    while passage.is_class(first - 1, "moves_over", "moves_along") and passage.measure_over(first - 1) is None:
+        first -= 1
+    told = passage.speech.words[first:lead]
+    over = any(
+        passage.is_class(t, "moves_over") or passage.word(t) in ("outside", "inside") for t in range(first, lead)
+    )
+    if not passage.is_class(lead, "stands_at") or not told or not (over or passage.is_class(lead, "at")):
+        return False
+    if _reached_there(walk, opening, first):
+        return False
+    before = first - 1
+    while (
+        passage.is_class(before, "copula", "filler", "state_now")
+        and passage.measure_over(before) is None
+        and passage.covering(before, "boundary") is None
+    ):
+        before -= 1
+    on_foot = passage.is_class(before, "walks") and over
+    turned = passage.covering(before, "boundary") is not None
+    pending = walk.pending
+    under_way = pending is not None and pending.start < before and (pending.camera or pending.go or pending.direction)
+    if under_way and not on_foot and not turned:
+        return False  # "camera in at the gully, heading back to the tank", "out the outlet and on to the box"
+    if before < clause.start or passage.is_class(before, "list") or passage.word(before) in ("i", "we"):
+        return True
+    if any(passage.covering(before, kind) for kind in ("boundary", "ending")):
+        return True
+    if on_foot:
+        return before - 1 < clause.start or not passage.is_class(before - 1, "not_on_foot", "camera_word")
+    if passage.is_class(
+        before, "someone", "camera_word", "taken_along", "goes_on_verb", "heads", "leads_off", "backs_up"
+    ):
+        return False
+    if any(passage.covering(before, kind) for kind in ("movement", "action", "direction")):
+        return False
+    if over and walk.state.ended and walk.state.reached is not None:
+        there = walk.openings.get(before)
+        if there is not None and there.structure == walk.state.reached:
+            return True  # "3.0 it comes out at the gully; outside to the gully"
+    if told_of_tool(walk, opening.start) and not passage.is_class(lead, "at"):
+        return False  # "jetted the gravel back to the pit"
+    return "back" in told and not passage.has_class(before - 5, before, "from")
+
+
+def _reached_there(walk: Walk, opening: Opening, first: int) -> bool:
+    """Whether the words from `first` on tell what the camera came to at a reading, which is not told of anything else
+    ("capped at nine metres. back at the tank").
+    """
+    passage = walk.passage
+    if walk.state.run is None or walk.state.ended or not (at_reading(walk, opening) or come_to(walk, opening)):
+        return False
+    near = [m for m in passage.measures_from(first - 9, first) if is_content(walk, m)]
+    if not near or near[-1].end != first:
+        return True
+    return not passage.is_class(near[-1].start - 1, "at", "to")
+
+
 def gone_into(walk: Walk, opening: Opening, known: Opening) -> bool:
     """Whether a camera's verb leads right into this opening, and none into the one named before it."""
     if opening.structure in (None, known.structure) or known.port or opening.part != "origin":
@@ -371,6 +440,7 @@ def led_at_once(walk: Walk, opening: Opening) -> bool:
     return (
         lead < 0
         or passage.measure_over(lead) is not None
+        or (walk.topic is not None and walk.topic.end == lead + 1)  # "back to the pit, up the first inlet"
         or passage.is_class(lead, "list", "filler", "before_way")
         or any(passage.covering(lead, kind) for kind in ("boundary", "ending", "movement"))
     )

@@ -109,6 +109,7 @@ class Walk:
     aside: tuple[int, Scene] | None = None  # where a story of another time began, and the scene that it broke into
     several: str | None = None  # what was counted in numbers: "three gullies", of which each is gone into
     reader_at: int = 0  # the token of the sign that is looked at
+    stretch_until: int = -1  # up to here the words tell of a stretch, whose ends are no openings gone into
     busy_until: int = -1  # up to here the words tell of work, whose openings are not the camera's
 
 
