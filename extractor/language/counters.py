@@ -5,6 +5,7 @@ on the second number, no things that it counts, no clock, no label ("survey one"
 """
 
 import re
+from dataclasses import replace
 
 from extractor.language.clocks import hour_at
 from extractor.language.lengths import INCHES, unit_at
@@ -37,15 +38,34 @@ def bare(stream: Stream, i: int) -> Draft | None:
 
 def _pipe_size(stream: Stream, number: Quantity) -> Draft | None:
     """ "a hundred pvc", "150 clay": the bore in millimetres, before the pipe's material, where metres are spoken."""
-    if stream.habit != "m" or not number.whole or not SIZES[0] <= number.value <= SIZES[1] or number.value % 5:
+    if stream.habit != "m" or not number.whole:
         return None
-    if stream.grammar.materials.end_at(stream.words, number.end) == number.end:
+    number = _hundreds(stream, number)
+    if not SIZES[0] <= number.value <= SIZES[1] or number.value % 5:
+        return None
+    bore = stream.word(number.end) in ("diameter", "bore", "dia")
+    if stream.grammar.materials.end_at(stream.words, number.end) == number.end and not bore:
         return None
     start = stream.grammar["before_approximate"].start_of(stream.words, number.start)
-    if number.value <= LONGEST and stream.is_word(start - 1, "place_before"):
+    if (number.value <= LONGEST or number.split) and stream.is_word(start - 1, "place_before"):
         return None  # "at 40 plastic starts"
     unit = stream.grammar.unit_of_id["millimetre"]
     return Draft(number.start, number.end, number.value, number.value, unit, "pipe size, unit unsaid")
+
+
+def _hundreds(stream: Stream, number: Quantity) -> Quantity:
+    """ "one fifty", "two two five" in front of a material: the hundreds of a bore, said without the word."""
+    if not 1 <= number.value <= 9:
+        return number
+    tenths, fives = digit_at(stream, number.end), digit_at(stream, number.end + 1)
+    if tenths is not None and fives is not None and stream.word(number.end).isalpha():
+        value, end = 100 * number.value + 10 * tenths + fives, number.end + 2
+    else:
+        tail = quantity(stream, number.end)
+        if tail is None or not tail.whole or not 10 <= tail.value < 100:
+            return number
+        value, end = 100 * number.value + tail.value, tail.end
+    return replace(number, end=end, value=value, split=True)
 
 
 def _twice(value: float) -> tuple[float, float]:

@@ -9,7 +9,11 @@ def widen(stream: Stream, draft: Draft) -> None:
     while start > stream.taken:
         before = stream.grammar["before_approximate"].start_of(stream.words, start)
         if before < start and before >= stream.taken:
-            draft.approximate = True
+            if stream.word(before) == "round" and before + 1 == start and stream.is_word(before - 1, "before_round"):
+                break  # "it's gone out of round | 2.9 there's a joint"
+            read = not draft.coarse and draft.unit is None and before + 2 >= start
+            if not (read and stream.is_word(start - 1, "reads_off") and draft.low == draft.high):
+                draft.approximate = True
         else:
             before = stream.grammar["before_exact"].start_of(stream.words, start)
             if before == start or before < stream.taken:

@@ -103,7 +103,10 @@ def _article_and_unit(stream: Stream, i: int) -> Draft | None:
         if stream.is_word(i - 1, "frame") and not stream.word(i).endswith("s") and unit.id == "metre":
             return _unit_first(stream, i, after, unit)
         if grammar.ordinals.get(stream.word(i - 1)) == 1 and unit.of == "m" and not stream.word(i).endswith("s"):
-            return Draft(i, after, 1.0, 1.0, unit, "unit")  # "the first metre"
+            first = Draft(i, after, 1.0, 1.0, unit, "unit")  # "the first metre", "the first metre and a half"
+            if stream.is_word(after, "and") and stream.word(after + 1) in grammar["article"]:
+                _half_of_unit(stream, first)
+            return first
         tail = fraction_at(stream, after + 1) if stream.is_word(after, "and") else None
         if unit.of != "m" or tail is None or stream.word(after + 1) not in grammar["article"]:
             return None

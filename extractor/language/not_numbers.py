@@ -53,6 +53,12 @@ def _pronoun(stream: Stream, i: int) -> int:
         return i + 1  # "second one four metres"
     if stream.unit_word(i + 1) or follower in grammar["point"] or digit_at(stream, i + 1) is not None:
         return i
+    tail = quantity(stream, i + 1)
+    if tail is not None and tail.whole and 10 <= tail.value < 100:
+        unit = stream.grammar.units.get(stream.word(tail.end), ())
+        bore = any(len(form) == 1 and each.id == "millimetre" and not misheard for form, each, misheard in unit)
+        if bore or grammar.materials.end_at(stream.words, tail.end) > tail.end:
+            return i  # "to the street | one fifty mil"
     if follower == "and" and any(stream.word(at) in grammar.fractions for at in (i + 2, i + 3)):
         return i
     if follower in grammar.multipliers or (stream.is_word(i + 1, "ratio_in") and cardinal(stream, i + 2)):

@@ -44,6 +44,8 @@ def anchored(state: Placing, said: Said) -> Place | None:
     for token in range(first, leads[-1] + 1 if leads else first):
         if token >= tag.end and _next_told(state, said, token):
             break
+        if token >= tag.end and not said.denied and passage.word(token) in ("nothing", "none"):
+            break  # "roots at 6.1 | nothing after that"
         if token >= tag.end and not said.denied and (token > tag.end + 4 or passage.is_class(token, "list")):
             break
         if passage.covering(token, "negation") or passage.is_class(token - 1, "passes_by_eye"):
@@ -67,11 +69,9 @@ def in_material(state: Placing, said: Said) -> Place | None:
     place = state.places[changes[-1]] if material is not None and changes else NOWHERE
     if material is None or place.from_m is None:
         return None
-    change = range(max(0, changes[-1].start - 3), changes[-1].end + 4)
-    named = [t for t in change if passage.word(t) == passage.word(material.start)]
+    change = range(max(0, changes[-1].start - 3), changes[-1].end + 5)
     into = [t for t in change if passage.is_class(t, "to") or passage.word(t) == "into"]
-    into = [t for t in into if any(m.id != material.id for m in passage.tags_from(t + 1, t + 4, "material"))]
-    if named and into and named[0] < into[-1]:
+    if any(m.id != material.id for t in into for m in passage.tags_from(t + 1, t + 4, "material")):
         return Place(0.0, place.from_m, place.approximate, "to this point", place.measures)
     return replace(place, to_m=END, how="onwards")
 
@@ -257,8 +257,11 @@ def place_of(state: Placing, named: Tag) -> Place:
 def closes(state: Placing, token: int) -> bool:
     """Whether the statement is over there, or only goes on to where the run ends ("right up to the main")."""
     passage = state.passage
+    start = token
     while passage.is_class(token, "end_particle", "filler", "way_word") and not passage.is_class(token, "list"):
         token += 1
+    if token > start and passage.measure_over(token) is not None and passage.is_class(token - 1, "way_word"):
+        return True  # "from that bend right up | 5.15 the stack"
     if token >= len(passage) or passage.speech.breaks[token] or passage.is_class(token, "to", "list"):
         return True
     return any(passage.cue_at(token, kind) for kind in ("boundary", "ending", "movement", "stretch"))

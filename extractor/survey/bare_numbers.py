@@ -25,6 +25,7 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
     if pair[-1:] in (("those",), ("these",)) or pair == ("between", "the"):
         return None  # "between those two", "between the two"
     led = passage.is_class(measure.start - 1, "at", "from", "to") or passage.is_class(measure.start, "at", "from", "to")
+    led = led or any(passage.is_class(t, "at") for t in range(measure.start, measure.end))  # "on the | right at five"
     if whole:
         if (
             clock_pair(passage, measure) is not None
@@ -33,7 +34,10 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
             return None
         if is_count(passage, measure) or is_label(passage, measure) or names_something(passage, measure):
             return None
+        led = led or _goes_on_with_list(passage, measure)
+        told = passage.covering(measure.start - 1, "stretch")
         led = led or _begins_stretch(passage, measure)
+        led = led or (told is not None and told.id in ("begins", "ends", "until") and told.end == measure.start)
         stands = (
             led
             or (measure.approximate and passage.word(measure.start - 1) in ("off", "up", "out", "away"))
@@ -58,6 +62,32 @@ def role_of_bare(passage: Passage, measure: Measure, clause: Clause, scene: Scen
     ):
         return "reach"
     return "chainage"
+
+
+def _goes_on_with_list(passage: Passage, measure: Measure) -> bool:
+    """ "roots at twenty three | twenty seven | and thirty one feet": further on in a list of readings."""
+    lead = measure.start - 1
+    while passage.is_class(lead, "list", "at"):
+        lead -= 1
+    before = passage.measure_over(lead)
+    if before is None or before.unit not in (None, "m") or before.spoken_unit in ("millimetre", "inch"):
+        return False
+    own, last = measure.length_m or (measure.low, 0), before.length_m or (before.low, 0)
+    if own[0] <= last[0] or (lead == measure.start - 1 and passage.speech.breaks[measure.start]):
+        return False
+    listed = passage.is_class(measure.start - 1, "list") or _list_behind(passage, measure)
+    at = passage.is_class(before.start - 1, "at") or passage.is_class(before.start, "at")
+    return listed and (at or (before.unit is None and _goes_on_with_list(passage, before)))
+
+
+def _list_behind(passage: Passage, measure: Measure) -> bool:
+    """Whether "and" and another reading follow."""
+    behind = passage.measures_from(measure.end, measure.end + 3)
+    return (
+        bool(behind)
+        and behind[0].unit in (None, "m")
+        and all(passage.is_class(t, "list", "at") for t in range(measure.end, behind[0].start))
+    )
 
 
 def _begins_stretch(passage: Passage, measure: Measure) -> bool:
@@ -126,7 +156,7 @@ def is_label(passage: Passage, measure: Measure) -> bool:
     named = [
         tag
         for tag in passage.tags_from(max(0, measure.start - 4), measure.start, "structure", "component", "movement")
-        if tag.end == measure.start
+        if tag.end == measure.start and tag.id != "go"  # "going down 7 there's water": a reading
     ]
     return bool(named) and measure.end - measure.start == 1
 

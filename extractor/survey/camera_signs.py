@@ -67,6 +67,10 @@ def take_movement(walk: Walk, tag: Tag, clause: Clause) -> None:
     if tag.id == "out_again":
         walk.state.ended = True
         return
+    if walk.passage.cue_at(tag.start, "stretch", "begins") and any(
+        told.end >= tag.start - 2 for told in walk.passage.tags_from(tag.start - 6, tag.start, "condition")
+    ):
+        return  # "there's grease starting at 1.2": the grease, not the camera
     if tag.id == "camera_in" and walk.state.run is not None and beside_reading(walk, tag):
         walk.state.ended = True
         return  # "and at six metres the camera is at the toilet"

@@ -38,12 +38,20 @@ def point(measure: Measure) -> Place:
     return Place(round((low + high) / 2, 4), None, measure.approximate or high > low, "said", (measure,))
 
 
+def told_inside_measure(passage: Passage, tag: Tag) -> bool:
+    """ "a good fifty mil of it": a hedge of the number."""
+    over = passage.measure_over(tag.start)
+    return over is not None and over.end >= tag.end
+
+
 def items_of(passage: Passage, scene: Scene, roles: Mapping[Measure, str | None]) -> list[Spoken | Tag]:
     """Distances (stretches joined) and things of the scene, in order."""
     things = [
         tag
         for tag in passage.tags_from(scene.start, scene.end, "condition", "component")
-        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN) and not _names_the_way(passage, tag)
+        if (tag.kind == "condition" or tag.id not in NO_PLACE_OF_THEIR_OWN)
+        and not _names_the_way(passage, tag)
+        and not (tag.id == "sound" and told_inside_measure(passage, tag))
     ]
     said = passage.measures_from(scene.start, scene.end)
     measures = [m for m in said if roles.get(m) == "chainage"]
@@ -81,7 +89,7 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         first = measures[index]
         second = measures[index + 1] if index + 1 < len(measures) else None
         place = point(first)
-        step = _step(passage, first)
+        step = step_of(passage, first)
         if step is not None and last is not None and last + step[0] >= 0:
             last = round(last + step[0], 4)
             yield Spoken(first.start, step[1], Place(last, None, place.approximate, "said", (first,)), False, step=True)
@@ -90,7 +98,8 @@ def _joined(passage: Passage, measures: Sequence[Measure]) -> Iterator[Spoken]:
         last = place.from_m
         if first.low < first.high and _between(passage, first):
             low, high = length_of(first)
-            yield Spoken(first.start, first.end, Place(low, high, False, "stretch", (first,)), True)
+            rough = any(passage.is_class(t, "roughly_word") for t in range(first.start, first.end))
+            yield Spoken(first.start, first.end, Place(low, high, rough, "stretch", (first,)), True)
             index += 1
             continue
         vague = passage.has_class(first.start - 2, first.end, "nowhere_known")
@@ -156,15 +165,16 @@ def _between(passage: Passage, measure: Measure) -> bool:
     return not any(passage.word(measure.start - back) in passage.classes["not_well_known"] for back in (1, 2))
 
 
-def _step(passage: Passage, measure: Measure) -> tuple[float, int] | None:
+def step_of(passage: Passage, measure: Measure) -> tuple[float, int] | None:
     """ "a metre further on", "another half a metre on", "two metres back": metres from the last reading, and where it
     ends.
     """
     if measure.unit != "m" or measure.low != measure.high:
         return None
     cue = passage.cue_at(measure.end, "stretch", "further", "nearer")
-    if cue is None:
-        return None
+    side = cue is not None and passage.word(cue.end - 1) == "along" and passage.is_class(cue.end, "definite")
+    if cue is None or (side and passage.is_class(measure.start - 1, "at")):
+        return None  # "a crack at 2.2 along the top"
     words = passage.speech.words[cue.start : cue.end]
     plain = not any(word in passage.classes["step"] for word in words)
     if plain and "another" not in passage.speech.words[max(0, measure.start - 1) : measure.start + 1]:

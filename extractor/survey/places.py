@@ -16,14 +16,15 @@ from extractor.language.clauses import Clause, clause_at
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
 from extractor.survey.anchors import leads_to, place_of
-from extractor.survey.distances import Spoken, furthest_of, items_of
-from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, opens_statement
+from extractor.survey.bare_numbers import clock_pair
+from extractor.survey.distances import Spoken, furthest_of, is_stretch, items_of, length_of
+from extractor.survey.placing import BREATH, SPREADING, STATES, Breath, Placing, habit_of, lead_start, opens_statement
 from extractor.survey.roles import amount_of, is_last_part
 from extractor.survey.rows import END, NOWHERE, Place
 from extractor.survey.said_after import said_after, told_late, told_with_the_last
 from extractor.survey.scenes import Scene
 from extractor.survey.spread import is_onwards, run_over, spread_of, told_to_this_point
-from extractor.survey.stretch_ends import ends_told, led_past, led_up_to
+from extractor.survey.stretch_ends import LYING, ends_told, led_past, led_up_to
 from extractor.survey.stretches import first_part, from_and_told, from_named, from_on, from_thing, to_named, water_from
 
 NOT_NOTED_REACH = 16
@@ -91,7 +92,12 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         spoken = replace(spoken, place=replace(spoken.place, to_m=far, approximate=rough, how="stretch"), stretch=True)
     if (told := [t for t in breath.holders if spoken.place.measures[-1] in state.places[t].measures]) != []:
         place = state.places[told[-1]].told("stretch")
-        state.breath = Breath(place, spoken.end, told, style=breath.style)
+        style = "after" if told[-1].end <= spoken.start else breath.style
+        lead = lead_start(state, spoken.start)
+        for tag in breath.loose:
+            if tag.kind == "component" and tag.end == lead and state.places[tag].from_m is None:
+                state.places[tag] = spoken.place.told("said after")  # "from the tank to | the bend at 3.3"
+        state.breath = Breath(place, spoken.end, told, style=style)
         return  # the far end of "no roots from that belly up to eleven"
     if (relative := from_thing(state, spoken)) is not None:
         if relative.place.from_m is None:
@@ -113,11 +119,15 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
         if fresh:
             state.breath = Breath(place, spoken.end, fresh, style="after")
             return
-        for tag in breath.holders:
-            if state.places.get(tag, NOWHERE).from_m == place.from_m and tag.kind == "condition":
+        held = [
+            t for t in breath.holders if t.kind == "condition" and state.places.get(t, NOWHERE).from_m == place.from_m
+        ]
+        loose = [t for t in breath.loose if t.kind == "condition" and t not in state.absent]
+        if held or not loose:
+            for tag in held:
                 state.places[tag] = place
-        state.breath = Breath(place, spoken.end, list(breath.holders), style="after")
-        return
+            state.breath = Breath(place, spoken.end, list(breath.holders), style="after")
+            return
     if not spoken.stretch and (up_to := told_to_this_point(state, spoken)):
         for tag in up_to:
             state.places[tag] = replace(spoken.place, from_m=0.0, to_m=spoken.place.from_m, how="to this point")
@@ -132,7 +142,7 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     if closed:
         place = spoken.place.told("stretch" if spoken.stretch else "said after")
         onwards = state.passage.cue_at(spoken.end, "stretch", "onwards")
-        led = onwards is not None and is_onwards(state, onwards)
+        led = onwards is not None and is_onwards(state, onwards) and not _opens_next(state, onwards)
         if (led or from_on(state, spoken) or water_from(state, spoken, closed)) and not spoken.stretch:
             place = replace(place, to_m=END, how="onwards")
         for tag in closed:
@@ -147,7 +157,8 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
             for tag in held:
                 state.extra.setdefault(tag, []).append(spoken.place.told("said after"))
             carried = spoken.place.told("carried")
-            state.breath = Breath(carried, spoken.end, listed=held, style=breath.style)
+            over = state.passage.has_class(breath.at, spoken.start, "list")
+            state.breath = Breath(carried, spoken.end, listed=held, closed=over, style=breath.style)
             return
         also = (*breath.also, breath.place)
     else:
@@ -160,6 +171,12 @@ def _take_distance(state: Placing, spoken: Spoken) -> None:
     state.breath = Breath(
         place, spoken.end, also=also, up_to=led_up_to(state, spoken) or led_past(state, spoken), style=breath.style
     )
+
+
+def _opens_next(state: Placing, cue: Tag) -> bool:
+    """ "a joint at 6.7 | past there it's good pipe": the words lead on to what is told next."""
+    report = state.passage.cue_at(cue.end, "speech_act", "report")
+    return report is not None and bool(state.passage.things_from(report.end, report.end + 4))
 
 
 def _last_part(state: Placing, spoken: Spoken) -> None:
@@ -268,8 +285,12 @@ def _take_thing(state: Placing, tag: Tag) -> None:
         place = earlier[0].told("carried")
         state.places[tag] = place
         state.extra[tag] = [other.told("carried") for other in earlier[1:]]
-    elif tag.id in STATES and (several := _several_named(state, tag)):
+    elif tag.kind == "condition" and (several := _several_named(state, tag)):
         state.extra[tag] = [state.places[other].told("carried") for other in several[:-1]]
+    if place.how in ("stretch", "whole") and (last := [t for t in state.breath.loose if t.id == tag.id]):
+        twin = 0 <= tag.start - last[-1].end <= 3 and state.places[last[-1]].from_m is None
+        if twin and (last[-1] in state.absent) == (tag in state.absent):
+            state.places[last[-1]] = place  # "the pipe's dry, it's dry all the way to 22"
     if place.how in OWN_PLACE and place.how != "none":
         state.breath.holders.append(tag)
     else:
@@ -291,6 +312,12 @@ def _several_named(state: Placing, tag: Tag) -> list[Tag]:
     """ "bend 2.2 bend 3.3 both right", "... all of them fine": the parts of one kind named one after the other."""
     passage = state.passage
     words = passage.speech.words[max(0, tag.start - 5) : tag.start]
+    if tag.id not in STATES and passage.tags_from(tag.start - 5, tag.start, "condition"):
+        return []
+    if tag.id not in STATES and not (
+        "them" in words or "of" in words or state.passage.is_class(tag.start - 1, "copula")
+    ):
+        return []
     number = 2 if "both" in words else 9 if "all" in words and ("them" in words or "fine" not in words[-1:]) else 0
     named = (
         [t for t in state.places if t.kind == "component" and tag.start - 40 < t.start < tag.start] if number else []
@@ -388,7 +415,9 @@ def _place_ahead(state: Placing, tag: Tag) -> Place:
         return NOWHERE
     if here.to_m not in (None, END) and _after_good(state, tag):
         return replace(here, from_m=here.to_m, to_m=None, how="carried")
-    if _moves_on(state, tag):
+    if not denied and (beside := _beside_thing(state, tag)) is not None:
+        return beside.told("carried")
+    if _moves_on(state, tag) or (tag.kind == "condition" and not denied and _own_beginning(state, tag)):
         return NOWHERE
     if (known := _lying_in(state, tag)) is not None:
         return known.told("carried")
@@ -415,6 +444,59 @@ def _lying_in(state: Placing, tag: Tag) -> Place | None:
     named = [t for t in passage.tags_from(tag.end + 2, tag.end + 4, "condition") if t.id == "dip"]
     known = place_of(state, named[0]) if named and tag.kind == "condition" and tag.id != "dip" else NOWHERE
     return known if known.to_m is not None else None
+
+
+def _beside_thing(state: Placing, tag: Tag) -> Place | None:
+    """ "then just past the bend a crack", "right before that joint there's roots": at a thing told before."""
+    passage, token = state.passage, tag.start - 1
+    report = [t for t in passage.tags_from(tag.start - 5, tag.start, "speech_act") if t.id == "report"]
+    if report and report[-1].end <= tag.start:
+        token = report[-1].start - 1
+    while token > tag.start - 8 and (passage.is_class(token, "article") or passage.covering(token, "extent")):
+        token -= 1
+    named = passage.covering(token, "component")
+    if named is None or named.end != token + 1 or named.id in ("pipe", "inlet", "outlet"):
+        return None
+    if not passage.is_class(named.start - 1, "definite") or passage.measure_over(named.start - 3) is not None:
+        return None
+    if not passage.is_class(named.start - 2, "passing_by", "beside") and passage.word(named.start - 2) not in (
+        "after",
+        "before",
+    ):
+        return None
+    known = place_of(state, named)
+    return replace(known, to_m=None) if known.from_m is not None else None
+
+
+def _own_beginning(state: Placing, tag: Tag) -> bool:
+    """ "a joint good and there's silt | from 2.4", "water laying in there | starting about 3.8": a beginning of its own
+    right behind, further on than the reading that is open.
+    """
+    passage, token = state.passage, tag.end
+    if not (state.breath.holders or state.breath.loose):
+        return False
+    if tag.id not in (*SPREADING, *LYING) or (tag.id in STATES and tag.id != "full"):
+        return False
+    while token < tag.end + 7 and not passage.is_class(token, "from"):
+        if passage.cue_at(token, "stretch", "begins"):
+            break
+        small = passage.is_class(token, "inside", "pronoun", "filler", "being_there", "definite", "end_particle")
+        small = small or passage.word(token) in ("which", "what", "all")
+        part = passage.covering(token, "component") or passage.covering(token, "extent")
+        if (not small and part is None) or passage.measure_over(token) or passage.is_class(token, "list"):
+            return False
+        token += 1
+    begins = passage.cue_at(token, "stretch", "begins")
+    token = begins.end if begins is not None else token + 1
+    token += passage.is_class(token, "at", "from") and passage.measure_over(token) is None
+    reading, here = passage.measure_over(token), state.breath.place
+    if reading is None or reading.unit not in (None, "m") or here.from_m is None or clock_pair(passage, reading):
+        return False
+    ends = [m.end for m in passage.measures_from(reading.end, reading.end + 8) if is_stretch(passage, reading, m)]
+    end = ends[0] if ends else reading.end
+    if begins is None and (opens_statement(state, end) or passage.cue_at(end, "speech_act", "report") is not None):
+        return False  # "and it's wet | from 2.8 up to 3.6 there's a belly"
+    return length_of(reading)[0] > (here.to_m if here.to_m not in (None, END) else here.from_m)
 
 
 def _begins_behind(state: Placing, tag: Tag) -> bool:
@@ -487,7 +569,12 @@ def _at_its_end(passage: Passage, token: int) -> bool:
 def _after_good(state: Placing, tag: Tag) -> bool:
     """ "clear up to 5.5 there's a root mass": what is wrong, behind a stretch that is in order, is at its far end."""
     passage, holders = state.passage, state.breath.holders
-    if not holders or any(held.id not in ("sound", "dry") for held in holders) or tag.id in STATES:
+    in_order = all(held.id in ("sound", "dry") or held in state.absent for held in holders)
+    if not holders or not in_order or tag.id in STATES:
+        return False
+    if tag not in state.absent and _of_that_one(state.passage, state.breath.at, tag.start):
+        return True  # "no cracks from the tank up to the joint at 1.8 and that one's cracked"
+    if any(held in state.absent for held in holders):
         return False
     turns = passage.tags_from(state.breath.at, tag.start, "boundary")
     if any(cue.id == "against" for cue in turns) or passage.speech.words[tag.end : tag.end + 2] == ("in", "it"):
@@ -498,14 +585,39 @@ def _after_good(state: Placing, tag: Tag) -> bool:
     return told and tag not in state.absent
 
 
+def _of_that_one(passage: Passage, start: int, end: int) -> bool:
+    """ "that one's", "that joint is": the part at the far end of what was told."""
+    for token in range(start, end):
+        if passage.is_class(token, "definite") and (
+            passage.word(token + 1) == "one" or passage.covering(token + 1, "component")
+        ):
+            return passage.is_class(token + 2, "copula") and end - token <= 5
+    return False
+
+
 def _moves_on(state: Placing, tag: Tag) -> bool:
     """ "and then a bend": a clause that goes on to the next thing, with no distance of its own, is further on."""
     return any(
         (cue.id == "next" or _then_behind(state.passage, cue))
         and state.passage.distance(cue.end, tag.start) <= 6
+        and not _met_at_the_end(state, cue)
         and not _next_part(state.passage, cue)
         for cue in state.passage.tags_from(max(state.breath.at, 0), tag.start, "boundary")
     )
+
+
+def _met_at_the_end(state: Placing, cue: Tag) -> bool:
+    """ "nothing till 3.5 | then a crack", "clear to 6.2 then roots": what is met where nothing was up to then."""
+    passage, breath = state.passage, state.breath
+    if cue.start != breath.at or breath.holders or not breath.place.measures:
+        return False
+    lead = breath.place.measures[-1].start - 1
+    while passage.is_class(lead, "reading_word", "roughly_word") or passage.word(lead) == "the":
+        lead -= 1
+    told = (
+        passage.has_class(lead - 4, lead, "nothing_else") or "nothing" in passage.speech.words[max(0, lead - 4) : lead]
+    )
+    return passage.is_class(lead, "to", "until_word") and told
 
 
 def _next_part(passage: Passage, cue: Tag) -> bool:

@@ -39,6 +39,7 @@ class Breath:
     also: tuple[Place, ...] = ()  # places told with this one: "at 5.2 and 6.4 there's scale"
     up_to: Place | None = None  # the stretch of "up to 4.4 there's no cracks", for what lies along the pipe
     listed: list[Tag] = field(default_factory=list)  # things of a list of readings that goes on
+    closed: bool = False  # the list has told its last: "at 2.2 4.1 and 6.3 | nine metres the main"
     style: str = ""  # whether distances last came before or after their things
 
 
@@ -59,6 +60,7 @@ class Placing:
     awaited: list[tuple[Tag, list[Tag]]] = field(default_factory=list)  # ends named before their reading
     lengths: dict[int, Place] = field(default_factory=dict)  # lengths told before the reading where they begin
     ended: set[Tag] = field(default_factory=set)  # mentions that tell the end of what they name
+    so_far: set[Tag] = field(default_factory=set)  # things whose far end is only where they were "still there"
     unnoted: set[Tag] = field(default_factory=set)  # things whose distance the speaker says he did not note
 
 
@@ -67,6 +69,8 @@ def opens_statement(state: Placing, token: int) -> bool:
     passage = state.passage
     while token in passage.masked:
         token += 1
+    if passage.word(token) == "in" and passage.cue_at(token + 1, "speech_act", "report") is not None:
+        token += 1  # "two metres in | there's another"
     if passage.cue_at(token, "speech_act", "main_issue", "closing", "recommendation") is not None:
         return False  # "capped off at 5.8 | main trouble was the fat"
     if passage.word(token) == "that" and passage.is_class(token + 1, "someone"):

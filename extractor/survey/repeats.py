@@ -7,10 +7,12 @@ from extractor.language.clauses import Clause
 from extractor.language.context import Context
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag
-from extractor.survey.distances import is_stretch, length_of, point
+from extractor.survey.distances import is_stretch, length_of, point, step_of
 from extractor.survey.rows import Draft, Place
 from extractor.survey.scenes import Scene, scene_at
 from extractor.survey.topics import NATURAL, STATES
+
+LIKENESS = 9  # words of "(and another) one just like it about the same size" before the reading
 
 
 def at_further_places(rows: Sequence[Draft], further: Mapping[Tag, Sequence[Place]]) -> list[Draft]:
@@ -70,11 +72,20 @@ def repeat_findings(
     ]
     for cue in sorted((*cues, *by_noun), key=lambda cue: cue.start):
         scene = scene_at(scenes, cue.start)
+        if passage.word(cue.start - 1) in ("nothing", "none", "no"):
+            continue  # "nothing again till 6.2"
+        if passage.word(cue.end - 1) == "more" and (
+            passage.things_from(cue.end, cue.end + 2) or passage.word(cue.end) == "than"
+        ):
+            continue  # "2.2 a bit more scale"
         before = [
             r
             for r in (*rows, *added)
             if r.run is not None and scene and r.run == scene.run and r.start < cue.start and r.polarity == "present"
         ]
+        denied = _denied_before(passage, cue, rows, scene)
+        if denied is not None:
+            before = [replace(denied, polarity="present", rules=["denied before"])]
         if not before or cue.start - max(r.end for r in before) > 20:
             continue
         model = max(before, key=lambda r: r.start)
@@ -102,7 +113,7 @@ def repeat_findings(
                     model,
                     start=min(cue.start, reading.start),
                     end=max(cue.end, (far or reading).end),
-                    place=_again_at(reading, far),
+                    place=_again_at(passage, reading, far, model.place),
                     clock=None,
                     extent=_graded_behind(passage, max(cue.end, reading.end))
                     or (_graded_inside(passage, cue) if cue in by_noun else model.extent),
@@ -116,9 +127,23 @@ def repeat_findings(
     return sorted([*rows, *added], key=lambda row: row.start)
 
 
-def _again_at(reading: Measure, far: Measure | None) -> Place:
-    """The place of a repeat: a point, or a stretch ("and again from 6 to 7.5")."""
+def _denied_before(passage: Passage, cue: Tag, rows: Sequence[Draft], scene: Scene | None) -> Draft | None:
+    """ "no roots between the box and six, at six there's a bunch of them": what was denied is met further on."""
+    told = [r for r in rows if scene and r.run == scene.run and r.start < cue.start and r.condition is not None]
+    last = max(told, key=lambda r: r.start, default=None)
+    named = any(passage.word(t) in ("them", "it", "those") for t in range(cue.start, cue.end))
+    near = last is not None and cue.start - last.end <= 12 and scene is not None and scene.kind == "run"
+    return last if last is not None and near and named and last.polarity == "absent" else None
+
+
+def _again_at(passage: Passage, reading: Measure, far: Measure | None, last: Place) -> Place:
+    """The place of a repeat: a point, a step on from the last ("a metre past that there's another"), or a stretch
+    ("and again from 6 to 7.5").
+    """
     place = replace(point(reading), how="same again")
+    step = step_of(passage, reading)
+    if step is not None and last.from_m is not None:
+        return replace(place, from_m=round(last.from_m + step[0], 4))
     if far is None:
         return place
     end = point(far)
@@ -165,9 +190,17 @@ def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> lis
 def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     """ "a third at 4.4" in front of a reading, "1.8 another", "2.7 there's a second one" behind it."""
     lead = measure.start
+    if passage.word(lead) == "right" and passage.is_class(lead + 1, "at"):
+        lead += 1  # "on the | right at five"
     while passage.is_class(lead - 1, "at") or passage.word(lead - 1) in ("of", "them", "it", "those"):
         lead -= 1
     lead -= passage.is_class(lead - 1, "amount_noun")
+    if (side := _side_before(passage, lead)) < lead:
+        one = passage.word(side - 1) == "one" or passage.is_class(side - 1, "one_more")
+        start = side - 1 - passage.is_class(side - 2, "one_more")
+        apart = passage.is_class(start - 1, "list") or passage.measure_over(start - 1) is not None
+        if one and (apart or passage.covering(start - 1, "boundary")):
+            return Tag(start, lead, "reference", "same_again")  # "one on the right at five"
     compared = passage.is_class(lead - 1, "more_or_less") and passage.word(lead - 1).endswith(("er", "rse"))
     if lead < measure.start and (passage.is_class(lead - 1, "one_more") or compared):
         start = lead - 1 - passage.is_class(lead - 2, "article")
@@ -177,7 +210,10 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     led = passage.is_class(measure.start - 1, "at") or passage.is_class(measure.start, "at")
     if led and passage.is_class(measure.start - 2, "list") and passage.is_class(measure.end, "also_word"):
         return Tag(measure.start, measure.end + 1, "reference", "same_again")  # "and at 2.9 as well"
-    report = passage.cue_at(measure.end, "speech_act", "report")
+    behind = measure.end + (
+        passage.is_class(measure.end, "way_word") and measure.unit == "m"
+    )  # "two metres in | there's"
+    report = passage.cue_at(behind, "speech_act", "report")
     token = report.end if report is not None else measure.end
     token += passage.is_class(token, "article") and not passage.is_class(token, "one_more")
     if not passage.is_class(token, "one_more"):
@@ -188,6 +224,20 @@ def _one_more(passage: Passage, measure: Measure) -> Tag | None:
     follows = passage.is_class(end, "at") and passage.measure_over(end + 1) is not None
     named = passage.things_from(end, end + 2) or passage.covering(end, "extent") or end in passage.masked
     return None if named or follows else Tag(measure.start, end, "reference", "same_again")
+
+
+def _side_before(passage: Passage, end: int) -> int:
+    """Where "on the right", "to the left hand side" begin that end there; the end itself where none does."""
+    token = end
+    while passage.is_class(token - 1, "side"):
+        token -= 1
+    if (
+        token == end
+        or not passage.is_class(token - 1, "definite")
+        or passage.word(token - 2) not in ("on", "to", "off")
+    ):
+        return end
+    return token - 2
 
 
 def _graded_inside(passage: Passage, cue: Tag) -> str | None:
@@ -315,10 +365,33 @@ def _named_again(passage: Passage, cue: Tag, model: Draft, before: Sequence[Draf
     return last if last is not None and last.condition != model.condition else None
 
 
+def _told_by(passage: Passage, start: int, end: int) -> bool:
+    """ "at three | there's | more of them": only the words that bring it in."""
+    report = passage.cue_at(start, "speech_act", "report")
+    return report is not None and report.end <= end <= report.end + 1
+
+
 def _only_named(passage: Passage, start: int, end: int) -> bool:
     """ "3.8 | another joint | same deal": only a part named between the reading and the words for the same."""
     return all(
         passage.is_class(token, "article", "one_more", "copula", "says_with") or passage.covering(token, "component")
+        for token in range(start, end)
+    )
+
+
+def _told_there(passage: Passage, token: int) -> bool:
+    """ "there goes the dog again | 5.8 there's a minor step": the reading of a statement of its own."""
+    report = passage.cue_at(token, "speech_act", "report")
+    return report is not None and "there" in passage.speech.words[report.start : report.end]
+
+
+def _likeness(passage: Passage, start: int, end: int) -> bool:
+    """ "(and another) one just like it", "a bit bigger than that": only words that compare it with the last."""
+    small = ("filler", "pronoun", "one_again", "article", "amount_noun", "at", "more_or_less", "copula", "size_word")
+    return all(
+        passage.is_class(token, *small)
+        or passage.covering(token, "extent")
+        or passage.word(token) in ("of", "like", "as", "than", "size", "looking", "one", "ones", "sort", "kind")
         for token in range(start, end)
     )
 
@@ -332,12 +405,19 @@ def _distance_of_repeat(
     inside = next((m for m in passage.measures_from(cue.start, cue.end) if roles.get(m) == "chainage"), None)
     if inside is not None:
         return inside  # "1.8 another"
-    behind = next((m for m in passage.measures_from(cue.end - 1, cue.end + 3) if roles.get(m) == "chainage"), None)
+    behind = next(
+        (m for m in passage.measures_from(cue.end - 1, cue.end + LIKENESS) if roles.get(m) == "chainage"), None
+    )
+    if behind is not None and behind.start > cue.end + 2 and not _likeness(passage, cue.end, behind.start):
+        behind = None
     front = next(
         (
             m
             for m in reversed(passage.measures_from(max(0, cue.start - 8), cue.start))
-            if roles.get(m) == "chainage" and (m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start))
+            if roles.get(m) == "chainage"
+            and (
+                m.end >= cue.start - 1 or _only_named(passage, m.end, cue.start) or _told_by(passage, m.end, cue.start)
+            )
         ),
         None,
     )
@@ -351,6 +431,7 @@ def _distance_of_repeat(
     if behind is not None and (
         passage.things_from(cue.end, behind.start)
         or passage.things_from(behind.end, behind.end + 2)
+        or _told_there(passage, behind.end)
         or passage.tags_from(cue.end, behind.start, "boundary")
     ):
         behind = None

@@ -24,6 +24,10 @@ from extractor.survey.deeds_round import (
 from extractor.survey.scenes import Scene
 
 LARGEST = 0.6  # metres of a gap, a hole, a step told without a word that measures it ("across")
+LONGEST_CABLE = 130.0  # metres that a camera can be pushed
+DEEPEST = 1.2  # metres of what has settled in a tank
+SMALLEST_BORE = 0.03  # metres
+TOOL_BACK = 12  # words from a tool to how much of it went in
 FINE_UNITS = ("millimetre", "inch")
 SIZED = (
     "displaced_joint",
@@ -87,10 +91,21 @@ def runs_for(passage: Passage, measure: Measure) -> bool:
     while passage.is_class(lead, "for_length", "roughly_word", "definite", "article"):
         lead -= 1
     led = led or passage.word(lead) == "for"  # "for the next two metres"
+    if not led and passage.is_class(lead, "extends_verb"):
+        # "a crack running about half a metre"; in "that's running | seven feet", it is the water that runs
+        led = passage.covering(lead, "condition") is None and bool(passage.tags_from(lead - 4, lead, "condition"))
     if not led or passage.word(measure.end) in ("in", "of", "along", "up", "down"):
         return False
     found = passage.tags_from(measure.start - 12, measure.end + 6, "condition")
     return bool(found) and not passage.tags_from(measure.start - 12, measure.start, "action")
+
+
+def _goes_for(passage: Passage, measure: Measure) -> bool:
+    """ "running for about three hundred mil": how far, told in a fine unit."""
+    lead = measure.start - (passage.word(measure.start) != "for")
+    while passage.is_class(lead, "roughly_word", "for_length", "article"):
+        lead -= 1
+    return passage.word(lead) == "for" and passage.is_class(lead - 1, "goes_on_verb", "end_particle")
 
 
 def amount_of(passage: Passage, measure: Measure) -> bool:
@@ -120,14 +135,19 @@ def _length(
     roles: dict[Measure, str | None],
 ) -> str:
     fine = measure.spoken_unit in FINE_UNITS and measure.rule != "feet and inches"  # "nine foot ten inches in"
+    behind = passage.word(measure.end)
+    if behind == "deep" or (behind == "down" and (fine or measure.low > LONGEST_CABLE)):
+        return "depth"
     if (said := _bore(passage, measure, fine)) is not None:
         return said
     drawn = runs_for(passage, measure) or is_last_part(passage, measure) or amount_of(passage, measure)
-    if scene.kind == "run" and not fine and drawn:
+    if scene.kind == "run" and drawn and (not fine or _goes_for(passage, measure)):
         return "length"
     ordinal = passage.measure_over(measure.start - 1)
     if scene.kind == "run" and not fine and ordinal is not None and ordinal.unit == "ordinal" and ordinal.low == 1:
         return "chainage"  # "the first six feet of it is cast iron"
+    if (said := _of_it(passage, measure, scene)) is not None:
+        return said
     working = is_working(passage, clauses, index, measure.start)
     if not fine and tool_went(passage, measure, clause):
         return "reach"
@@ -163,16 +183,38 @@ def _length(
             and not _sized_near(passage, measure)
         ):
             return "chainage"
-        if fine and _reads_in_fine(passage, measure):
+        if fine and (_reads_in_fine(passage, measure) or _counted_from(passage, measure)):
             return "chainage"
         return _fine_in_run(passage, measure, clause) if fine else "chainage"
     if scene.kind == "closing":
         return "chainage" if at else "length"
-    return "depth" if scene.structure else ("size" if fine else "chainage" if at else "depth")
+    if scene.structure is None and fine:
+        return _fine_in_run(passage, measure, clause)
+    return "depth" if scene.structure else "chainage" if at else "depth"
+
+
+def _of_it(passage: Passage, measure: Measure, scene: Scene) -> str | None:
+    """ "six metres of it", "nine metres of them": of a tool its reach, of what settles in a tank its depth, else a
+    length of pipe.
+    """
+    if passage.word(measure.end) != "of" or passage.word(measure.end + 1) not in ("it", "them", "that", "those"):
+        return None
+    if passage.things_from(measure.end + 2, measure.end + 3) and passage.word(measure.end + 1) in ("that", "those"):
+        return None  # "two metres of that silt"
+    if passage.has_class(measure.start - TOOL_BACK, measure.start, "reaching_tool"):
+        return "reach"
+    small = measure.spoken_unit in ("millimetre", "centimetre", "inch") or measure.high <= DEEPEST
+    in_tank = scene.structure is not None and scene.kind == "structure"
+    lying = passage.tags_from(measure.start - 8, measure.start, "condition")
+    if small and (in_tank or any(tag.id in WATER for tag in lying)):
+        return "depth"
+    return None if small and scene.kind != "run" else "length"
 
 
 def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
     """ "hundred mil pvc", "four inch cast iron", "150 mm pipe", "diameter is 100 mm"."""
+    if passage.word(measure.end) in ("deep", "down", "below", "thick"):
+        return None
     subject = passage.is_class(measure.end + 1, "copula")  # "up to two metres sixty | bore's down by forty percent"
     if passage.word(measure.end) in ("diameter", "bore", "dia") and not subject:
         return "diameter"
@@ -184,8 +226,13 @@ def _bore(passage: Passage, measure: Measure, fine: bool) -> str | None:
         return "diameter" if named and "diameter" in passage.speech.words[diameter.start : diameter.end] else None
     token = measure.end
     for _ in range(3):
-        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) == "of":
-            break
+        if passage.is_class(token, "inside", "copula", "list", "at") or passage.word(token) in (
+            "of",
+            "a",
+            "an",
+            "another",
+        ):
+            break  # "forty centimetres | a trap"
         if passage.cue_at(token, "material") or passage.cue_at(token, "role", "diameter_after"):
             sized = passage.cue_at(token, "role", "size_after", "depth_after")
             return None if sized and not passage.cue_at(token, "material") else "diameter"
@@ -324,12 +371,16 @@ def _of_something(passage: Passage, measure: Measure) -> str | None:
 
 def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     """ "from nine hundred mil it holds water", "at 650 mil there is a joint": a reading told in front of its thing."""
-    went = passage.is_class(measure.start - 1, "inside") and passage.is_class(
-        measure.start - 2, "gets_on", "goes_on_verb"
-    )
+    went = passage.is_class(measure.start - 1, "inside") and passage.word(measure.start - 1) not in ("from", "to")
+    went = went and passage.is_class(measure.start - 2, "gets_on", "goes_on_verb")
     if went and passage.is_class(measure.start - 3, "camera_word", "the_camera", "pronoun", "someone"):
         return True  # "the camera goes in three hundred mil"
     led = passage.is_class(measure.start - 1, "at", "from") or passage.is_class(measure.start, "at", "from")
+    changes = passage.tags_from(measure.start - 8, measure.start, "component")
+    if any(tag.id in ("taper", "material_change") for tag in changes) and not passage.is_class(measure.start - 1, "at"):
+        return False  # "a taper from two hundred and twenty five mil"
+    if _opens_with_it(passage, measure):
+        return True
     if not led or measure.low < 0.2 or passage.word(measure.start - 1) in ("by", "between"):
         return False
     at = measure.start - (not passage.is_class(measure.start, "at"))
@@ -342,6 +393,32 @@ def _reads_in_fine(passage: Passage, measure: Measure) -> bool:
     return told or bool(passage.cue_at(measure.end, "stretch", "until"))
 
 
+def _opens_with_it(passage: Passage, measure: Measure) -> bool:
+    """ "forty centimetres a joint", "three hundred mil in there's a bend": a reading that opens its statement."""
+    if measure.low < 0.1 or passage.covering(measure.start - 1, "condition"):
+        return False
+    token = measure.end
+    if passage.word(token) == "in" and passage.word(token + 1) not in ("diameter", "from"):
+        token += 1
+    elif measure.spoken_unit != "centimetre":
+        return False
+    report = passage.cue_at(token, "speech_act", "report")
+    if report is not None:
+        return "there" in passage.speech.words[report.start : report.end]
+    return passage.is_class(token, "article") and bool(passage.tags_from(token + 1, token + 3, "component"))
+
+
+def _counted_from(passage: Passage, measure: Measure) -> bool:
+    """ "three hundred mil past the patch": a reading counted from a thing told before."""
+    token = measure.end
+    if not (passage.is_class(token, "passing_by") or passage.word(token) in ("after", "before", "short")):
+        return False
+    token += 1 + (passage.word(token + 1) == "of")
+    return passage.is_class(token, "definite") and bool(
+        passage.tags_from(token + 1, token + 3, "component", "condition")
+    )
+
+
 def _sized_near(passage: Passage, measure: Measure) -> bool:
     near = passage.tags_from(max(0, measure.start - 8), measure.start, "condition")
     return any(tag.id in (*SIZED, *WATER) for tag in near)
@@ -351,7 +428,8 @@ def _fine_in_run(passage: Passage, measure: Measure, clause: Clause) -> str:
     near = [tag.id for tag in passage.tags_from(max(0, measure.start - 10), measure.end + 6, "condition")]
     if any(id in WATER for id in near) and not any(id in SIZED for id in near):
         return "depth"
-    return "size"
+    bore = measure.low >= SMALLEST_BORE and measure.spoken_unit != "centimetre"
+    return "diameter" if bore and not any(id in SIZED for id in near) else "size"
 
 
 def _pair_diameters(passage: Passage, roles: dict[Measure, str | None]) -> None:

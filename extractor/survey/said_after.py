@@ -1,6 +1,7 @@
 """Things told in front of their distance: "light roots at six metres", "cracks at 3.2 and 3.6"."""
 
 from extractor.language.clauses import clause_at, is_boundary
+from extractor.language.passage import Passage
 from extractor.reading import Tag
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import (
@@ -16,6 +17,7 @@ from extractor.survey.placing import (
 )
 from extractor.survey.rows import END, NOWHERE
 
+INSIDE = 9  # the same for a reading within the stretch that is open
 CLOSE = 4  # words between a thing and the distance behind it
 
 
@@ -37,6 +39,7 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     )  # "grease, light, runs from"
     turns = [t for t in passage.tags_from(nearest.end, lead + 1, "boundary") if not _then_at(state, nearest, t, lead)]
     turns = [t for t in turns if not (drawn and t.id == "where")]
+    turns = [t for t in turns if not _echoed(passage, t)]
     turns = [t for t in turns if is_boundary(passage, t.start, t.end) and not passage.is_class(t.end, "from")]
     pointed = passage.word(lead - 1) in ("it", "that", "them") and passage.distance(nearest.end, lead) <= 10
     count = words_between(state, nearest.end, lead)
@@ -78,6 +81,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
     ends = listed and not verdict and told_of_the_end(state, spoken.end)  # "a bend at 3.7 looks good that's the main"
     if not spoken.stretch and ends and not own_behind(state, spoken.end):
         return []
+    if carried and not prepared and _said_of_holder(state, nearest):
+        return []  # "the joint at 4.1 has got roots | seven metres the stack"
     telling_after = state.habit > 0 and (not carried or state.breath.style == "after")
     habitual = telling_after and words_between(state, nearest.end, lead) <= 1
     if not prepared and (
@@ -109,6 +114,25 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         if opens and telling_before and not own_behind(state, spoken.end) and not unknown:
             return []
     return [nearest] if drawn else _chain(state, loose)
+
+
+def _said_of_holder(state: Placing, tag: Tag) -> bool:
+    """Whether a verb of having ties the thing to the part whose reading stands right in front of it."""
+    passage, start = state.passage, state.breath.at
+    if not state.breath.holders or state.breath.holders[-1].kind != "component" or tag.start <= start:
+        return False
+    between = range(start, tag.start)
+    having = any(passage.word(t) in ("has", "had", "have", "got", "with") for t in between)
+    small = ("copula", "says_with", "article", "filler", "also_word")
+    return having and all(passage.is_class(t, *small) or passage.covering(t, "extent") for t in between)
+
+
+def _predicated(state: Placing, tag: Tag) -> bool:
+    """ "the joint at 1.5 is cracked | roots at 2.2": a plain predicate of the part whose reading stands in front."""
+    passage, breath = state.passage, state.breath
+    between = [t for t in range(breath.at, tag.start) if not passage.covering(t, "extent")]
+    part = bool(breath.holders) and breath.holders[-1].kind == "component"
+    return part and bool(between) and all(passage.is_class(t, "copula", "filler") for t in between)
 
 
 def _brought_in(state: Placing, tag: Tag) -> bool:
@@ -151,7 +175,11 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     lead = lead_start(state, spoken.start)
     if (inner := _inside_stretch(state, spoken, lead)) is not None:
         return inner
+    while passage.is_class(lead - 1, "roughly_word"):
+        lead -= 1
     near = [tag for tag in (*holders, *state.breath.loose) if tag.end == lead and tag.kind == "condition"]
+    if near and spoken.step and _named_behind(passage, spoken) and near[-1].id not in STATES:
+        return near[-1]  # "a wye | roots a foot before the wye"
     if not near or near[-1] in holders[:1]:
         return None
     if spoken.stretch:  # "2.2 a joint with a step in it then the pipe's squashed from 3.1 to 3.8"
@@ -169,6 +197,14 @@ def told_late(state: Placing, spoken: Spoken) -> Tag | None:
     return near[-1] if placed and near[-1] not in state.absent and not opens_statement(state, spoken.end) else None
 
 
+def _named_behind(passage: Passage, spoken: Spoken) -> bool:
+    """Whether the distance is counted from a thing named in it: "a foot | before the wye"."""
+    return (
+        passage.covering(spoken.end - 1, "component") is not None
+        or passage.covering(spoken.end - 1, "condition") is not None
+    )
+
+
 def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
     """ "silt from 2.1 to 5.6 with a crack halfway along at 3.8": a reading within the stretch that is open, behind a
     thing told after the one that holds the stretch.
@@ -181,7 +217,7 @@ def _inside_stretch(state: Placing, spoken: Spoken, lead: int) -> Tag | None:
     if not here.from_m < (spoken.place.from_m or 0) < (here.to_m or 0) or opens:
         return None
     told = sorted((*state.breath.holders, *state.breath.loose), key=lambda tag: tag.start)
-    if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > 5:
+    if len(told) < 2 or told[-1].start < state.breath.at or words_between(state, told[-1].end, lead) > INSIDE:
         return None
     return told[-1] if told[-1] not in state.absent and told[-1].id not in STATES else None
 
@@ -193,6 +229,15 @@ def _verdict_behind(state: Placing, nearest: Tag, spoken: Spoken, lead: int) -> 
         return False
     states = [t for t in passage.tags_from(spoken.end, spoken.end + 1, "condition") if t.id in STATES]
     return bool(states) and not passage.tags_from(states[0].end, states[0].end + 1, "component")
+
+
+def _echoed(passage: Passage, turn: Tag) -> bool:
+    """ "there's a crack | so there is | at 1.8": an echo of the report, that turns to nothing else."""
+    return (
+        passage.word(turn.start) == "so"
+        and passage.is_class(turn.start + 2, "copula")
+        and passage.is_class(turn.start + 3, "at", "from")
+    )
 
 
 def _then_at(state: Placing, tag: Tag, boundary: Tag, lead: int) -> bool:
@@ -217,8 +262,11 @@ def _chain(state: Placing, loose: list[Tag]) -> list[Tag]:
         twin = tag.id == chain[-1].id and start == end
         subject = own.how == "carried" and tag.kind == "component" and words_between(state, start, end) <= 1
         joined = own.how == "carried" and start == end and tag.id not in STATES  # "a tea towel jammed"
+        joined = joined and not _predicated(state, tag)
         if placed and not twin and not subject and not joined and not _in_the(state, tag, chain[-1]):
             break
+        if tag.id in ("dry", "sound") and chain[-1].kind == "condition" and chain[-1].id not in STATES:
+            break  # "dry pipe with two cracks one at 4.0"
         if chain[-1].kind == "component" and _new_noun(state, end):
             break  # "a joint at six o'clock | a repair begins at 2.8"
         if words_between(state, start, end) > 4 or state.passage.tags_from(start, end, "boundary"):
@@ -287,12 +335,18 @@ def told_with_the_last(state: Placing, spoken: Spoken) -> bool:
     between = [word for word in passage.speech.words[breath.at : spoken.start] if word not in passage.classes["one_of"]]
     if any(word not in passage.classes["one_more_distance"] for word in between):
         return False
+    if breath.closed and not any(word in ("and", "again", "also") for word in between):
+        return False
     if "then" in between and opens_statement(state, spoken.end):
         return False
     if passage.is_class(spoken.end, "someone"):
         return False  # "roots at 2.7 and at 4.1 i can't get any further"
     if "and" not in between and not breath.listed and not _list_ahead(state, spoken):
         return False
+    if breath.listed and not between and not _list_ahead(state, spoken):
+        reached = passage.tags_from(spoken.end, spoken.end + 3, "structure", "fixture")
+        if reached or opens_statement(state, spoken.end):
+            return False  # "one at four one at four and a half | seven metres the main"
     if breath.listed:
         return passage.is_class(spoken.end, "list") or not told_of_the_end(state, spoken.end)
     if breath.place.how == "said after" or breath.holders:

@@ -20,6 +20,7 @@ from extractor.survey.camera_signs import SEEN_AT_FIXTURE, take_action, take_dir
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of, told_of_tool
+from extractor.survey.told_lines import give_back
 from extractor.survey.walk import FIXTURES_FLOW_DOWN, LEADS_ELSEWHERE, Scene, Start, Walk, gather, mark
 
 TO_A_READING = 60  # words from a move of the camera to its first reading; a move behind which none is told is no run
@@ -45,7 +46,7 @@ def read_scenes(
     openings = find_openings(passage)
     lines = {line.start: line for line in find_lines(passage, openings)}
     walk = Walk(passage, clauses, {opening.start: opening for opening in openings}, _closing(passage, clauses), lines)
-    scenes = _walk_through(walk)
+    scenes = give_back(passage, clauses, _walk_through(walk))
     return tuple(walk.starts), scenes, openings
 
 

@@ -3,6 +3,7 @@
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Tag
+from extractor.survey.distances import told_inside_measure
 from extractor.survey.drafting import draft_of
 from extractor.survey.parts import points_back, told_by_place
 from extractor.survey.rows import NOWHERE, Place
@@ -16,8 +17,10 @@ WORKED_BACK = 16  # words from work done to "and it's clean now"
 def read_sound(reader: Reader, scene: Scene, clause: Clause, tag: Tag, place: Place, located: Tag | None) -> None:
     """ "all okay", "in good nick": said of the component just named, or of a stretch of pipe."""
     passage, topic = reader.passage, reader.topic
+    if told_inside_measure(passage, tag):
+        return
     named = tag.on not in (None, "material_change", "taper") and tag.on == topic.component
-    if named and place.to_m is not None:
+    if named and place.to_m is not None and passage.cue_at(tag.end, "stretch") is None:
         place = topic.place  # "elbow point six two good and dry to two point four"
     elif scene.kind == "run" and place.how in ("carried", "none") and _right_behind(reader, clause, tag):
         place = topic.place  # "four point three a bend to the left | that's okay"

@@ -9,6 +9,8 @@ from extractor.survey.anchors import Said, anchored, as_denied, closes, in_mater
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
+from extractor.survey.told_lines import LINE, whole_told
+from extractor.survey.two_ends import told_between
 
 DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
 LIKE_REACH = 8  # words from a stretch to what is told "too"
@@ -19,6 +21,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
     said = _said(state, tag, clause, denied, here)
     for rule in (
         _up_to_here,
+        told_between,
         _between_readings,
         _fronted,
         in_material,
@@ -41,9 +44,28 @@ def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -
     if state.breath.holders or state.breath.loose:
         start = max(start, state.breath.at)
     cues: dict[str, Tag] = {}
-    for cue in passage.tags_from(start, end, "stretch"):
+    told = [*_fronted_whole(state, tag, clause, denied), *passage.tags_from(start, end, "stretch")]
+    for cue in told:
+        pointing = passage.word(cue.end) in ("there", "here") and not passage.is_class(cue.end + 1, "copula")
+        leads = passage.is_class(cue.end - 1, "to", "until_word") and passage.word(cue.end - 1) != "through"
+        if pointing and leads and cue.id in ("until", "whole"):
+            cue = Tag(cue.start, cue.end + 1, "stretch", "to_this_point")  # "dry all the way to | there"
         cues.setdefault(cue.id, cue)
     return Said(tag, clause, denied, here, start, end, cues)
+
+
+def _fronted_whole(state: Placing, tag: Tag, clause: Clause, denied: bool) -> list[Tag]:
+    """ "the whole line is free of silt and cracks", "that whole run's clean, no roots": told in front, further off."""
+    passage = state.passage
+    near = max(state.breath.at, tag.start - 12, 0)
+    cues = [cue for cue in passage.tags_from(near, tag.start, "stretch") if cue.id == "whole"]
+    cues = [cue for cue in cues if any(word in LINE for word in passage.speech.words[cue.start : cue.end])]
+    if not cues or not denied:
+        return []
+    between = passage.tags_from(cues[-1].end, tag.start, "condition", "boundary", "movement", "action")
+    small = all(t in state.absent or t.id in ("sound", "dry", "inspect") for t in between)
+    led = passage.is_class(cues[-1].end, "copula") or passage.is_class(cues[-1].end, "pronoun")
+    return cues[-1:] if small and led and not passage.measures_from(cues[-1].end, tag.start) else []
 
 
 def _up_to_here(state: Placing, said: Said) -> Place | None:
@@ -69,6 +91,8 @@ def _between_readings(state: Placing, said: Said) -> Place | None:
     told = _between_told(state.passage, max(state.breath.at, tag.start - 8), tag.end + 4)
     if told is None or not (said.denied or tag.id in SPREADING) or len(state.readings) < 2:
         return None
+    if told.start >= tag.end and state.passage.is_class(told.start - 1, "list"):
+        return None  # "a root poking through | and between those two the pipe's good"
     near, far = state.readings[-2:]
     if near.from_m is None or far.from_m is None or near.from_m >= far.from_m:
         return None
@@ -97,7 +121,7 @@ def _fronted(state: Placing, said: Said) -> Place | None:
 def _whole(state: Placing, said: Said) -> Place | None:
     """ "dry the whole way", "no cracks on the whole of that one"; of a stretch, where one is spoken of."""
     passage, tag, here = state.passage, said.tag, said.here
-    whole = said.cues.get("whole") or _whole_told(passage, said.start, said.end)
+    whole = said.cues.get("whole") or whole_told(passage, said.start, said.end)
     if whole is None or _until_follows(state, whole):
         return None
     if not said.denied and passage.tags_from(tag.end, whole.start, "negation"):
@@ -135,6 +159,9 @@ def _onwards(state: Placing, said: Said) -> Place | None:
     cue, here = said.cues.get("onwards"), said.here
     if cue is None or here.from_m is None or said.tag.kind == "component":
         return None
+    between = state.passage.measures_from(said.tag.end, cue.start)
+    if any(m.unit in (None, "m") for m in between):
+        return None  # "roots at 6.1 | nothing after that"
     fronted = 0 <= said.tag.start - cue.end <= 4 and cue.start >= said.clause.start
     if not (fronted or 0 <= cue.start - said.tag.end <= 8) or not is_onwards(state, cue):
         return None
@@ -209,6 +236,8 @@ def _not_yet(passage: Passage, tag: Tag) -> Tag | None:
             return Tag(token, token + 1, "stretch", "to_this_point")
         if passage.is_class(token, "list", "at"):
             break
+    if any(passage.word(t) == "yet" and passage.word(t - 1) == "nothing" for t in range(tag.start - 8, tag.start)):
+        return Tag(tag.end, tag.end, "stretch", "to_this_point")  # "three metres nothing yet no roots no cracks"
     if any(passage.word(token) == "still" for token in range(max(0, tag.start - 5), tag.start)):
         return Tag(tag.end, tag.end, "stretch", "to_this_point")
     return None
@@ -222,27 +251,10 @@ def _between_told(passage: Passage, start: int, end: int) -> Tag | None:
         after = token + 1
         while passage.word(after) in ("them", "those", "the", "these", "two", "of", "at", "all"):
             after += 1
-        if passage.measures_from(after, after + 2) or passage.tags_from(after, after + 1, "structure", "component"):
+        named = [t for t in passage.tags_from(after, after + 1, "structure", "component") if t.id != "pipe"]
+        if passage.measures_from(after, after + 2) or named:
             continue
         return Tag(token, after, "stretch", "between")
-    return None
-
-
-def _whole_told(passage: Passage, start: int, end: int) -> Tag | None:
-    """ "the whole of that one", "that entire leg", "every inch of the way", "any of that": all of the line."""
-    for token in passage.tokens_of(start, end, ("whole_word",)):
-        if passage.covering(token, "extent") is not None:
-            continue
-        if passage.word(token) == "any" and passage.word(token + 1) != "of":
-            continue
-        for behind in range(token + 1, min(token + 6, end)):
-            if passage.measure_over(behind) is not None or passage.tags_from(behind, behind + 1, "condition"):
-                break
-            pointing = passage.word(behind) in ("it", "that", "this") and passage.word(behind - 1) == "of"
-            if pointing or passage.is_class(behind, "whole_line_word", "whole_way_word"):
-                return Tag(token, behind + 1, "stretch", "whole")
-            if not passage.is_class(behind, "article", "to") and passage.word(behind) not in ("of", "single", "inch"):
-                break
     return None
 
 
@@ -307,6 +319,13 @@ def _headed_for(passage: Passage, place: Tag) -> bool:
     )
 
 
+def _reached_behind(passage: Passage, start: int, end: int) -> bool:
+    """ "6.6 metres | to the | box": only small words between the reading and where the camera came."""
+    return end - start <= 3 and all(
+        passage.is_class(t, "article", "to", "at", "copula", "pronoun") for t in range(start, end)
+    )
+
+
 def run_over(state: Placing, tag: Tag) -> bool:
     """Whether the camera came to the end of its run round the last distance, before the thing denied is told."""
     passage, start = state.passage, state.breath.at
@@ -318,6 +337,7 @@ def run_over(state: Placing, tag: Tag) -> bool:
     ):
         return True
     near = passage.tags_from(max(0, start - 6), tag.start, "structure", "fixture")
+    near += [t for t in passage.tags_from(start, tag.start, "component") if t.id == "stack"]
     structures = [
         each
         for each in near
@@ -327,4 +347,5 @@ def run_over(state: Placing, tag: Tag) -> bool:
     measure = passage.measure_over(start - 1)
     lead = measure.start - 1 if measure is not None else start
     named = passage.is_class(lead, "at") and any(tag.end == lead for tag in structures)  # "the manhole at 11.9"
-    return bool(structures) and (named or apart or any(cue.id == "arrival" for cue in endings))
+    behind = [each for each in structures if each.start >= start and _reached_behind(passage, start, each.start)]
+    return bool(structures) and (named or apart or bool(behind) or any(cue.id == "arrival" for cue in endings))

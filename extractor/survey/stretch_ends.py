@@ -18,6 +18,7 @@ from extractor.survey.rows import END, NOWHERE, Place
 END_VERBS = ("goes_on_verb", "comes_out_verb", "ends_verb", "left_behind")  # classes of the lexicon
 CREW = ("i", "we", "me", "us", "you")
 OF_A_BRANCH = ("capped", "disused", "live", "flowing")  # said of a branch, beside what lies along the pipe
+WET = ("standing_water", "full", "dip")
 UNPLACED = ("none", "by default")  # places that no reading told
 END_REACH = 9  # words from a verb of ending to its reading
 
@@ -84,15 +85,22 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         candidates = _last_lying(state, told)
     if not candidates or passage.distance(candidates[-1].end, told.start) > 14:
         return None
+    denied = ("nothing", "none")  # "roots at 6.1 | nothing after that to the soakaway at nine"
+    if target_there(state, candidates[-1]) and any(
+        passage.word(t) in denied for t in range(candidates[-1].end, told.start)
+    ):
+        return None
     only = candidates[-1] not in state.absent and candidates[-1].id not in ("sound", "dry")
     if told.bare and only and passage.is_class(told.start - 1, "nothing_else"):
         return None  # "silt at the start, nothing else till 3.8"
     target = candidates[-1]
-    if not _reaches(passage, target, told):
+    if not _reaches(passage, target, told) or _flows_out(passage, target, told):
         return None
     far, own = spoken.place, state.places.get(target, NOWHERE)
     if own.to_m not in (None, END) and told.bare:
         return None  # "from 3 to 4.5 it's full of grease | the last bit up to 5.8"
+    if target in state.so_far and not told.bare:
+        own = replace(own, to_m=None)  # "still there at nine | and clear of it at twelve"
     near = _near_end(state, target, own, spoken)
     if far.from_m is None or near.from_m is None or far.from_m < near.from_m:
         return None
@@ -114,7 +122,14 @@ def ends_stretch(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | No
         if group[-1].start - tag.end > reach or (tag.id in OF_A_BRANCH and target.id not in OF_A_BRANCH):
             break
         group.append(tag)
+    still = passage.word(told.start) == "still"
+    state.so_far = state.so_far | set(group) if still else state.so_far - set(group)
     return group, place
+
+
+def target_there(state: Placing, tag: Tag) -> bool:
+    """Whether the tag tells of something that is there, and no praise."""
+    return tag not in state.absent and tag.id not in ("sound", "dry")
 
 
 def _last_lying(state: Placing, told: EndTold) -> list[Tag]:
@@ -186,6 +201,17 @@ def _reaches(passage: Passage, target: Tag, told: EndTold) -> bool:
     return not any(passage.word(token) in ("i", "we") for token in range(target.end, told.start - 1))
 
 
+def _flows_out(passage: Passage, target: Tag, told: EndTold) -> bool:
+    """ "a junction with water running out of it", "roots coming out of that": the way of what comes, and no end."""
+    if target.id == "flowing":
+        return "out" in passage.speech.words[told.start : told.end]
+    verb = target.end
+    while passage.is_class(verb, "filler", "copula", "being_there") and not passage.is_class(verb, "comes_out_verb"):
+        verb += 1
+    coming = passage.word(verb).endswith("ing") and passage.is_class(verb, "comes_out_verb", "goes_on_verb")
+    return coming and "out" in passage.speech.words[verb : told.end] and 0 <= told.start - target.end <= 3
+
+
 def _told_since(passage: Passage, target: Tag, told: EndTold) -> bool:
     """ "6.8 joint perfect that's all joints done to 8 metres": another statement before the bare "to"."""
     reports = [t for t in passage.tags_from(target.end, told.start, "speech_act") if t.id == "report"]
@@ -201,6 +227,9 @@ def _near_end(state: Placing, target: Tag, own: Place, spoken: Spoken) -> Place:
     passage, breath = state.passage, state.breath
     cues = passage.tags_from(max(target.start - 8, 0), spoken.start, "stretch")
     opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
+    if own.from_m and own.how in ("said before", "said after"):  # "from the tank | the pipe dips at six feet"
+        cues = [cue for cue in cues if cue.start >= target.start or cue.id != "from_opening"]
+        opening = any(cue.id in ("from_opening", "whole") and cue.start >= target.start - 5 for cue in cues)
     if own.how == "said before" and not any(cue.id == "from_opening" for cue in cues) and target not in state.absent:
         opening = opening and target.id in ("sound", "dry")  # "3.9 dirt light all along to 5.1"
     if own.how == "carried" and target.id in ("sound", "dry") and passage.is_class(target.start - 1, "list"):
@@ -232,7 +261,7 @@ def _far_end(place: Place) -> Place:
 
 def _goes_on(passage: Passage, target: Tag) -> bool:
     """Whether the thing goes on from what was told: "then it's clean", "and then dry"."""
-    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 4), target.start))
+    return any(passage.word(token) in ("then", "after") for token in range(max(0, target.start - 6), target.start))
 
 
 def _end_told(state: Placing, spoken: Spoken) -> EndTold | None:
@@ -282,11 +311,14 @@ def _verb_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.measure_over(verb) is not None:
             return None
         told = passage.covering(verb, "condition")
-        if told is not None and told.id == "flowing":
-            return None  # "there's water running out of it"
+        if told is not None and told.id in ("flowing", "deformation", "displaced_joint"):
+            return None  # "there's water running out of it", "it's gone out of round | 2.9"
         if passage.is_class(verb, *END_VERBS) and _tells_end(state, verb, spoken, leads):
             while passage.is_class(verb - 1, "goes_on_verb"):
                 verb -= 1
+            goes_on = any(passage.word(t) in ("and", "then") for t in range(verb, spoken.start))
+            if passage.is_class(verb, "left_behind") and passage.is_class(verb - 1, "copula") and not goes_on:
+                verb -= 1 + (passage.word(verb - 2) in CREW)  # "silt, | and I'm through it by 2.9"
             return EndTold(verb, spoken.start)
         if not passage.is_class(verb, "end_particle", "to", "filler", "at", *END_VERBS):
             return None
@@ -304,6 +336,8 @@ def _tells_end(state: Placing, verb: int, spoken: Spoken, leads: bool) -> bool:
     while passage.is_class(before, "filler") or passage.word(before) in ("not", "does", "do", "did"):
         before -= 1
     camera = passage.is_class(before, "camera_word", "camera_part") or passage.word(before) in CREW
+    if passage.covering(before, "material") is not None and passage.is_class(verb, "goes_on_verb"):
+        return False  # "a break in the pipe and this plastic carries on to 3.1"
     if camera and not any(passage.word(token) in ("it", "that", "them") for token in range(verb, spoken.start)):
         return False  # "we come up to 4.2"
     opens = opens_statement(state, spoken.end) and not own_behind(state, spoken.end)
@@ -325,7 +359,8 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
     if spoken.stretch or not lying:
         return None
     own = state.places.get(lying[-1], NOWHERE)
-    if own.from_m is None or own.to_m not in (None, END) or (spoken.place.from_m or 0) <= own.from_m:
+    goes_on = own.to_m in (None, END) or lying[-1] in state.so_far
+    if own.from_m is None or not goes_on or (spoken.place.from_m or 0) <= own.from_m:
         return None
     while passage.is_class(token, "list", "filler"):
         token += 1
@@ -334,6 +369,15 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
         state.ended.add(again[0])  # "5.5 out of the sag"
         return _both_ends(state, lying, own, spoken)
     if _out_of_it(passage, spoken.end):
+        return _both_ends(state, lying, own, spoken)
+    if lying[-1].id in WET and (under := _goes_under(passage, token)) is not None:
+        state.ended.update(t for t in passage.tags_from(token, under + 2, "condition") if t.id in WET)
+        for tag, place in list(
+            state.places.items()
+        ):  # "4.0 it's holding water, 5.0 it's half full, 6.0 the lens is under"
+            open_still = tag.start >= state.since and place.from_m is not None and place.to_m in (None, END)
+            if tag.id in WET and open_still and tag not in state.absent and spoken.start - tag.end <= BREATH:
+                state.places[tag] = replace(place, to_m=spoken.place.from_m, how="stretch")
         return _both_ends(state, lying, own, spoken)
     named = passage.is_class(token, "definite") and any(
         tag.id == lying[-1].id for tag in passage.tags_from(token + 1, token + 3, "condition")
@@ -347,6 +391,9 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
             end = verb + 1
             while passage.is_class(end, "end_particle", "filler") and not passage.is_class(end, "list"):
                 end += 1
+            out_of = [t for t in range(verb, verb + 5) if passage.word(t) == "of" and passage.word(t - 1) == "out"]
+            if out_of and passage.is_class(out_of[0] + 1, "pronoun", "definite"):
+                return _both_ends(state, lying, own, spoken)  # "at twelve feet | i come up out of it"
             camera = passage.word(token) in CREW and not passage.is_class(verb, "left_behind")
             told = _comes_out(passage, verb, end) or _left_behind(passage, verb, end)
             inside = passage.is_class(end, "inside", "to") or passage.tags_from(verb, end + 4, "structure", "fixture")
@@ -354,6 +401,19 @@ def ends_behind(state: Placing, spoken: Spoken) -> tuple[list[Tag], Place] | Non
                 return None
             return _both_ends(state, lying, own, spoken)
     return None
+
+
+def _goes_under(passage: Passage, token: int) -> int | None:
+    """ "at eighteen feet | the lens is under": water that goes on to where the camera went under."""
+    while passage.is_class(token, "definite", "filler") or passage.word(token) in CREW:
+        token += 1
+    while passage.is_class(token, "camera_word", "camera_part", "pronoun", "copula"):
+        token += 1
+    closes = passage.is_class(token + 1, "list", "pronoun", "definite") or token + 1 >= len(passage)
+    closes = (
+        closes or passage.cue_at(token + 1, "boundary") is not None or passage.word(token + 1) in ("so", "water", "it")
+    )
+    return token if passage.is_class(token, "lens_under") and closes else None
 
 
 def _out_of_it(passage: Passage, token: int) -> bool:
@@ -415,8 +475,13 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
     cue = passage.covering(at - 1, "stretch") or passage.covering(at, "stretch")
     if cue is not None and cue.id in ("until", "ends", "whole") and at <= cue.end <= spoken.end:
         words = passage.speech.words[cue.start : cue.end]
+        if passage.covering(cue.start - 1, "material") is not None:
+            return None  # "this plastic | carries on to 3.1"
         bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
         leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
+        same = _like_that(passage, cue.start)
+        if leads and same is not None:
+            return EndTold(same, spoken.start)
         if leads and words not in (("through",), ("thru",)) and not (bare and _moved(passage, cue)):
             return EndTold(cue.start, spoken.start, bare)
     named = next((c for c in passage.tags_from(max(0, at - 4), at, "stretch") if c.id == "to_this_point"), None)
@@ -424,6 +489,26 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         return EndTold(named.start, spoken.start, True)  # "stays like that | up to the bend | at 2.2"
     reached = _till_reached(state, spoken)
     return EndTold(reached.start, spoken.start, True) if reached is not None else None
+
+
+def _like_that(passage: Passage, token: int) -> int | None:
+    """ "and it's like that | through to", "that's how it is | up to", "same | as far as": where the words begin."""
+    at = token - 1
+    while passage.is_class(at, "end_particle") and passage.word(at) in (
+        "all",
+        "way",
+        "the",
+        "on",
+        "right",
+        "up",
+        "down",
+    ):
+        at -= 1
+    if passage.word(at) in ("that", "this") and passage.word(at - 1) in ("like", "as"):
+        return at - 1
+    if passage.word(at) == "is" and passage.word(at - 1) == "it" and passage.word(at - 2) == "how":
+        return at - 2
+    return at if passage.word(at) in ("same", "likewise") else None
 
 
 def led_past(state: Placing, spoken: Spoken) -> Place | None:
@@ -477,6 +562,7 @@ def _till_reached(state: Placing, spoken: Spoken) -> Tag | None:
         if cue.id not in ("until", "ends", "whole") or passage.measures_from(cue.end, spoken.start):
             continue
         told = passage.tags_from(cue.end, spoken.start, "condition", "boundary")
+        told = [t for t in told if t.kind != "boundary" or passage.word(t.start - 1) != "the"]  # "the next joint"
         if told and passage.word(cue.end) != "where":
             return None
         till = any(word in ("till", "til", "until") for word in passage.speech.words[cue.start : cue.end])
@@ -502,6 +588,7 @@ def _names_end(passage: Passage, cue: Tag, place: Tag, spoken: Spoken) -> bool:
     """ "to | the chamber | at 6.4": only an article before the place, only "at" behind it."""
     before = all(
         passage.is_class(token, "article", "filler", "definite", "side", "one_more")
+        or passage.word(token) in ("next", "following", "last", "previous")
         or ((number := passage.measure_over(token)) is not None and number.unit == "ordinal")
         for token in range(cue.end, place.start)
     )

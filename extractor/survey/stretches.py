@@ -111,6 +111,7 @@ def from_thing(state: Placing, spoken: Spoken) -> Spoken | None:
     metres = round((base or 0.0) + (length if further else -length), 4)
     if metres < 0:
         return None
+    state.ended.add(named[0])
     return replace(spoken, place=replace(spoken.place, from_m=metres), end=named[0].end, step=True)
 
 

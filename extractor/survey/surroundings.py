@@ -175,6 +175,9 @@ def told_of_stretch(walk: Walk, opening: Opening, clause: Clause) -> bool:
     if behind and behind[0].id == "denies_next" and not passage.measures_from(opening.end, behind[0].start):
         return True  # "from the cleanout on down I didn't see no cracks"
     denied = passage.tags_from(max(0, lead - DENIED_BACK), lead, "negation")
+    seen = passage.tags_from(max(0, lead - 5), lead, "condition")
+    if seen and passage.distance(seen[-1].end, lead) <= 1 and passage.is_class(opening.end, "to", "end_particle"):
+        return bool(passage.measures_from(opening.end, opening.end + 6))  # "bone dry from the trap on out to 1.5"
     if any(cue.id == "denies_next" for cue in denied):
         return not passage.measures_from(denied[0].end, lead) and not passage.tags_from(denied[0].end, lead, "movement")
     return False
