@@ -196,6 +196,8 @@ def _tool_about(passage: Passage, tag: Tag) -> bool:
     report = passage.covering(lead - 1, "speech_act") or passage.covering(lead, "speech_act")
     reported = (report is not None and report.id == "report") or passage.covering(lead - 1, "doubt") is not None
     at_reading = passage.is_class(tag.end, "at") and passage.measure_over(tag.end + 1) is not None
+    if passage.is_class(tag.start - 1, "owner") and not (reported or at_reading):
+        return True  # "I left my spanner on the ledge"
     placed = (
         at_reading
         or passage.is_class(tag.end, "held_fast", "lies_there", "sticks_up")

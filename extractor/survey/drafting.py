@@ -73,12 +73,12 @@ def _structure_of(reader: Reader, scene: Scene, clause: Clause, tag: Tag) -> str
         if other.id not in ("main", "building", "absorption_trench") and named and not moved:
             return other.id  # but "grease on the walls | down at the tank again"
     if scene.structure is None:  # nothing said yet of where this is: "the cleanout cap's cracked"
-        named = [
+        earlier = [
             t
             for t in passage.tags_from(max(0, tag.start - NAMED_BACK), tag.start, "structure")
             if t.id not in ("main", "building")
         ]
-        return named[-1].id if named else None
+        return earlier[-1].id if earlier else None
     return scene.structure
 
 

@@ -201,7 +201,7 @@ def _targets(
     so_told = [row for row in earlier if row.tag is not None and _shares_word(passage, row.tag, told)]
     if so_told:
         return so_told[-1:]
-    return _worked_on(told, earlier or known)
+    return _worked_on(passage, told, earlier or known)
 
 
 def _full_before(passage: Passage, told: _Told, rows: Sequence[Draft]) -> list[Draft]:
@@ -249,13 +249,16 @@ def _clean_there(passage: Passage, measure: Measure, end: int) -> bool:
     return any(tag.id == "sound" for tag in passage.tags_from(measure.end, following, "condition"))
 
 
-def _worked_on(told: _Told, known: Sequence[Draft]) -> list[Draft]:
+def _worked_on(passage: Passage, told: _Told, known: Sequence[Draft]) -> list[Draft]:
     """What the last work was for: the part it was done on, else what stopped the camera, else the last thing found."""
     work = told.work[-1]
     open_rows = [row for row in known if row.outcome != "cleared"]
     on_it = [row for row in known if work.target not in (None, "pipe") and row.component == work.target]
     if on_it or (work.action == "part_replaced" and work.target not in (None, "pipe")):
         return on_it[-1:]
+    aimed = passage.tags_from(work.end, work.end + 4, "condition")
+    if aimed and (named := [row for row in open_rows if row.condition == aimed[0].id and row.start < work.start]):
+        return named[-1:]  # "I've jetted | the gravel | but it's not all come"
     if told.scene.kind == "run":
         before = [row for row in open_rows if row.start < work.start] or open_rows
         return [row for row in before if row.condition in STOPPING][-1:]
