@@ -35,8 +35,9 @@ def parallel(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     while last > 0 and passage.is_class(last - 1, "hesitation"):
         last -= 1
     best: _Phrase | None = None
+    longest = _statement(passage, last)
     for first in _beginnings(passage, cue.end):
-        for size in range(1, LONGEST + 1):
+        for size in range(1, longest + 1):
             for length in range(max(1, size - 2), size + 3):
                 found = _aligned(passage, (last - size, last), (first, first + length))
                 if found is not None and (best is None or found.head + found.tail > best.head + best.tail):
@@ -47,6 +48,14 @@ def parallel(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
     meant = (best.meant[0] + best.head, best.meant[1] - best.tail)
     masked = frozenset(range(*best.said)) | frozenset(range(cue.start, best.meant[0]))
     return Repair(Correction(_whole(passage, said), (cue.start, cue.end), _whole(passage, meant), "said again"), masked)
+
+
+def _statement(passage: Passage, end: int) -> int:
+    """How many words before the cue may be the phrase: no further back than where the statement begins."""
+    size = 0
+    while size < min(LONGEST, end) and passage.covering(end - size - 1, "boundary") is None:
+        size += 1
+    return size
 
 
 def _beginnings(passage: Passage, token: int) -> list[int]:
@@ -69,14 +78,15 @@ def _aligned(passage: Passage, said: tuple[int, int], meant: tuple[int, int]) ->
     shorter = min(len(before), len(behind))
     head = next((n for n in range(shorter) if before[n] != behind[n]), shorter)
     tail = next((n for n in range(shorter - head) if before[-1 - n] != behind[-1 - n]), shorter - head)
+    alike = head + tail > 0 or passage.is_class(said[0], "day")
+    if not alike or not 0 < len(before) - head - tail <= CORE or len(behind) - head - tail > CORE:
+        return None
     while head and (_begun(passage, said[0] + head) or _begun(passage, meant[0] + head)):
         head -= 1
     while tail and (_begun(passage, said[1] - tail) or _begun(passage, meant[1] - tail)):
         tail -= 1
     old, new = (said[0] + head, said[1] - tail), (meant[0] + head, meant[1] - tail)
     if not 0 < old[1] - old[0] <= CORE or not 0 < new[1] - new[0] <= CORE:
-        return None
-    if any(passage.covering(t, "boundary") for t in range(said[0], said[1])):
         return None
     if any(_begun(passage, t) for t in (said[0], meant[0])) or any(_begun(passage, t) for t in (said[1], meant[1])):
         return None
