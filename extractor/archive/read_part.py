@@ -4,11 +4,12 @@ Nothing is written here, so that a part whose worker was killed can be given to 
 """
 
 import datetime
-import tomllib
 from collections import defaultdict
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+
+import tomli
 
 from extractor.archive.dataset import PartResult, parquet_bytes
 from extractor.archive.gather import LARGEST_NARRATION_BYTES, Found, NotRead, date_in, file_digest, job_digest
@@ -123,7 +124,7 @@ def _job(path: Path) -> tuple[Record, bool, str | None]:
 def _visit_date(path: Path) -> str | None:
     """The date that visit.toml gives, where there is a file that gives one."""
     try:
-        date = tomllib.loads(path.read_text(encoding="utf-8-sig")).get("date")
+        date = tomli.loads(path.read_text(encoding="utf-8-sig")).get("date")
     except (OSError, ValueError, RecursionError):
         return None
     if isinstance(date, datetime.datetime):

@@ -10,12 +10,12 @@ and each word of it that the lexicon does not need, written e-mail addresses, an
 """
 
 import json
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import tomli
 from spacy.lang.en.stop_words import STOP_WORDS
 
 from extractor.archive.blanks import Blanks, plain_words, spoken_digits
@@ -108,7 +108,7 @@ def _visit(path: Path) -> dict[str, Any]:
     if not path.is_file():
         return {}
     try:
-        return tomllib.loads(_text(path))
+        return tomli.loads(_text(path))
     except (ValueError, RecursionError) as error:
         raise JobError(f"is no valid TOML: {error}.", where=str(path), todo="Mend that place.") from error
 

@@ -3,12 +3,13 @@
 The order stands in harm.toml beside this file.
 """
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any
+
+import tomli
 
 from extractor.job.naming import Row, rows_of, shared, spans_of
 from extractor.record import Conclusion, Query, Record
@@ -70,4 +71,4 @@ def _spot(query: Query) -> tuple[int, int]:
 
 @cache
 def _table() -> dict[str, Any]:
-    return tomllib.loads((resources.files("extractor.job") / "harm.toml").read_text(encoding="utf-8"))
+    return tomli.loads((resources.files("extractor.job") / "harm.toml").read_text(encoding="utf-8"))

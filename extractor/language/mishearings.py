@@ -42,7 +42,7 @@ def sound_index(lexicon: Lexicon) -> SoundIndex:
     def phrases() -> Iterable[Phrase]:
         found: dict[tuple[str, str], Phrase] = {}
         for entry in lexicon.of_kind(*SOUNDED):
-            forms = [(entry.on, words) for words in forms_of(entry)]
+            forms = [(entry.on, words) for words in forms_of(entry, LONGEST_PHRASE)]
             for on, words in (*forms, *naming_forms_of(entry)):
                 if len(words) <= LONGEST_PHRASE and sum(len(sound_of(word)) for word in words) >= SHORTEST_SOUND:
                     phrase = " ".join(words)

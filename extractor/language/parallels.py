@@ -36,9 +36,13 @@ def parallel(passage: Passage, units: list[Unit], cue: Tag) -> Repair | None:
         last -= 1
     best: _Phrase | None = None
     longest = _statement(passage, last)
+    words = passage.speech.words
     for first in _beginnings(passage, cue.end):
         for size in range(1, longest + 1):
+            opens = words[last - size] in words[first : first + 1] or passage.is_class(last - size, "day")
             for length in range(max(1, size - 2), size + 3):
+                if not opens and words[last - 1] not in words[first + length - 1 : first + length]:
+                    continue
                 found = _aligned(passage, (last - size, last), (first, first + length))
                 if found is not None and (best is None or found.head + found.tail > best.head + best.tail):
                     best = found
@@ -78,8 +82,7 @@ def _aligned(passage: Passage, said: tuple[int, int], meant: tuple[int, int]) ->
     shorter = min(len(before), len(behind))
     head = next((n for n in range(shorter) if before[n] != behind[n]), shorter)
     tail = next((n for n in range(shorter - head) if before[-1 - n] != behind[-1 - n]), shorter - head)
-    alike = head + tail > 0 or passage.is_class(said[0], "day")
-    if not alike or not 0 < len(before) - head - tail <= CORE or len(behind) - head - tail > CORE:
+    if not 0 < len(before) - head - tail <= CORE or len(behind) - head - tail > CORE:
         return None
     while head and (_begun(passage, said[0] + head) or _begun(passage, meant[0] + head)):
         head -= 1

@@ -1,11 +1,11 @@
 """One file of the lexicon -> its entries, each with its place; or an error that names file, line and entry."""
 
 import re
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn, get_args
 
+import tomli
 from pydantic import ValidationError
 
 from extractor.errors import LexiconError
@@ -44,8 +44,8 @@ def read_file(path: Path) -> tuple[bytes, list[Placed]]:
     data = _bytes(path)
     text = _text(path, data)
     try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        table = tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
         _tell_syntax(path, text, error)
     except (ValueError, RecursionError) as error:  # a number of thousands of digits; brackets within brackets
         raise LexiconError(
@@ -131,7 +131,7 @@ def _entries(path: Path, table: dict[str, Any]) -> list[dict[str, Any]]:
     return entries
 
 
-def _tell_syntax(path: Path, text: str, error: tomllib.TOMLDecodeError) -> NoReturn:
+def _tell_syntax(path: Path, text: str, error: tomli.TOMLDecodeError) -> NoReturn:
     found = _LINE.search(str(error))
     line = int(found[1]) if found else text.count("\n") + 1
     number = sum(1 for each in text.split("\n")[:line] if _HEADER.match(each)) - 1

@@ -5,7 +5,7 @@
 "rodding eye"    ->  rodding eye, rodding eyes
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cache
 
 from extractor.language.tokens import english_tokeniser, normal_forms
@@ -20,12 +20,15 @@ LINKS = {"is": "was", "are": "were", "has": None, "have": None}
 SHORT_HAS = "is"  # what the tokeniser makes of "'s"
 
 
-def forms_of(entry: Entry) -> Iterator[Words]:
-    """Every form of the entry's spoken phrases, as tokens. A form may come twice."""
+def forms_of(entry: Entry, longest: int | None = None) -> Iterator[Words]:
+    """Every form of the entry's spoken phrases, as tokens, of those with no more than `longest` words and a linking
+    verb where it is given. A form may come twice.
+    """
     plural = entry.plural and entry.kind in PLURAL_KINDS
     clipped = entry.kind in CLIPPED_KINDS
     for phrase in entry.spoken:
-        yield from _said(phrase, plural, clipped)
+        if longest is None or phrase.count(" ") <= longest:
+            yield from _said(phrase, plural, clipped)
 
 
 def naming_forms_of(entry: Entry) -> Iterator[tuple[str, Words]]:
@@ -53,15 +56,16 @@ def plural_of(phrase: str) -> str:
     return phrase + "s"
 
 
-def _said(phrase: str, plural: bool, clipped: bool) -> Iterable[Words]:
+def _said(phrase: str, plural: bool, clipped: bool) -> list[Words]:
     words = tokens_of(phrase)
-    yield words
+    forms = [words]
     if plural and len(words) <= LONGEST_PLURAL and not phrase.endswith("s"):
-        yield (*words[:-1], plural_of(words[-1]))
+        forms.append((*words[:-1], plural_of(words[-1])))
     if "has" in words:
-        yield from _short_forms(words)
+        forms += _short_forms(words)
     if clipped and not LINKS.keys().isdisjoint(words):
-        yield from _clipped_forms(words)
+        forms += _clipped_forms(words)
+    return forms
 
 
 def _short_forms(words: Words) -> Iterator[Words]:

@@ -6,12 +6,12 @@
 The words are in sentences.toml (conditions, work) and in the lexicon (labels of everything).
 """
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
+import tomli
 from pydantic import BaseModel, ConfigDict
 
 from extractor.lexicon.match import plural_of
@@ -53,7 +53,7 @@ class Sentences(BaseModel):
 @lru_cache(maxsize=1)
 def shipped_sentences() -> Sentences:
     text = (resources.files("extractor.report") / "sentences.toml").read_text(encoding="utf-8")
-    return Sentences.model_validate(tomllib.loads(text))
+    return Sentences.model_validate(tomli.loads(text))
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,10 @@ fonts = "fonts"         # a folder with more fonts for the PDF
 """
 
 import datetime
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
+import tomli
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from extractor.errors import ReportError
@@ -82,7 +82,7 @@ def load_visit(path: Path) -> Visit:
     try:
         if path.stat().st_size > LARGEST_BYTES:
             raise ReportError("is larger than a megabyte.", where=str(path), todo="Look at what it holds.")
-        fields = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        fields = tomli.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise ReportError(f"can't be read: {(error.strerror or str(error)).lower()}.", where=str(path)) from error
     except (ValueError, RecursionError) as error:  # no UTF-8, no TOML, a number or a nesting without end

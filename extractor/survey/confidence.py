@@ -4,13 +4,14 @@ The weights (confidence.toml) are fitted to annotated narrations by scripts/cali
 eight in ten were right on narrations that had no part in the fitting. No sign changes a row.
 """
 
-import tomllib
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from math import exp
+
+import tomli
 
 from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
@@ -68,7 +69,7 @@ class Rated:
 @cache
 def shipped_weights() -> Weights:
     """The weights as fitted by scripts/calibrate."""
-    table = tomllib.loads(files("extractor.survey").joinpath("confidence.toml").read_text("utf-8"))
+    table = tomli.loads(files("extractor.survey").joinpath("confidence.toml").read_text("utf-8"))
     return Weights(table["start"], table["signs"], table["ask_below"])
 
 

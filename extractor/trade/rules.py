@@ -5,12 +5,12 @@ it is tried first. Words under a [table] replace the shipped words of that key. 
 top of a file hold for its rows that state none.
 """
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
+import tomli
 from pydantic import ValidationError
 
 from extractor.errors import LexiconError
@@ -104,7 +104,7 @@ def _add_file(
         raise LexiconError("is no rule table that is known.", where=str(path), todo=f"Name it one of {known}.")
     try:
         text = path.read_text("utf-8")
-        content = tomllib.loads(text)
+        content = tomli.loads(text)
     except OSError as error:
         raise LexiconError(f"can't be read: {(error.strerror or str(error)).lower()}.", where=str(path)) from error
     except (ValueError, RecursionError) as error:  # no UTF-8, no TOML, a number or a nesting without end
