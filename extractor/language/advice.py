@@ -9,7 +9,7 @@ _NO_PASSIVE = ("going", "able", "used", "supposed", "due", "about")  # "... to b
 _ASKED = ("i", "we", "you", "he", "she", "not")  # "should i", "must not"
 _WHO = ("you", "they", "we", "it", "she", "he", "that")
 # Words that the rules below begin with: what else stands in the speech is not tried. A new beginning must be added.
-DUE_CLASSES, DUE_WORDS = ("obliges",), ("got", "to")  # `deed_due`
+DUE_CLASSES, DUE_WORDS = ("obliges",), ("got", "to", "new")  # `deed_due`
 LET_BE_WORDS = ("can", "could", "may", "will")
 ADVICE_CLASSES = ("advises", "fittest", *DUE_CLASSES)  # `advice_at`, beside the tags of advice
 ADVICE_WORDS = ("i", "we", "be", "could", "job", "looking", "what", *DUE_WORDS)
@@ -53,6 +53,21 @@ def advice_at(passage: Passage, token: int, start: int, end: int) -> int | None:
     return tag.end if _has_deed(passage, tag.start, end) else None
 
 
+def _new_one_due(passage: Passage, token: int) -> int | None:
+    """ "a new base goes in", "there's a new cap needed", "there should be a new pump": the new part told as due."""
+    if passage.word(token) != "new" or not passage.is_class(token - 1, "article"):
+        return None
+    if passage.word(token - 2) == "be" and passage.is_class(token - 3, "obliges", "modal"):
+        return token + 1
+    for at in range(token + 2, token + 4):
+        goes = passage.word(at) == "goes" and passage.word(at + 1) in ("in", "on")
+        if goes or passage.is_class(at, "is_due"):
+            return at + 1
+        if passage.is_class(at, "copula"):
+            return None
+    return None
+
+
 def _job_of(passage: Passage, job: int, start: int) -> bool:
     """ "it's a dig up job": the deed stands before it, behind an article."""
     verb = next(
@@ -72,6 +87,8 @@ def _what_is_wanted(passage: Passage, what: int, end: int) -> int | None:
 
 def deed_due(passage: Passage, token: int) -> int | None:
     """ "should be patched", "wants digging", "has to be replaced", "needs a new lid", "that joint to be relined"."""
+    if passage.word(token) == "new":
+        return _new_one_due(passage, token)
     word = passage.word(token)
     got_to = word == "got" and passage.word(token + 1) == "to" and passage.word(token - 1) in ("has", "have", "is")
     to_be = word == "to" and passage.word(token + 1) == "be" and passage.word(token - 1) != "got"

@@ -20,6 +20,7 @@ def drop_verbs(passage: Passage) -> Passage:
         and not _done_by_hand(passage, tag)
         and not _of_its_state(passage, tag)
         and not _gets_in(passage, tag)
+        and not _habit_of_theirs(passage, tag)
         and not (tag.kind == "time" and tag.id == "gone" and _how_far(passage, tag))
     )
     return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
@@ -45,6 +46,14 @@ def _done_by_hand(passage: Passage, tag: Tag) -> bool:
         return True
     to_do = passage.word(lead) == "to" and not passage.is_class(lead - 1, "starts_word")
     return to_do and (passage.is_class(tag.end, "article", "definite") or passage.word(tag.end) in ("it", "them"))
+
+
+def _habit_of_theirs(passage: Passage, tag: Tag) -> bool:
+    """ "every time she flushes", "when they empty the bath": what the people of the house do, and no work."""
+    subject = tag.start - 1
+    if tag.kind != "action" or not passage.is_class(subject, "third_person"):
+        return False
+    return any(cue.id == "general" and cue.end == subject for cue in passage.tags_from(subject - 3, subject, "speech_act"))
 
 
 def _gets_in(passage: Passage, tag: Tag) -> bool:

@@ -13,8 +13,9 @@ def lids_lifted(passage: Passage) -> Iterator[Tag]:
     """ "pit lid up now", "the cover's off", "got the slab off it", "up with the cover": a lid, said to be open."""
     for start, end in _lid_words(passage):
         token = _over_its_place(passage, end)
+        reach = token + 8
         while (
-            token < end + 8
+            token < reach
             and not passage.is_class(token, "lid_open")
             and (
                 passage.is_class(token, "copula", "filler", "article")
@@ -75,10 +76,23 @@ def _of_opening(passage: Passage, start: int, end: int) -> bool:
 
 def _over_its_place(passage: Passage, token: int) -> int:
     """Past "on the chamber": the structure that the lid is named by."""
-    if not (passage.is_class(token, "inside") and not passage.is_class(token, "lid_open")):
+    of_it = passage.word(token) in ("to", "of", "for")
+    if not of_it and not (passage.is_class(token, "inside") and not passage.is_class(token, "lid_open")):
         return token
     for tag in passage.tags_from(token + 1, token + 4, "structure"):
-        return tag.end
+        return _past_where(passage, tag.end)
+    return token
+
+
+def _past_where(passage: Passage, token: int) -> int:
+    """Past "in the side passage", "by the gate", where the verb stands right behind it."""
+    if not passage.is_class(token, "inside", "at", "beside") or not passage.is_class(token + 1, "article", "definite"):
+        return token
+    for at in range(token + 2, token + 6):
+        if passage.is_class(at, "copula") or passage.word(at) in ("has", "have"):
+            return at
+        if ends_statement(passage, at) or passage.things_from(at, at + 1):
+            break
     return token
 
 

@@ -32,6 +32,8 @@ def tools_sent(passage: Passage) -> Iterator[Tag]:
             token + 1, "put_to_use"
         ):
             yield Tag(token, token + 2, "action", action)
+        elif (sent := _sent_behind(passage, token)) is not None:
+            yield Tag(token, sent, "action", action)
         elif passage.is_class(token + 1, "and_now") and passage.is_class(token - 2, "copula"):
             yield Tag(token, token + 1, "action", action)
 
@@ -57,6 +59,18 @@ def _sends(passage: Passage, tool: int) -> int | None:
             return token
         if passage.is_class(token, "sends_tool", "holds_tool") or passage.word(token) == "with":
             return None if passage.word(token) == "with" and passage.is_class(token - 1, "lid_open") else token
+    return None
+
+
+def _sent_behind(passage: Passage, tool: int) -> int | None:
+    """Behind "the cutter next | ran it up", "jetter now | up from the pit": named first, then put to work."""
+    at = tool + 1
+    while passage.is_class(at, "and_now", "next_word"):
+        at += 1
+    if passage.is_class(at, "sends_tool") and passage.is_class(at + 1, "object_pronoun"):
+        return at + 2
+    if at > tool + 1 and passage.is_class(at, "goes_in") and passage.is_class(at + 1, "from"):
+        return at + 1
     return None
 
 

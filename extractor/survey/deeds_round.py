@@ -104,6 +104,8 @@ def on_the_surface(passage: Passage, clause: Clause, scene: Scene) -> bool:
 def tool_went(passage: Passage, measure: Measure, clause: Clause) -> bool:
     """ "the hose went down eight metres", "rods went in four metres": the tool is the subject, not the camera."""
     lead = measure.start - 1
+    if _was_sent(passage, measure, clause) or _from_where(passage, measure):
+        return True
     while passage.is_class(lead, "end_particle", "roughly_word", "inside", "filler") and lead >= clause.start:
         lead -= 1
     if not passage.is_class(lead, "gets_on", "moves_camera", "goes_on_verb"):
@@ -111,3 +113,31 @@ def tool_went(passage: Passage, measure: Measure, clause: Clause) -> bool:
     while passage.is_class(lead - 1, "copula", "filler", "modal") and lead > clause.start:
         lead -= 1
     return passage.is_class(lead - 1, "reaching_tool")
+
+
+def _was_sent(passage: Passage, measure: Measure, clause: Clause) -> bool:
+    """ "the jetter has been put through from the manhole | to twelve metres": told of the tool as its subject."""
+    if not passage.is_class(measure.start - 1, "to", "roughly_word"):
+        return False
+    for token in range(measure.start - 1, clause.start, -1):
+        if passage.is_class(token, "sends_tool"):
+            lead = token - 1
+            while passage.is_class(lead, "copula", "filler", "now_word") and lead > clause.start:
+                lead -= 1
+            return lead < token - 1 and passage.is_class(lead, "reaching_tool", "jetting_tool", "cutting_tool")
+    return False
+
+
+def _from_where(passage: Passage, measure: Measure) -> bool:
+    """ "ran it up | from the soak pit | two metres", "jetter now up | from the pit | to seven metres"."""
+    worked = passage.tags_from(measure.start - 12, measure.start, "action")
+    if not worked or worked[-1].id not in ("jetting", "rodding", "root_cutting"):
+        return False
+    at = worked[-1].end
+    while passage.is_class(at, "end_particle", "goes_in") and at < measure.start:
+        at += 1
+    places = passage.tags_from(at, at + 5, "structure", "fixture")
+    if not passage.is_class(at, "from") or not places:
+        return False
+    behind = range(places[0].end, measure.start)
+    return all(passage.is_class(t, "to", "roughly_word", "end_particle") for t in behind)

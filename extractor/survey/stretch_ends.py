@@ -478,7 +478,7 @@ def _cue_told(state: Placing, spoken: Spoken) -> EndTold | None:
         if passage.covering(cue.start - 1, "material") is not None:
             return None  # "this plastic | carries on to 3.1"
         bare = cue.id == "until" and all(passage.is_class(t, "end_particle", "to") for t in range(cue.start, cue.end))
-        leads = cue.id != "whole" or passage.is_class(cue.end - 1, "to")
+        leads = cue.id != "whole" or (passage.is_class(cue.end - 1, "to") and words[-1] != "through")
         same = _like_that(passage, cue.start)
         if leads and same is not None:
             return EndTold(same, spoken.start)
