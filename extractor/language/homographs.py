@@ -21,6 +21,7 @@ def drop_verbs(passage: Passage) -> Passage:
         and not _of_its_state(passage, tag)
         and not _gets_in(passage, tag)
         and not _habit_of_theirs(passage, tag)
+        and not _pass_goes_on(passage, tag)
         and not (tag.kind == "time" and tag.id == "gone" and _how_far(passage, tag))
     )
     return passage if len(kept) == len(passage.tags) else replace(passage, tags=kept)
@@ -54,6 +55,11 @@ def _habit_of_theirs(passage: Passage, tag: Tag) -> bool:
     if tag.kind != "action" or not passage.is_class(subject, "third_person"):
         return False
     return any(cue.id == "general" and cue.end == subject for cue in passage.tags_from(subject - 3, subject, "speech_act"))
+
+
+def _pass_goes_on(passage: Passage, tag: Tag) -> bool:
+    """ "run two | continues to 2.6": the pass that one is in, and no new one."""
+    return tag.kind == "movement" and tag.id == "new_pass" and passage.is_class(tag.end, "goes_on_verb")
 
 
 def _gets_in(passage: Passage, tag: Tag) -> bool:

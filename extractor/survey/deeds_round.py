@@ -53,6 +53,8 @@ def said_of_ground(passage: Passage, measure: Measure) -> bool:
         and all(passage.is_class(t, "copula", "hedge", "filler") for t in range(before[-1].end, measure.start))
     ):
         return not passage.has_class(before[-1].start, before[-1].end, "from")
+    if _distance_between(passage, measure):
+        return True
     paced = passage.tokens_of(measure.end, measure.end + 8, ("paces",))
     return any(passage.covering(token, "condition") is None for token in paced)  # not "the join is stepped"
 
@@ -141,3 +143,14 @@ def _from_where(passage: Passage, measure: Measure) -> bool:
         return False
     behind = range(places[0].end, measure.start)
     return all(passage.is_class(t, "to", "roughly_word", "end_particle") for t in behind)
+
+
+def _distance_between(passage: Passage, measure: Measure) -> bool:
+    """ "the distance from the gully to the manhole is | eight metres": of two places, and no reading."""
+    if not passage.is_class(measure.start - 1, "copula"):
+        return False
+    named = passage.tags_from(measure.start - 14, measure.start, "structure", "fixture")
+    noun = next((t for t in range(measure.start - 14, measure.start) if passage.word(t) == "distance"), None)
+    if noun is None or len(named) < 2 or named[-2].start < noun:
+        return False
+    return passage.has_class(noun, named[-2].start, "from") or "between" in passage.speech.words[noun : named[-2].start]

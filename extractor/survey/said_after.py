@@ -64,6 +64,8 @@ def said_after(state: Placing, spoken: Spoken) -> list[Tag]:
         return []
     if any(cue.id == "to_this_point" for cue in passage.tags_from(nearest.end, lead, "stretch")):
         return []  # "no roots to that point | from 2.9 to 4.3 it's deformed"
+    if spoken.stretch and passage.measures_from(nearest.end, lead) and passage.things_from(spoken.end, spoken.end + 3):
+        return []  # "protrudes by thirty millimetres | from 3.3 to 4.7 metres moderate scale"
     if _verdict_behind(state, nearest, spoken, lead):
         return [nearest]
     opens = opens_statement(state, spoken.end)

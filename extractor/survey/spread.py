@@ -44,7 +44,8 @@ def _said(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Place) -
     if state.breath.holders or state.breath.loose:
         start = max(start, state.breath.at)
     cues: dict[str, Tag] = {}
-    told = [*_fronted_whole(state, tag, clause, denied), *passage.tags_from(start, end, "stretch")]
+    ahead = [*_fronted_whole(state, tag, clause, denied), *_fronted_here(state, tag, denied)]
+    told = [*ahead, *passage.tags_from(start, end, "stretch")]
     for cue in told:
         pointing = passage.word(cue.end) in ("there", "here") and not passage.is_class(cue.end + 1, "copula")
         leads = passage.is_class(cue.end - 1, "to", "until_word") and passage.word(cue.end - 1) != "through"
@@ -66,6 +67,18 @@ def _fronted_whole(state: Placing, tag: Tag, clause: Clause, denied: bool) -> li
     small = all(t in state.absent or t.id in ("sound", "dry", "inspect") for t in between)
     led = passage.is_class(cues[-1].end, "copula") or passage.is_class(cues[-1].end, "pronoun")
     return cues[-1:] if small and led and not passage.measures_from(cues[-1].end, tag.start) else []
+
+
+def _fronted_here(state: Placing, tag: Tag, denied: bool) -> list[Tag]:
+    """ "I'm at three metres and up to this point | there are no roots no cracks and no water": told in front of all."""
+    passage = state.passage
+    near = max(state.breath.at, tag.start - 14, 0)
+    cues = [cue for cue in passage.tags_from(near, tag.start, "stretch") if cue.id == "to_this_point"]
+    report = passage.cue_at(cues[-1].end, "speech_act", "report") if cues else None
+    if report is None or not denied or passage.measures_from(cues[-1].end, tag.start):
+        return []
+    between = passage.tags_from(report.end, tag.start, "condition", "component", "boundary", "movement", "action")
+    return cues[-1:] if all(t in state.absent for t in between) else []
 
 
 def _up_to_here(state: Placing, said: Said) -> Place | None:
