@@ -54,12 +54,19 @@ def _habit_of_theirs(passage: Passage, tag: Tag) -> bool:
     subject = tag.start - 1
     if tag.kind != "action" or not passage.is_class(subject, "third_person"):
         return False
-    return any(cue.id == "general" and cue.end == subject for cue in passage.tags_from(subject - 3, subject, "speech_act"))
+    return any(
+        cue.id == "general" and cue.end == subject for cue in passage.tags_from(subject - 3, subject, "speech_act")
+    )
 
 
 def _pass_goes_on(passage: Passage, tag: Tag) -> bool:
-    """ "run two | continues to 2.6": the pass that one is in, and no new one."""
-    return tag.kind == "movement" and tag.id == "new_pass" and passage.is_class(tag.end, "goes_on_verb")
+    """ "run two | continues to 2.6", "on the whole of | run two": the pass that one is in, and no new one."""
+    if tag.kind != "movement" or tag.id != "new_pass":
+        return False
+    return passage.is_class(tag.end, "goes_on_verb") or passage.speech.words[tag.start - 2 : tag.start] == (
+        "whole",
+        "of",
+    )
 
 
 def _gets_in(passage: Passage, tag: Tag) -> bool:

@@ -9,7 +9,7 @@ from extractor.reading import Tag
 TOOLS = (("jetting_tool", "jetting"), ("rodding_tool", "rodding"), ("cutting_tool", "root_cutting"))
 GIVEN = (("jetting_noun", "jetting"), ("rodding_noun", "rodding"))
 SENDS = 5  # words from the verb that sends a tool to the tool
-BEHIND_TOOL = 4  # words behind a tool in which it is said where it goes
+BEHIND_TOOL = 6  # words behind a tool in which it is said where it goes
 
 
 def tools_sent(passage: Passage) -> Iterator[Tag]:
@@ -20,7 +20,8 @@ def tools_sent(passage: Passage) -> Iterator[Tag]:
         action = next((action for name, action in TOOLS if passage.is_class(token, name)), None)
         if action is None or passage.is_class(token + 1, *(name for name, _ in TOOLS)):
             continue
-        if any(passage.word(t) in ("left", "lost", "there") for t in range(token - 4, token)):
+        there = any(passage.word(t) == "there" and passage.is_class(t + 1, "copula") for t in range(token - 4, token))
+        if there or any(passage.word(t) in ("left", "lost") for t in range(token - 4, token)):
             continue  # "somebody's left a nozzle in the line"
         verb = _sends(passage, token)
         goes = _goes(passage, token)
@@ -80,6 +81,9 @@ def _goes(passage: Passage, tool: int) -> bool:
             return True
         if passage.word(token) in ("on", "onto", "to"):  # "got the jetter on from the gully", "the rods to it"
             return passage.is_class(token + 1, "object_pronoun") or passage.word(token + 1) in ("from", "that", "this")
-        if not (passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]):
+        sent = passage.is_class(token, "sends_tool") and passage.is_class(token - 1, "copula", "now_word")
+        if not (
+            sent or passage.is_class(token, "copula", "filler") or passage.word(token) in passage.classes["state_now"]
+        ):
             return False
     return False

@@ -16,7 +16,8 @@ from extractor.language.clauses import Clause
 from extractor.language.passage import Passage
 from extractor.reading import Measure, Tag, by_start
 from extractor.survey.box_lines import take_line
-from extractor.survey.camera_signs import SEEN_AT_FIXTURE, take_action, take_direction, take_movement, take_opening
+from extractor.survey.camera_signs import take_action, take_direction, take_movement
+from extractor.survey.opening_signs import SEEN_AT_FIXTURE, take_opening
 from extractor.survey.openings import Opening, find_lines, find_openings
 from extractor.survey.starts import commit
 from extractor.survey.surroundings import at_reading, come_back, is_content, metres, run_told_of, told_of_tool
