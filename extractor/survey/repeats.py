@@ -153,7 +153,8 @@ def _again_at(passage: Passage, reading: Measure, far: Measure | None, last: Pla
 
 def _of_a_state(passage: Passage, cue: Tag) -> bool:
     """ "then it's dry again": back to a state, no other finding."""
-    return any(t.end == cue.start and t.id in STATES for t in passage.tags_from(cue.start - 3, cue.start, "condition"))
+    told = passage.tags_from(cue.start - 3, cue.start, "condition", "time")
+    return any(t.end == cue.start and (t.id in STATES or t.id == "gone") for t in told)
 
 
 def _again_by_noun(passage: Passage, roles: Mapping[Measure, str | None]) -> list[Tag]:

@@ -28,6 +28,7 @@ def spread_of(state: Placing, tag: Tag, clause: Clause, denied: bool, here: Plac
         anchored,
         _whole,
         _onwards,
+        _dry_again,
         _through,
         as_denied,
         _as_the_last,
@@ -182,6 +183,20 @@ def _onwards(state: Placing, said: Said) -> Place | None:
         return None  # "at 4.4 a crack | from there on it's dry"
     near = here.to_m if here.to_m not in (None, END) and here.to_m < state.furthest else here.from_m
     return Place(near, END, here.approximate, "onwards", here.measures)
+
+
+def _dry_again(state: Placing, said: Said) -> Place | None:
+    """ "a belly from 3.9 to 5.2 | then it's dry again": from where the stretch ends to the end of the run."""
+    passage, tag, here = state.passage, said.tag, said.here
+    if tag.id not in ("dry", "sound") or said.denied or here.to_m in (None, END):
+        return None
+    wet = any(held.id in ("dip", "standing_water", "full") for held in (*state.breath.holders, *state.breath.loose))
+    then = passage.has_class(state.breath.at, tag.start, "and_now", "next_word")
+    again = passage.word(tag.end) == "again" or passage.word(tag.end - 1) == "again"
+    own = passage.measures_from(tag.end, tag.end + 4)
+    if not (wet and then and again) or any(passage.is_class(m.start - 1, "at", "from") for m in own):
+        return None
+    return Place(here.to_m, END, here.approximate, "onwards", here.measures)
 
 
 def _through(state: Placing, said: Said) -> Place | None:
