@@ -11,8 +11,6 @@ from extractor.reading import Tag, by_place
 HELD = 7  # words from an amount to the word that says that it is left, or gone
 GONE = ("gone", "still_there")
 MASSES = ("root_intrusion", "settled_deposit", "attached_deposit", "grease", "obstruction", "blockage", "soil_ingress")
-WAYS_OFF = ("off", "away", "out")
-WHOLLY = ("all", "most", "now", "too", "both", "each")
 
 
 def add_remains(passage: Passage) -> Passage:
@@ -44,7 +42,7 @@ def _come_away(passage: Passage) -> Passage:
     masses = {
         tag.start: Tag(tag.start, tag.end, "time", "gone")
         for tag in passage.tags_from(0, len(passage), "condition")
-        if tag.id == "missing_part" and passage.word(tag.end - 1) in WAYS_OFF and _of_a_mass(passage, tag)
+        if tag.id == "missing_part" and passage.is_class(tag.end - 1, "way_off") and _of_a_mass(passage, tag)
     }
     if not masses:
         return passage
@@ -59,7 +57,7 @@ def _of_a_mass(passage: Passage, tag: Tag) -> bool:
         return False
     small = ("copula", "filler", "also_said", "inside", "definite", "at", "from")
     return all(
-        passage.is_class(t, *small) or passage.word(t) in WHOLLY or passage.measure_over(t) is not None
+        passage.is_class(t, *small, "how_much_of_it") or passage.measure_over(t) is not None
         for t in range(before[-1].end, tag.start)
     )
 
@@ -159,10 +157,7 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
         if passage.measure_over(token + 1) is not None:
             continue
         start, part = token, False
-        while (
-            passage.is_class(start - 1, "wholly", "filler", "part_of_all", "also_word")
-            or passage.word(start - 1) in WHOLLY
-        ):
+        while passage.is_class(start - 1, "wholly", "filler", "part_of_all", "also_word", "how_much_of_it"):
             start -= 1
             part = part or (passage.is_class(start, "part_of_all") and passage.word(start) != "most")
         first = start
@@ -188,7 +183,7 @@ def _gone_by_parts(passage: Passage) -> Iterator[Tag]:
 def _is_gone_thing(passage: Passage, end: int) -> bool:
     """Whether what ends here is a thing in the bore, a distance, or a word that stands for one."""
     last = end - 1
-    while passage.is_class(last, "wholly") or passage.word(last) in WHOLLY:
+    while passage.is_class(last, "wholly", "how_much_of_it"):
         last -= 1
     tag = passage.covering(last, "condition")
     if tag is not None:

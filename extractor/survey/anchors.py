@@ -127,7 +127,7 @@ def leads_to(state: Placing, start: int, end: int) -> bool:
             token = max(cue.end, token + 1)
             continue
         small = passage.is_class(token, "pronoun", "copula", "list", "filler", "someone", "end_particle")
-        if not small and passage.word(token) not in ("pipe", "pipes", "nothing", "got", "have", "has", "run"):
+        if not small and not passage.is_class(token, "back_to_words"):
             return False
         token += 1
     return True
@@ -159,7 +159,7 @@ def _from_anchor(state: Placing, said: Said, token: int) -> Place | None:
             else NOWHERE
         )
         near = same if same.from_m is not None else near  # "no more cracks after that one"
-        while passage.word(behind) in ("one", "point", "on", "joint", "spot", "bit"):
+        while passage.is_class(behind, "spot_pointed_at"):
             behind += 1
         goes_on = passage.is_class(behind, "copula", "pronoun") and passage.word(behind - 1) != "on"
         if goes_on and token > said.tag.start:

@@ -240,11 +240,11 @@ def _kind_of_lid(passage: Passage, tag: Tag) -> bool:
     """ "the lid's a screw down one": how it is held."""
     screw = tag.id == "obstruction" and passage.word(tag.end - 1) in ("screw", "bolt", "clip", "twist")
     rusted = tag.id == "surface_damage" and tag.end - tag.start == 1 and passage.word(tag.start).endswith("ed")
-    if rusted and passage.word(tag.end) in ("on", "shut", "in", "solid", "tight"):
+    if rusted and passage.is_class(tag.end, "rusted_how"):
         return passage.word(tag.end) in ("shut", "solid", "tight") or not passage.is_class(
             tag.end + 1, "article", "definite"
         )  # "the lid was rusted on"
-    return screw and passage.word(tag.end) in ("down", "on", "in", "top", "type", "off")
+    return screw and passage.is_class(tag.end, "screw_lid")
 
 
 def _is_made_of(passage: Passage, start: int) -> bool:

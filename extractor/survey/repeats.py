@@ -390,9 +390,7 @@ def _likeness(passage: Passage, start: int, end: int) -> bool:
     """ "(and another) one just like it", "a bit bigger than that": only words that compare it with the last."""
     small = ("filler", "pronoun", "one_again", "article", "amount_noun", "at", "more_or_less", "copula", "size_word")
     return all(
-        passage.is_class(token, *small)
-        or passage.covering(token, "extent")
-        or passage.word(token) in ("of", "like", "as", "than", "size", "looking", "one", "ones", "sort", "kind")
+        passage.is_class(token, *small) or passage.covering(token, "extent") or passage.is_class(token, "likens")
         for token in range(start, end)
     )
 

@@ -54,7 +54,8 @@ def look_again(
         ]
         if run is None or not known:
             continue
-        look = _Look(passage, clauses, roles, known, start, _new_reading(passage, roles, known, start, end))
+        words = LookWords(passage, clauses, roles, known, start, _new_reading(passage, roles, known, start, end))
+        look = _Look(words)
         look.read()
         settled |= look.settled
         outcomes += look.outcomes
@@ -127,17 +128,9 @@ def _drop(rows: Sequence[Draft], look: "_Look", dropped: set[int]) -> None:
 class _Look:
     """The words of one look, read from start to end."""
 
-    def __init__(
-        self,
-        passage: Passage,
-        clauses: Sequence[Clause],
-        roles: Mapping[Measure, str | None],
-        known: Sequence[Draft],
-        start: int,
-        end: int,
-    ) -> None:
-        self.passage, self.known, self.start = passage, known, start
-        self.words = LookWords(passage, clauses, roles, known, start, end)
+    def __init__(self, words: LookWords) -> None:
+        self.words = words
+        self.passage, self.known, self.start = words.passage, words.known, words.start
         self.settled: set[int] = set()
         self.kinds: list[str] = []
         self.outcomes: list[tuple[Draft, str]] = []

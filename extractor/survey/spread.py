@@ -9,7 +9,7 @@ from extractor.survey.anchors import Said, anchored, as_denied, closes, in_mater
 from extractor.survey.distances import Spoken
 from extractor.survey.placing import SPREADING, Placing
 from extractor.survey.rows import END, NOWHERE, Place
-from extractor.survey.told_lines import LINE, whole_told
+from extractor.survey.told_lines import whole_told
 from extractor.survey.two_ends import told_between
 
 DRAWN = ("deformation", "crack", "fracture", "infiltration")  # may lie along a pipe as well
@@ -61,7 +61,7 @@ def _fronted_whole(state: Placing, tag: Tag, clause: Clause, denied: bool) -> li
     passage = state.passage
     near = max(state.breath.at, tag.start - 12, 0)
     cues = [cue for cue in passage.tags_from(near, tag.start, "stretch") if cue.id == "whole"]
-    cues = [cue for cue in cues if any(word in LINE for word in passage.speech.words[cue.start : cue.end])]
+    cues = [cue for cue in cues if passage.has_class(cue.start, cue.end, "line_of_a_cue")]
     if not cues or not denied:
         return []
     between = passage.tags_from(cues[-1].end, tag.start, "condition", "boundary", "movement", "action")

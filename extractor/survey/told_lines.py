@@ -11,7 +11,6 @@ from extractor.reading import Tag
 from extractor.survey.walk import Scene
 
 TO_THE_CUE = 12  # words from a denial to "on that line"
-LINE = ("line", "run", "pipe", "drain", "length", "leg", "lateral", "pass", "way")
 
 
 def give_back(passage: Passage, clauses: Sequence[Clause], scenes: Sequence[Scene]) -> tuple[Scene, ...]:
@@ -67,12 +66,10 @@ def _statements(passage: Passage, clauses: Sequence[Clause], scene: Scene) -> It
 def _line_named(passage: Passage, start: int, end: int) -> Tag | None:
     """ "on that line", "over the whole of that length", "the whole way"."""
     for cue in passage.tags_from(start, end, "stretch"):
-        if cue.id == "whole" and any(word in LINE for word in passage.speech.words[cue.start : cue.end]):
+        if cue.id == "whole" and passage.has_class(cue.start, cue.end, "line_of_a_cue"):
             return cue
     told = whole_told(passage, start, end)
-    return (
-        told if told is not None and any(word in LINE for word in passage.speech.words[told.start : told.end]) else None
-    )
+    return told if told is not None and passage.has_class(told.start, told.end, "line_of_a_cue") else None
 
 
 def whole_told(passage: Passage, start: int, end: int) -> Tag | None:

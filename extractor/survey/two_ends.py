@@ -110,7 +110,7 @@ def _end_of(state: Placing, token: int, before: int, *, far: bool) -> _End | Non
         return _reading(passage, number, rough)
     if passage.word(token) in ("there", "here", "that", "this"):
         end = token + 1
-        while passage.word(end) in ("point", "spot", "mark", "bit", "place", "one"):
+        while passage.is_class(end, "spot_noun"):
             end += 1
         place = _last_reading(state, before)
         return _End(end, replace(place, from_m=_far_m(place), to_m=None)) if place.from_m is not None else None

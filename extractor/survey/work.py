@@ -330,11 +330,7 @@ def _by_others(passage: Passage, tag: Tag) -> bool:
         if passage.word(token) in ("they", "he", "she") and tag.start - token <= 2 and tag.id == "part_replaced":
             return True
         habit = passage.is_class(token + 1, "copula") and passage.word(tag.start).endswith("ing")
-        if (
-            passage.word(token) in ("they", "he", "she", "people", "folks", "somebody")
-            and tag.start - token <= 2
-            and habit
-        ):
+        if passage.is_class(token, "other_people") and tag.start - token <= 2 and habit:
             return True  # "they're flushing wipes"
         if passage.word(token) in ("i", "we") or passage.covering(token, "boundary") is not None:
             return False
