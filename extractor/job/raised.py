@@ -52,7 +52,7 @@ def raise_disagreement(decisions: Sequence[Decision], record: Record, row: str |
     thing = row_words(name.like) if name else "the same question"
     people = " and ".join(dict.fromkeys(decision.who for decision in decisions))
     return Query(
-        id=f"{DISAGREE}-{'-'.join(decision.id[:8] for decision in decisions)}",
+        id=f"{DISAGREE}-{'-'.join(decision.id for decision in decisions)}",
         about=f"{thing}: two reviewers",
         reason="conflict",
         question=f"{people} decided differently on “{thing}”. Which holds?",

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from extractor.errors import DecisionError
@@ -459,6 +460,7 @@ DEEDS: tuple[Deeds, ...] = (
 
 
 @settings(max_examples=40, deadline=None)
+@example(picks=[(0, 1), (0, 4), (1, 5), (1, 0)], shuffle=Random(1))  # two disagreements of the same two people
 @given(
     picks=st.lists(st.tuples(st.integers(0, 1), st.integers(0, len(DEEDS))), max_size=8),
     shuffle=st.randoms(use_true_random=False),
